@@ -1,0 +1,1 @@
+"""Records of one car: what a netlist says, and where it says it."""
