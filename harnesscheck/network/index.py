@@ -1,0 +1,308 @@
+"""One car as integers: nodes, pieces, nets, and the edges between pieces.
+
+A *node* is a cavity, a splice, a ground point or a component's terminal. A
+*piece* is what stays joined with every plug apart: nodes united by wires and by
+the crimp between a component's cavity and its terminal. A *net* is pieces united
+by mated contacts. Above this module inner loops see integers only.
+
+Joins that rest on the rule "pins of one circuit in one harness, no far end
+written" are *likely*; a piece held together by one, or by a row that covers
+part of the build dates, is likely as a whole.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TypeVar
+
+from harnesscheck.model.records import Pin, Wire
+from harnesscheck.model.vehicle import Vehicle
+
+Key = TypeVar("Key")
+
+USED, EMPTY, UNKNOWN = "used", "empty", "not known"
+
+
+class UnionFind:
+    """Disjoint sets over 0..n-1 by path halving; the root is the smallest member, so nothing wanders."""
+
+    def __init__(self, size: int) -> None:
+        self.parent = list(range(size))
+
+    def find(self, item: int) -> int:
+        """The set's smallest member."""
+        parent = self.parent
+        while parent[item] != item:
+            parent[item] = parent[parent[item]]
+            item = parent[item]
+        return item
+
+    def union(self, a: int, b: int) -> None:
+        """Join the sets of a and b."""
+        a, b = self.find(a), self.find(b)
+        if a < b:
+            self.parent[b] = a
+        elif b < a:
+            self.parent[a] = b
+
+    def numbered(self) -> list[int]:
+        """For every item the number of its set, counted from 0 in order of first member."""
+        numbers: dict[int, int] = {}
+        return [numbers.setdefault(self.find(item), len(numbers)) for item in range(len(self.parent))]
+
+
+@dataclass(frozen=True, slots=True)
+class Mate:
+    """Two facing cavities of mated connectors, as pieces; ``place`` holds the ids of the two halves."""
+
+    place: tuple[str, str]
+    cavity: str
+    a: int
+    b: int
+
+
+@dataclass(frozen=True)
+class Index:
+    """The integers of one car; see the module's text for the words.
+
+    ``piece_of`` and ``net_of`` give the number for every node and piece; the lists
+    ending in ``_of`` are by piece (``pieces_of``: by net). ``open_at`` names, for
+    a piece whose extent is not fully known, the connectors whose other half is not
+    known, and ``""`` for a wire whose far end is not written.
+    """
+
+    vehicle: Vehicle
+    cavity: Mapping[tuple[str, str], int]
+    point: Mapping[str, int]
+    terminal: Mapping[tuple[str, str], int]
+    piece_of: list[int]
+    net_of: list[int]
+    nodes_of: list[list[int]]
+    pieces_of: list[list[int]]
+    mates: tuple[Mate, ...]
+    pins_at: Mapping[int, tuple[Pin, ...]]
+    likely_pieces: frozenset[int]
+    open_at: Mapping[int, tuple[str, ...]]
+    terminals_of: list[list[tuple[str, str]]]
+    circuits_of: list[tuple[str, ...]]
+    ground_pieces: Mapping[int, str]
+    wires_of: list[list[Pin | Wire]]
+    cavities_of: list[list[tuple[str, str]]]
+
+    def piece(self, connector: str, cavity: str) -> int | None:
+        """The piece of a cavity, or None where no wire or terminal is in it."""
+        node = self.cavity.get((connector, cavity))
+        return None if node is None else self.piece_of[node]
+
+    def net(self, connector: str, cavity: str) -> int | None:
+        """The net of a cavity, or None."""
+        piece = self.piece(connector, cavity)
+        return None if piece is None else self.net_of[piece]
+
+    def state(self, connector: str, cavity: str) -> str:
+        """Whether a cavity is used, known to be empty, or not known."""
+        if (connector, cavity) in self.cavity:
+            return USED
+        row = self.vehicle.connectors.get(connector)
+        if row is None or row.complete is False or connector not in self.vehicle.pins_of:
+            return UNKNOWN
+        return EMPTY
+
+    def cavities(self, connector: str) -> tuple[str, ...]:
+        """Every cavity name known of a connector: its list, then what its pins or wires add."""
+        row = self.vehicle.connectors.get(connector)
+        names = dict.fromkeys(row.cavities or () if row is not None else ())
+        names.update(dict.fromkeys(pin.cavity or "" for pin in self.vehicle.pins_of.get(connector, ())))
+        names.update(dict.fromkeys(self._named_cavities.get(connector, ())))
+        return tuple(names)
+
+    @cached_property
+    def _named_cavities(self) -> Mapping[str, list[str]]:
+        names: dict[str, list[str]] = defaultdict(list)
+        for connector, cavity in self.cavity:
+            names[connector].append(cavity)
+        return names
+
+
+class _Nodes:
+    """Hands out node numbers while the rows are read."""
+
+    def __init__(self) -> None:
+        self.count = 0
+        self.cavity: dict[tuple[str, str], int] = {}
+        self.point: dict[str, int] = {}
+        self.terminal: dict[tuple[str, str], int] = {}
+
+    def _number(self, table: dict[Key, int], key: Key) -> int:
+        node = table.setdefault(key, self.count)
+        if node == self.count:
+            self.count += 1
+        return node
+
+    def cavity_node(self, connector: str, cavity: str) -> int:
+        """The node of a cavity."""
+        return self._number(self.cavity, (connector, cavity))
+
+    def terminal_node(self, component: str, terminal: str) -> int:
+        """The node of a component's terminal; the same name twice is one terminal."""
+        return self._number(self.terminal, (component, terminal))
+
+    def end(self, end: str) -> int:
+        """The node an end names: ``C7:3``, a splice or a ground point."""
+        owner, colon, cavity = end.partition(":")
+        return self.cavity_node(owner, cavity) if colon else self._number(self.point, end)
+
+
+@dataclass(frozen=True, slots=True)
+class _Join:
+    """Two nodes joined by a row; ``likely`` where the rule of the unwritten far end joined them."""
+
+    a: int
+    b: int
+    row: Pin | Wire
+    likely: bool
+
+
+def _pin_node(nodes: _Nodes, pin: Pin) -> int:
+    if pin.connector is not None:
+        return nodes.cavity_node(pin.connector, pin.cavity or "")
+    return nodes.terminal_node(pin.component or "", pin.terminal or "")
+
+
+def _written_joins(vehicle: Vehicle, nodes: _Nodes) -> Iterator[_Join]:
+    """Wires with both ends written, and the crimps between a component's cavities and its terminals."""
+    for pin in vehicle.netlist.pins:
+        node = _pin_node(nodes, pin)
+        if pin.to is not None:
+            yield _Join(node, nodes.end(pin.to), pin, pin.common.partial)
+        if pin.connector is not None and pin.terminal is not None:
+            component = vehicle.connectors[pin.connector].component
+            if component is not None:
+                yield _Join(node, nodes.terminal_node(component, pin.terminal), pin, pin.common.partial)
+    for wire in vehicle.netlist.wires:
+        yield _Join(nodes.end(wire.from_), nodes.end(wire.to), wire, wire.common.partial)
+
+
+def _likely_joins(vehicle: Vehicle, nodes: _Nodes, far_ends: set[int]) -> Iterator[_Join]:
+    """Pins of one circuit in one harness with no far end written: joined with each other, likely."""
+    groups: dict[tuple[str, str], list[Pin]] = defaultdict(list)
+    for pin in vehicle.netlist.pins:
+        if pin.to is not None or pin.circuit is None or pin.connector is None:
+            continue
+        harness = vehicle.connectors[pin.connector].harness
+        if harness is not None and nodes.cavity_node(pin.connector, pin.cavity or "") not in far_ends:
+            groups[harness, pin.circuit].append(pin)
+    for pins in groups.values():
+        first = _pin_node(nodes, pins[0])
+        for pin in pins[1:]:
+            yield _Join(first, _pin_node(nodes, pin), pin, True)
+
+
+def _mated_cavities(vehicle: Vehicle, nodes: _Nodes) -> Iterator[tuple[tuple[str, str], str, int, int]]:
+    """Cavity n meets cavity n wherever both halves hold something there."""
+    held: dict[str, list[str]] = defaultdict(list)
+    for connector, cavity in nodes.cavity:
+        held[connector].append(cavity)
+    for row in vehicle.netlist.connectors:
+        mate = row.mates
+        if mate is None or (vehicle.connectors[mate].mates == row.id and mate < row.id):
+            continue
+        for cavity in held.get(row.id, ()):
+            other = nodes.cavity.get((mate, cavity))
+            if other is not None:
+                yield (row.id, mate), cavity, nodes.cavity[row.id, cavity], other
+
+
+def _by_piece(count: int, items: Iterator[tuple[int, Key]]) -> list[list[Key]]:
+    lists: list[list[Key]] = [[] for _ in range(count)]
+    for piece, item in items:
+        lists[piece].append(item)
+    return lists
+
+
+def _open_pieces(
+    vehicle: Vehicle, nodes: _Nodes, piece_of: Sequence[int], joined: set[int]
+) -> dict[int, tuple[str, ...]]:
+    """Where a piece's extent is not known; see ``Index``."""
+    reasons: dict[int, list[str]] = defaultdict(list)
+    known = vehicle.pins_of
+    for (connector, cavity), node in nodes.cavity.items():
+        row = vehicle.connectors[connector]
+        if node not in joined:
+            reasons[piece_of[node]].append("")
+        mate = vehicle.mate_of.get(connector)
+        blank = mate is None or (
+            (mate, cavity) not in nodes.cavity
+            and (mate not in known or vehicle.connectors[mate].complete is False)
+        )
+        if blank:
+            reasons[piece_of[node]].append(row.id)
+    return {piece: tuple(why) for piece, why in reasons.items()}
+
+
+def _circuits(rows: Sequence[Pin | Wire]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(row.circuit for row in rows if row.circuit is not None))
+
+
+def build_index(vehicle: Vehicle) -> Index:
+    """Number one car. Linear in its rows; nothing is judged here."""
+    nodes = _Nodes()
+    written = list(_written_joins(vehicle, nodes))
+    far_ends = {join.b for join in written if isinstance(join.row, Pin) and join.row.to is not None}
+    joins = written + list(_likely_joins(vehicle, nodes, far_ends))
+    for ground in vehicle.netlist.grounds:
+        nodes.end(ground.id)
+    for inside in vehicle.netlist.insides:  # a terminal may exist inside a component only
+        nodes.terminal_node(inside.component, inside.from_)
+        nodes.terminal_node(inside.component, inside.to)
+    sets = UnionFind(nodes.count)
+    for join in joins:
+        sets.union(join.a, join.b)
+    piece_of = sets.numbered()
+    count = max(piece_of, default=-1) + 1
+    mates = tuple(
+        Mate(place, cavity, piece_of[a], piece_of[b])
+        for place, cavity, a, b in _mated_cavities(vehicle, nodes)
+    )
+    nets = UnionFind(count)
+    for mate in mates:
+        nets.union(mate.a, mate.b)
+    net_of = nets.numbered()
+    pins_at: dict[int, list[Pin]] = defaultdict(list)
+    for pin in vehicle.netlist.pins:
+        if pin.connector is not None:
+            pins_at[nodes.cavity[pin.connector, pin.cavity or ""]].append(pin)
+    wires_of = _by_piece(count, _rows_by_piece(vehicle, nodes, piece_of))
+    joined = {node for join in joins for node in (join.a, join.b)}
+    grounds = {piece_of[nodes.point[row.id]]: row.id for row in reversed(vehicle.netlist.grounds)}
+    return Index(
+        vehicle=vehicle,
+        cavity=nodes.cavity,
+        point=nodes.point,
+        terminal=nodes.terminal,
+        piece_of=piece_of,
+        net_of=net_of,
+        nodes_of=_by_piece(count, ((piece, node) for node, piece in enumerate(piece_of))),
+        pieces_of=_by_piece(max(net_of, default=-1) + 1, ((net, piece) for piece, net in enumerate(net_of))),
+        mates=mates,
+        pins_at={node: tuple(pins) for node, pins in pins_at.items()},
+        likely_pieces=frozenset(piece_of[join.a] for join in joins if join.likely),
+        open_at=_open_pieces(vehicle, nodes, piece_of, joined),
+        terminals_of=_by_piece(count, ((piece_of[node], key) for key, node in nodes.terminal.items())),
+        circuits_of=[_circuits(rows) for rows in wires_of],
+        ground_pieces=grounds,
+        wires_of=wires_of,
+        cavities_of=_by_piece(count, ((piece_of[node], key) for key, node in nodes.cavity.items())),
+    )
+
+
+def _rows_by_piece(
+    vehicle: Vehicle, nodes: _Nodes, piece_of: Sequence[int]
+) -> Iterator[tuple[int, Pin | Wire]]:
+    for pin in vehicle.netlist.pins:
+        yield piece_of[_pin_node(nodes, pin)], pin
+    for wire in vehicle.netlist.wires:
+        yield piece_of[nodes.end(wire.from_)], wire
