@@ -14,7 +14,7 @@ SURE = 0.995  # from this confidence on a pair counts as known; below it a findi
 
 @dataclass(frozen=True, slots=True)
 class Pair:
-    """One row of the donor and its partner in the shell. ``confidence`` is 0..1; ``why`` says what it rests on."""
+    """One row of the donor and its partner in the shell; ``confidence`` is 0..1, ``why`` what it rests on."""
 
     donor: str
     shell: str
