@@ -47,9 +47,9 @@ _SWITCHED = (
     "switch switches switched switching control controlled relay coil trigger triggered when if via through"
 )
 _MEASURED = "sense sensing sensors? senders? monitor detect detection reference"
-_LOADS_SWITCHED_AT_GROUND = (
+_SWITCHED_AT_GROUND = (
     "solenoid injectors? valve horn warning indicator tell-?tale inhibit"
-_LAMPS_SWITCHED_AT_GROUND = "interior courtesy dome map door boot trunk glove charge oil"
+    " interior courtesy dome map door boot trunk glove charge oil"
 )
 _NO_RAIL = "relay coil output controlled? key when via through lamps? lights? saver spare standby 5v"
 _WITH_KEY = "switched ign ignition(?!.switch) acc accessory run running start"
@@ -76,9 +76,9 @@ _RULES = (
     _Rule(
         "ground",
         (rf"{_BEFORE}{_GROUND}(?: {_METAL})?(?: g?[0-9]{{1,3}}[a-z]?)?",),
-        f"{_UNSURE} {_SWITCHED} {_MEASURED} {_LOADS_SWITCHED_AT_GROUND} {_LAMPS_SWITCHED_AT_GROUND}"
-        " signal(?!.(?:ground|gnd|earth)$) request speakers? audio virtual floating rare clearance to from until"
-        " and over above below under the feed supply live positive side output input",
+        f"{_UNSURE} {_SWITCHED} {_MEASURED} {_SWITCHED_AT_GROUND} signal(?!.(?:ground|gnd|earth)$)"
+        " request speakers? audio virtual floating rare clearance to from until and over above below under"
+        " the feed supply live positive side output input",
     ),
     _Rule(
         "ground",
