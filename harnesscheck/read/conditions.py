@@ -1,0 +1,35 @@
+"""When a row is there: its options and build dates, compared with another's or with a vehicle's."""
+
+from __future__ import annotations
+
+from harnesscheck.model.records import Common
+
+_FIRST, _LAST = "0000-01", "9999-12"
+Months = tuple[str | None, str | None]  # first and last build month; None: open or not known
+
+
+def same_conditions(a: Common, b: Common) -> bool:
+    """Whether two rows are there in the same vehicles, as far as the file says."""
+    return a is b or (
+        set(a.option) == set(b.option)
+        and set(a.without) == set(b.without)
+        and (a.built_from, a.built_to) == (b.built_from, b.built_to)
+    )
+
+
+def can_meet(a: Common, b: Common) -> bool:
+    """Whether one vehicle can have both rows."""
+    if a is b:
+        return True
+    apart = set(a.option) & set(b.without) or set(b.option) & set(a.without)
+    return not apart and overlap((a.built_from, a.built_to), (b.built_from, b.built_to))
+
+
+def overlap(a: Months, b: Months) -> bool:
+    """Whether two spans of build months share a month."""
+    return (a[0] or _FIRST) <= (b[1] or _LAST) and (b[0] or _FIRST) <= (a[1] or _LAST)
+
+
+def covers(row: Months, vehicle: Months) -> bool:
+    """Whether a row's span holds every month the vehicle may have been built in."""
+    return (row[0] or _FIRST) <= (vehicle[0] or _FIRST) and (vehicle[1] or _LAST) <= (row[1] or _LAST)

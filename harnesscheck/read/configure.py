@@ -1,0 +1,131 @@
+"""One version of a car out of a netlist: the only place that drops rows.
+
+A row is there when the vehicle has all of its ``option`` and none of its
+``without``, and when its build dates share a month with the vehicle's. One that
+covers only a part of the vehicle's dates is kept as ``partial``.
+
+What belongs to a dropped row goes with it: a component's connectors, a
+connector's pins, a harness's connectors, splices and wires. What only points
+there stays: a ``to`` becomes a far end nobody wrote, and a mate is not known.
+A ```<wire>`` that has lost an end goes, since a row of its own has nowhere else
+to be.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+from typing import Any
+
+from harnesscheck.model.records import TABLE_OF, Common, Netlist, Option, Pin
+from harnesscheck.model.vehicle import Vehicle
+from harnesscheck.read.conditions import Months, covers, overlap
+from harnesscheck.read.pool import WIRE_SLOTS, filled, pool_pins
+
+Tables = dict[str, list[Any]]  # the slots of ``Netlist`` that hold rows
+
+_NOT_AT_THE_OTHER_END = ("length", "ohms")  # a wire has these once, not at each end
+
+
+def configure(
+    netlist: Netlist, options: Iterable[str] | None = None, months: Months | None = None
+) -> Vehicle:
+    """The vehicle with these options, built in these months; by default what the netlist's own rows say.
+
+    Months are ``2013-08``, first and last; None leaves that side open.
+    """
+    header = netlist.header
+    own = (header.common.built_from, header.common.built_to)
+    chosen = frozenset(row.id for row in netlist.options) if options is None else frozenset(options)
+    tables = {slot: _kept(getattr(netlist, slot), chosen, months or own) for slot in TABLE_OF.values()}
+    _drop_owned(tables)
+    _clear_pointers(netlist, tables)
+    tables["pins"] = join_ends(pool_pins(tables["pins"], _both_stay))
+    if options is not None:
+        written = {row.id: row for row in netlist.options}
+        tables["options"] = [written.get(name, Option(id=name)) for name in sorted(chosen)]
+    if months is not None:
+        header = replace(header, common=replace(header.common, built_from=months[0], built_to=months[1]))
+    return Vehicle(Netlist(header=header, **{slot: tuple(rows) for slot, rows in tables.items()}))
+
+
+def _both_stay(later: Pin, earlier: Pin, slot: str) -> None:
+    """Rows that disagree were a fault when the netlist was read; a netlist made otherwise keeps both."""
+
+
+def _kept(rows: Iterable[Any], chosen: frozenset[str], months: Months) -> list[Any]:
+    """The rows that are there, those that cover a part of the months marked."""
+    partial: dict[Common, Common] = {}
+    kept = []
+    for row in rows:
+        common = row.common
+        if not chosen.issuperset(common.option) or not chosen.isdisjoint(common.without):
+            continue
+        span = (common.built_from, common.built_to)
+        if not overlap(span, months):
+            continue
+        if not covers(span, months):
+            row = replace(row, common=partial.setdefault(common, replace(common, partial=True)))
+        kept.append(row)
+    return kept
+
+
+def _drop_owned(tables: Tables) -> None:
+    """Drop what belongs to something that is not there."""
+    harnesses, components = _ids(tables["harnesses"]), _ids(tables["components"])
+    for slot in ("connectors", "splices", "wires"):
+        tables[slot] = [row for row in tables[slot] if row.harness is None or row.harness in harnesses]
+    for slot in ("connectors", "pins", "insides"):
+        tables[slot] = [row for row in tables[slot] if row.component is None or row.component in components]
+    connectors = _ids(tables["connectors"])
+    tables["pins"] = [row for row in tables["pins"] if row.connector is None or row.connector in connectors]
+    points = _ids(tables["splices"]) | _ids(tables["grounds"])
+    tables["wires"] = [row for row in tables["wires"] if row.from_ in points and row.to in points]
+
+
+def _ids(rows: Iterable[Any]) -> frozenset[str]:
+    return frozenset(row.id for row in rows)
+
+
+def _clear_pointers(netlist: Netlist, tables: Tables) -> None:
+    """Take away what points to something that was dropped."""
+    sorts = ("harnesses", "components", "connectors", "splices", "grounds")
+    gone = frozenset().union(*(_ids(getattr(netlist, slot)) - _ids(tables[slot]) for slot in sorts))
+    if not gone:
+        return
+    tables["pins"] = [
+        replace(row, to=None) if row.to is not None and row.to.partition(":")[0] in gone else row
+        for row in tables["pins"]
+    ]
+    tables["connectors"] = [
+        replace(row, mates=None) if row.mates in gone else row for row in tables["connectors"]
+    ]
+    tables["components"] = [
+        replace(row, with_=None) if row.with_ in gone else row for row in tables["components"]
+    ]
+    for slot in ("harnesses", "components"):
+        tables[slot] = [_without(row, gone) for row in tables[slot]]
+
+
+def _without(row: Any, gone: frozenset[str]) -> Any:
+    left = tuple(name for name in row.after if name not in gone)
+    return row if len(left) == len(row.after) else replace(row, after=left)
+
+
+def join_ends(pins: list[Pin]) -> list[Pin]:
+    """A wire written at both ends, once: the first row keeps its ``to``, and both know what either said."""
+    ends = {
+        (pin.connector, pin.cavity, pin.to): number
+        for number, pin in enumerate(pins)
+        if pin.connector is not None and pin.to is not None and ":" in pin.to
+    }
+    joined = list(pins)
+    for (connector, cavity, to), number in ends.items():
+        owner, _, name = (to or "").partition(":")
+        other = ends.get((owner, name, f"{connector}:{cavity}"))
+        if other is not None and number < other:
+            here, there = pins[number], pins[other]
+            joined[number] = filled(here, there, WIRE_SLOTS)
+            shared = [slot for slot in WIRE_SLOTS if slot not in _NOT_AT_THE_OTHER_END]
+            joined[other] = filled(replace(there, to=None, length=None, ohms=None), here, shared)
+    return joined

@@ -1,0 +1,39 @@
+"""Gathers input faults while reading goes on."""
+
+from __future__ import annotations
+
+from typing import NoReturn
+
+from harnesscheck.model.places import InputFault, Place
+
+MOST_FAULTS = 10_000  # a file with more is not one of ours, and listing it would fill the memory
+
+
+class StopReading(Exception):
+    """Raised inside the readers when nothing more can be read; why is the last fault of the list."""
+
+
+class Faults:
+    """Every fault found so far."""
+
+    def __init__(self) -> None:
+        self.found: list[InputFault] = []
+
+    def __bool__(self) -> bool:
+        return bool(self.found)
+
+    def add(self, place: Place, read: str, expected: str, other: Place | None = None) -> None:
+        """Note one fault; raises ``StopReading`` when there are too many to list."""
+        if len(self.found) >= MOST_FAULTS:
+            self.found.append(InputFault(place, "more faults", f"a netlist with fewer than {MOST_FAULTS}"))
+            raise StopReading
+        self.found.append(InputFault(place, read, expected, other))
+
+    def stop(self, place: Place, read: str, expected: str) -> NoReturn:
+        """Note a fault after which nothing more can be read."""
+        self.add(place, read, expected)
+        raise StopReading
+
+    def in_order(self) -> list[InputFault]:
+        """The faults by place, those of one place in the order they were found."""
+        return sorted(self.found, key=lambda fault: fault.place)

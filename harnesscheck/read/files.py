@@ -1,0 +1,52 @@
+"""Opens input files safely: regular files only, never waiting on one, never larger than the limit."""
+
+from __future__ import annotations
+
+import os
+import stat
+from pathlib import Path
+from typing import BinaryIO
+
+from harnesscheck.model.places import Place
+from harnesscheck.read.faults import Faults
+from harnesscheck.read.limits import Limits
+
+
+def open_regular(path: Path, faults: Faults, limits: Limits) -> BinaryIO:
+    """Open a regular file for reading; stops reading with a fault for anything else.
+
+    The file is opened without blocking and looked at through its descriptor, so
+    that a pipe or a device put in its place meanwhile is noticed too.
+    """
+    place = Place(str(path))
+    flags = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
+    try:
+        descriptor = os.open(path, flags | getattr(os, "O_CLOEXEC", 0))
+    except (OSError, ValueError) as error:
+        faults.stop(place, _reason(error), "a file that can be read")
+    file = os.fdopen(descriptor, "rb")
+    try:
+        _judge(os.fstat(descriptor), place, faults, limits)
+    except BaseException:
+        file.close()
+        raise
+    return file
+
+
+def _judge(status: os.stat_result, place: Place, faults: Faults, limits: Limits) -> None:
+    if not stat.S_ISREG(status.st_mode):
+        faults.stop(place, _sort_of_file(status.st_mode), "a regular file")
+    if not status.st_size:
+        faults.stop(place, "an empty file", "a netlist")
+    if status.st_size > limits.max_bytes:
+        most = f"at most {limits.max_bytes} bytes (a limit, can be raised)"
+        faults.stop(place, f"{status.st_size} bytes", most)
+
+
+def _reason(error: OSError | ValueError) -> str:
+    return (error.strerror or type(error).__name__) if isinstance(error, OSError) else str(error)
+
+
+def _sort_of_file(mode: int) -> str:
+    sorts = ((stat.S_ISDIR, "a folder"), (stat.S_ISFIFO, "a pipe"), (stat.S_ISSOCK, "a socket"))
+    return next((name for is_sort, name in sorts if is_sort(mode)), "a device")

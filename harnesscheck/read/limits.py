@@ -1,0 +1,20 @@
+"""Limits on what a reader accepts, so that time and memory stay bounded whatever the file."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """The largest input that is read; beyond any of these is an input fault that names the limit."""
+
+    max_bytes: int = 512 * 1024 * 1024  # of one file
+    max_depth: int = 16  # elements inside elements
+    max_rows: int = 5_000_000  # in one netlist
+    max_cavities: int = 1000  # in one connector
+    max_text: int = 10_000  # characters in one value
+    max_files: int = 10_000  # in one folder
+
+
+DEFAULT_LIMITS = Limits()

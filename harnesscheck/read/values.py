@@ -1,0 +1,348 @@
+"""Types the texts of rows by ``harnesscheck.fields``.
+
+Both file forms hand over ``{field name: text}``; what comes back is
+``{slot: value}``. A blank text is not written and is left out. ``?`` says *not
+known*: the slot is there and holds None (or nothing, where it holds many), so
+that it can take away what a base or another connector would have given.
+
+Numbers are plain decimals above zero, in the unit of the field.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from harnesscheck.fields import ROW_NAMES, Field, Type, fields_of
+from harnesscheck.model.places import Place, Source
+from harnesscheck.read.faults import Faults
+from harnesscheck.read.limits import DEFAULT_LIMITS, Limits
+from harnesscheck.trade.colours import read_colour
+from harnesscheck.trade.sizes import read_size
+
+UNKNOWN = "?"
+METRES_PER = {"m": 1.0, "mm": 0.001, "cm": 0.01, "ft": 0.3048, "in": 0.0254}  # international foot and inch
+MAX_NAME = 100
+_MANY = (Type.REFS, Type.WORDS)
+_MAY_BE_ZERO = ("level",)
+_PERCENT = ("pick-up", "drop-out")
+_BAD_IN_NAME = re.compile(r"""[\s:<>"'&\\]""")
+_NUMBER = re.compile(r"\d{1,15}(\.\d{1,15})?", re.ASCII)
+_SIGNED = re.compile(r"-?\d{1,15}(\.\d{1,15})?", re.ASCII)
+_LENGTH = re.compile(r"(\d{1,15}(?:\.\d{1,15})?)\s*(mm|cm|m|ft|in)?", re.ASCII)
+_MONTH = re.compile(r"(\d{4})-(0[1-9]|1[0-2])", re.ASCII)
+_YEAR = re.compile(r"(18|19|20|21)\d\d", re.ASCII)
+_COUNT = re.compile(r"\d{1,6}", re.ASCII)
+_RANGE_END = re.compile(r"([^\W\d]*)(\d{1,6})([^\W\d]*)")
+_NOT_IN_XML = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+_LETTERS = re.compile("[A-Z]-[A-Z]|[a-z]-[a-z]")
+_DECIMAL_COMMA = re.compile(r"(?<=\d),(?=\d)")
+_WITH_DECIMALS = (Type.NUMBER, Type.TEMPERATURE, Type.LENGTH, Type.SIZE, Type.HOURS)
+
+
+@dataclass(frozen=True, slots=True)
+class Wrong:
+    """Stands where a value should be: a sentence of what was expected."""
+
+    expected: str
+
+
+Reader = Callable[[str], Any]
+
+
+def read_text(text: str) -> str | Wrong:
+    """Free text; line ends become single newlines."""
+    if bad := _NOT_IN_XML.search(text):
+        return Wrong(f"text without control characters (U+{ord(bad[0]):04X})")
+    return text.replace("\r\n", "\n").replace("\r", "\n")
+
+
+def read_name(text: str) -> str | Wrong:
+    """The name of a row or a cavity: letters of any script, digits and most signs, not a path, not markup."""
+    if len(text) > MAX_NAME:
+        return Wrong(f"a name of at most {MAX_NAME} characters")
+    if _BAD_IN_NAME.search(text) or not text.isprintable():
+        return Wrong("""a name without white space, control characters, or any of : < > " ' & \\""")
+    if "." in text and any(part in (".", "..") for part in text.split("/")):
+        return Wrong("a name that is not a path ('.' or '..' as a part of it)")
+    return text
+
+
+def read_names(text: str) -> tuple[str, ...] | Wrong:
+    """Names with white space between; the same name once."""
+    names: list[str] = []
+    for word in text.split():
+        name = read_name(word)
+        if isinstance(name, Wrong):
+            return name
+        if name not in names:
+            names.append(name)
+    return tuple(names)
+
+
+def read_end(text: str) -> str | Wrong:
+    """The end of a wire: ``C7:3``, or the name of a splice or ground point."""
+    parts = text.split(":")
+    if len(parts) > 2 or any(not part or isinstance(read_name(part), Wrong) for part in parts):
+        return Wrong("the other end of the wire: a cavity (C7:3), a splice or a ground point")
+    return text
+
+
+def split_range(text: str) -> tuple[str, ...] | None:
+    """The names a range such as ``5-8``, ``A1-A8`` or ``A-F`` stands for; None where the text is no range.
+
+    Both ends must be numbers with the same letters around them, or single
+    letters, and the first the lower one.
+    """
+    first, dash, last = text.partition("-")
+    if not dash:
+        return None
+    if _LETTERS.fullmatch(text):
+        return tuple(map(chr, range(ord(first), ord(last) + 1))) if first < last else None
+    low, high = _RANGE_END.fullmatch(first), _RANGE_END.fullmatch(last)
+    if not low or not high or (low[1], low[3]) != (high[1], high[3]) or int(low[2]) >= int(high[2]):
+        return None
+    width = len(low[2]) if low[2].startswith("0") else 0
+    return tuple(f"{low[1]}{n:0{width}d}{low[3]}" for n in range(int(low[2]), int(high[2]) + 1))
+
+
+def range_length(text: str) -> int:
+    """How many names a range would stand for, told without writing them out; 1 where the text is no range."""
+    first, dash, last = text.partition("-")
+    low, high = _RANGE_END.fullmatch(first), _RANGE_END.fullmatch(last)
+    return max(1, int(high[2]) - int(low[2]) + 1) if dash and low and high else 1
+
+
+def read_cavities(text: str, most: int) -> tuple[str, ...] | Wrong:
+    """A count (names 1 to n), or names and ranges with white space between."""
+    words = text.split()
+    too_many = Wrong(f"at most {most} cavities")
+    if len(words) == 1 and _COUNT.fullmatch(text):
+        count = int(text)
+        if count > most:
+            return too_many
+        return tuple(str(n) for n in range(1, count + 1)) if count else Wrong("at least one cavity")
+    if len(words) > most or sum(map(range_length, words)) > most:
+        return too_many
+    names = [name for word in words for name in split_range(word) or (word,)]
+    for name in names:
+        if isinstance(wrong := read_name(name), Wrong):
+            return Wrong(f"a count, or names and ranges (A1-A8 B1-B8) of cavities: {wrong.expected}")
+    if len(set(names)) < len(names):
+        twice = next(name for i, name in enumerate(names) if name in names[:i])
+        return Wrong(f"every cavity once ('{twice}' is there twice)")
+    return tuple(names)
+
+
+def read_length_m(text: str) -> float | Wrong:
+    """A length in m: a plain number, or one with mm, cm, m, ft or in behind it."""
+    match = _LENGTH.fullmatch(text)
+    number = float(match[1]) if match else 0.0
+    if not match or not number:
+        return Wrong("a length above 0 in m, or with its unit (180 mm, 6 ft, 12 in)")
+    # Divided where that is exact, so that 180 mm is the same number as 0.18 m.
+    divisor = {"mm": 1000, "cm": 100}.get(match[2])
+    return number / divisor if divisor else number * METRES_PER[match[2] or "m"]
+
+
+def read_hours(text: str) -> tuple[float, ...] | Wrong:
+    """One number of hours, or best, likely and worst."""
+    words = text.split()
+    wrong = Wrong("hours: one number, or best likely worst, each no lower than the one before (5 7 11)")
+    if len(words) not in (1, 3) or not all(map(_NUMBER.fullmatch, words)):
+        return wrong
+    hours = tuple(float(word) for word in words)
+    return hours if list(hours) == sorted(hours) else wrong
+
+
+def read_temperature_degc(text: str) -> float | Wrong:
+    """A temperature in °C."""
+    if not _SIGNED.fullmatch(text) or not -273.15 <= float(text) <= 1000:
+        return Wrong("a temperature in °C, -273.15 to 1000")
+    return float(text)
+
+
+def read_yes_no(text: str) -> bool | Wrong:
+    """``yes`` or ``no``."""
+    return text == "yes" if text in ("yes", "no") else Wrong("yes or no")
+
+
+def read_month(text: str) -> str | Wrong:
+    """A build month, ``2013-08``."""
+    return text if _MONTH.fullmatch(text) else Wrong("a month as year-month (2013-08)")
+
+
+def read_year(text: str) -> int | Wrong:
+    """A model year."""
+    return int(text) if _YEAR.fullmatch(text) else Wrong("a year of four digits (2014)")
+
+
+def read_words(text: str) -> tuple[str, ...] | Wrong:
+    """Words with white space between."""
+    return tuple(text.split()) if not isinstance(wrong := read_text(text), Wrong) else wrong
+
+
+def _number_reader(field: Field) -> Reader:
+    low = "0 or more" if field.name in _MAY_BE_ZERO else "above 0"
+    high = " and at most 100" if field.name in _PERCENT else ""
+    wrong = Wrong(f"a number {low}{high}" + (f", in {field.unit}" if field.unit else ""))
+
+    def read(text: str) -> float | Wrong:
+        if not _NUMBER.fullmatch(text):
+            return wrong
+        number = float(text)
+        if not math.isfinite(number) or (number == 0 and field.name not in _MAY_BE_ZERO):
+            return wrong
+        return wrong if high and number > 100 else number
+
+    return read
+
+
+def _choice_reader(field: Field) -> Reader:
+    wrong = Wrong("one of " + ", ".join(field.choices))
+    return lambda text: text if text in field.choices else wrong
+
+
+def _wrong_if_text(reader: Callable[[str], Any]) -> Reader:
+    """The readers of ``trade`` answer with a sentence where they cannot read."""
+
+    def read(text: str) -> Any:
+        value = reader(text)
+        return Wrong(value) if isinstance(value, str) else value
+
+    return read
+
+
+_READERS: Mapping[Type, Reader] = {
+    Type.TEXT: read_text,
+    Type.ID: read_name,
+    Type.REF: read_name,
+    Type.REFS: read_names,
+    Type.END: read_end,
+    Type.CAVITY: read_name,
+    Type.SIZE: _wrong_if_text(read_size),
+    Type.LENGTH: read_length_m,
+    Type.TEMPERATURE: read_temperature_degc,
+    Type.HOURS: read_hours,
+    Type.YES_NO: read_yes_no,
+    Type.MONTH: read_month,
+    Type.YEAR: read_year,
+    Type.WORDS: read_words,
+}
+
+
+def field_reader(field: Field, colour_code: str | None = None, limits: Limits = DEFAULT_LIMITS) -> Reader:
+    """The function that reads one field's text; it answers with ``Wrong`` where it cannot."""
+    match field.type:
+        case Type.NUMBER:
+            return _number_reader(field)
+        case Type.CHOICE:
+            return _choice_reader(field)
+        case Type.COLOUR:
+            return _wrong_if_text(lambda text: read_colour(text, colour_code))
+        case Type.CAVITIES:
+            return lambda text: read_cavities(text, limits.max_cavities)
+        case _:
+            return _READERS[field.type]
+
+
+@dataclass(slots=True)  # not frozen: one is made for every row of a file
+class Origin:
+    """Where a row stands; ``headers`` gives a table's own spelling of each field's name."""
+
+    file: Source
+    line: int
+    column: int = 0
+    headers: Mapping[str, str] | None = None
+
+    def place(self, field: str = "") -> Place:
+        """The place of the row, or of one field in it where the form has columns."""
+        header = self.headers.get(field, "") if self.headers else ""
+        return Place(self.file.path, self.line, self.column, self.file.sheet, header)
+
+
+def _must_be_known(field: Field, sort: str) -> bool:
+    """Whether ``?`` makes no sense there: a row without it says nothing."""
+    return sort in field.required_on or (sort == "pin" and field.type is Type.REF)
+
+
+class _Known:
+    """One field of one sort of row: its slot, its reader, and every text read so far."""
+
+    __slots__ = ("field", "known", "nothing", "read", "slot")
+
+    def __init__(self, field: Field, read: Reader, required: bool) -> None:
+        self.field = field
+        self.slot = field.slot
+        self.read = read
+        self.nothing: Any = () if field.type in _MANY else None
+        self.known: dict[str, Any] = {} if required else {UNKNOWN: self.nothing}
+
+
+class Typer:
+    """Types the rows of one file; every text is read once and remembered, for looms repeat themselves.
+
+    A text that cannot be read becomes a fault and leaves its slot as if it were
+    not known, so that the row still stands and the rest of the file can be judged.
+    """
+
+    def __init__(
+        self, faults: Faults, limits: Limits, colour_code: str | None = None, decimal_comma: bool = False
+    ) -> None:
+        self._faults = faults
+        self._limits = limits
+        self._decimal_comma = decimal_comma
+        self._fields = {
+            sort: {
+                field.name: _Known(
+                    field, field_reader(field, colour_code, limits), _must_be_known(field, sort)
+                )
+                for field in fields_of(sort)
+            }
+            for sort in ROW_NAMES
+        }
+
+    def values(self, sort: str, texts: Mapping[str, str], origin: Origin) -> dict[str, Any]:
+        """The slots of one row that its texts fill."""
+        fields = self._fields[sort]
+        values: dict[str, Any] = {}
+        for name, text in texts.items():
+            entry = fields.get(name)
+            if entry is None:
+                self._unknown_field(sort, name, origin)
+                continue
+            value = entry.known.get(text, _UNREAD)
+            if value is _UNREAD:
+                if not text or text.isspace():
+                    continue
+                value = self._value(entry, text, origin)
+            values[entry.slot] = value
+        return values
+
+    def _value(self, entry: _Known, text: str, origin: Origin) -> Any:
+        value = self._read(entry, text.strip())
+        if isinstance(value, Wrong):
+            name = entry.field.name
+            self._faults.add(origin.place(name), text.strip(), f"{name}: {value.expected}")
+            return entry.nothing
+        entry.known[text] = value
+        return value
+
+    def _read(self, entry: _Known, text: str) -> Any:
+        if text == UNKNOWN:
+            return entry.known.get(UNKNOWN, Wrong("a value; without it the row says nothing"))
+        if len(text) > self._limits.max_text:
+            return Wrong(f"at most {self._limits.max_text} characters")
+        if self._decimal_comma and entry.field.type in _WITH_DECIMALS:
+            text = _DECIMAL_COMMA.sub(".", text)
+        return entry.read(text)
+
+    def _unknown_field(self, sort: str, name: str, origin: Origin) -> None:
+        names = ", ".join(self._fields[sort])
+        self._faults.add(origin.place(name), name, f"a field of a {sort} row: {names}")
+
+
+_UNREAD = object()
