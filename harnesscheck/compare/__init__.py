@@ -1,0 +1,1 @@
+"""What differs between two aligned cars, and what that does."""

@@ -140,9 +140,7 @@ def coils_of(vehicle: Vehicle, index: Index) -> tuple[Coil, ...]:
     return tuple(coils)
 
 
-def with_relays(
-    elements: tuple[Element, ...], sure: dict[str, int], maybe: dict[str, int]
-) -> tuple[Element, ...]:
+def with_relays(elements: tuple[Element, ...], sure: dict[str, int], maybe: dict[str, int]) -> tuple[Element, ...]:
     """The elements with every relay contact set from when its coil is (sure, maybe) energised.
 
     A coil whose ends are not both documented may do anything.

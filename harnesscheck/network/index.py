@@ -91,6 +91,7 @@ class Index:
     ground_pieces: Mapping[int, str]
     wires_of: list[list[Pin | Wire]]
     cavities_of: list[list[tuple[str, str]]]
+    wires_at: Mapping[int, tuple[Pin | Wire, ...]]  # by node: the rows of the wires that end there
 
     def piece(self, connector: str, cavity: str) -> int | None:
         """The piece of a cavity, or None where no wire or terminal is in it."""
@@ -235,8 +236,7 @@ def _open_pieces(
             reasons[piece_of[node]].append("")
         mate = vehicle.mate_of.get(connector)
         blank = mate is None or (
-            (mate, cavity) not in nodes.cavity
-            and (mate not in known or vehicle.connectors[mate].complete is False)
+            (mate, cavity) not in nodes.cavity and (mate not in known or vehicle.connectors[mate].complete is False)
         )
         if blank:
             reasons[piece_of[node]].append(row.id)
@@ -264,8 +264,7 @@ def build_index(vehicle: Vehicle) -> Index:
     piece_of = sets.numbered()
     count = max(piece_of, default=-1) + 1
     mates = tuple(
-        Mate(place, cavity, piece_of[a], piece_of[b])
-        for place, cavity, a, b in _mated_cavities(vehicle, nodes)
+        Mate(place, cavity, piece_of[a], piece_of[b]) for place, cavity, a, b in _mated_cavities(vehicle, nodes)
     )
     nets = UnionFind(count)
     for mate in mates:
@@ -296,13 +295,24 @@ def build_index(vehicle: Vehicle) -> Index:
         ground_pieces=grounds,
         wires_of=wires_of,
         cavities_of=_by_piece(count, ((piece_of[node], key) for key, node in nodes.cavity.items())),
+        wires_at=_wires_at(vehicle, nodes),
     )
 
 
-def _rows_by_piece(
-    vehicle: Vehicle, nodes: _Nodes, piece_of: Sequence[int]
-) -> Iterator[tuple[int, Pin | Wire]]:
+def _rows_by_piece(vehicle: Vehicle, nodes: _Nodes, piece_of: Sequence[int]) -> Iterator[tuple[int, Pin | Wire]]:
     for pin in vehicle.netlist.pins:
         yield piece_of[_pin_node(nodes, pin)], pin
     for wire in vehicle.netlist.wires:
         yield piece_of[nodes.end(wire.from_)], wire
+
+
+def _wires_at(vehicle: Vehicle, nodes: _Nodes) -> dict[int, tuple[Pin | Wire, ...]]:
+    found: dict[int, list[Pin | Wire]] = defaultdict(list)
+    for pin in vehicle.netlist.pins:
+        found[_pin_node(nodes, pin)].append(pin)
+        if pin.to is not None:
+            found[nodes.end(pin.to)].append(pin)
+    for wire in vehicle.netlist.wires:
+        found[nodes.end(wire.from_)].append(wire)
+        found[nodes.end(wire.to)].append(wire)
+    return {node: tuple(rows) for node, rows in found.items()}

@@ -72,15 +72,9 @@ class Reach:
         self.grounds = _grounds(index)
         ends = self.sources | self.grounds
         self.feed_sure = [self._tree(self.sources, self._closed(bit, True, feed=True), ends) for bit in BITS]
-        self.feed_maybe = [
-            self._tree(self.sources, self._closed(bit, False, feed=True), ends) for bit in BITS
-        ]
-        self.ground_sure = [
-            self._tree(self.grounds, self._closed(bit, True, feed=False), ends) for bit in BITS
-        ]
-        self.ground_maybe = [
-            self._tree(self.grounds, self._closed(bit, False, feed=False), ends) for bit in BITS
-        ]
+        self.feed_maybe = [self._tree(self.sources, self._closed(bit, False, feed=True), ends) for bit in BITS]
+        self.ground_sure = [self._tree(self.grounds, self._closed(bit, True, feed=False), ends) for bit in BITS]
+        self.ground_maybe = [self._tree(self.grounds, self._closed(bit, False, feed=False), ends) for bit in BITS]
         self.grounded = self._tree(self.grounds, lambda edge, _: edge < 0, ends)
 
     def _closed(self, bit: int, sure: bool, *, feed: bool) -> Callable[[int, int], bool]:
@@ -127,9 +121,7 @@ class Reach:
             self._joined(piece, self.grounded, apart, lambda edge, _: edge < 0) is not None,
         )
 
-    def _mask(
-        self, piece: int, trees: list[Tree], apart: tuple[str, str] | None, sure: bool, *, feed: bool
-    ) -> int:
+    def _mask(self, piece: int, trees: list[Tree], apart: tuple[str, str] | None, sure: bool, *, feed: bool) -> int:
         mask = NEVER
         for bit, tree in zip(BITS, trees, strict=True):
             if piece in tree.towards and (

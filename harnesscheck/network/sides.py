@@ -49,6 +49,7 @@ class Label(Enum):
 
 FEEDS = frozenset({Label.PERMANENT, Label.ACCESSORY, Label.RUN, Label.START, Label.FEED})
 STEADY_FEEDS = FEEDS - {Label.FEED}
+NOTHING = frozenset({Label.EMPTY, Label.OPEN})
 SPECIAL_SYSTEMS = frozenset({"restraint", "high-voltage"})
 
 _BY_ROLE = {
@@ -145,6 +146,31 @@ class Study:
     def reach(self) -> Reach:
         """Reach of every piece, relays settled."""
         return reach_of(self.vehicle, self.index)
+
+    @cached_property
+    def murky(self) -> frozenset[int]:
+        """Pieces that nothing feeds or grounds as built, in an island whose extent is not fully known.
+
+        What an undocumented wire may bring could be a feed or a ground; such a
+        piece must not be called dead.
+        """
+        reach, index = self.reach, self.index
+        lit = {piece for tree in (*reach.feed_maybe, *reach.ground_maybe) for piece in tree.towards}
+        murky: set[int] = set()
+        seen: set[int] = set(lit)
+        for start in range(len(index.nodes_of)):
+            if start in seen:
+                continue
+            island = [start]
+            seen.add(start)
+            for here in island:
+                for other, edge in reach.steps[here]:
+                    if other not in seen and (edge < 0 or reach.elements[edge].maybe):
+                        seen.add(other)
+                        island.append(other)
+            if any(piece in index.open_at for piece in island):
+                murky.update(island)
+        return frozenset(murky)
 
     @cached_property
     def roles(self) -> dict[tuple[str, str], Pin]:
@@ -317,6 +343,7 @@ def _gather(study: Study, piece: int, apart: tuple[str, str] | None, connector: 
     ]
     reached = study.reach.reached(piece, apart)
     opened = any(why != connector for member in zone for why in index.open_at.get(member, ()))
+    opened = opened or piece in study.murky
     label = _label(study, reached, terminals, opened)
     declared = by_words = False
     if label is None or (label in (Label.OPEN, Label.CONTACT) and opened):

@@ -1,0 +1,291 @@
+"""One meeting place, cavity by cavity: which hybrids differ, which circuits moved, what is left over.
+
+Two hybrids are judged at every plug: the donor's harness half on the shell's
+mate, and the shell's harness half on the donor's mate. Both are seen from the
+donor's side that would be kept; the worse one names the finding. A plug whose
+two halves always travel together is no hybrid.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from harnesscheck.compare.context import Context
+from harnesscheck.compare.facing import CONSUMERS, FACING, RANK, kind_between, kind_of
+from harnesscheck.compare.findings import natural
+from harnesscheck.compare.meetings import Meeting, fit, inseparable
+from harnesscheck.network.sides import NOTHING, Label, Side
+
+DONOR_HALF, SHELL_HALF, PLUG_ONLY = (
+    "donor's harness on the shell's half",
+    "shell's harness on the donor's half",
+    "plug",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Difference:
+    """One cavity of one meeting place where the cars differ, before words are found for it."""
+
+    kind: str
+    meeting: Meeting
+    cavity: str
+    shell: tuple[str, str]  # connector and cavity
+    own: Side
+    was: Side
+    now: Side
+    hybrid: str
+    sure: bool
+    to: tuple[str, str] | None = None  # a moved circuit's new connector and cavity
+
+
+@dataclass(frozen=True, slots=True)
+class Sides:
+    """The four sides at one cavity; None where that half is not known."""
+
+    donor_half: Side
+    donor_mate: Side | None
+    shell_half: Side | None
+    shell_mate: Side | None
+
+
+def differences(ctx: Context, meeting: Meeting) -> Iterator[Difference]:
+    """Everything that differs at one meeting place, by cavity; restraint circuits are not told apart here."""
+    names = _cavities(ctx, meeting)
+    found = {name: _facing(ctx, meeting, name) for name in names}
+    moves = _moves(ctx, meeting, names)
+    for name in names:
+        difference = found[name]
+        target = moves.get(name)
+        if target is not None:
+            base = difference or _blank(ctx, meeting, name)
+            yield replace(base, kind="moved-pin", to=target, shell=target)
+            if difference is not None and difference.now.label in NOTHING:
+                continue  # the circuit is there, only not here
+        if difference is not None:
+            yield difference
+
+
+def _cavities(ctx: Context, meeting: Meeting) -> list[str]:
+    names: dict[str, None] = {}
+    for connector in (meeting.half, meeting.mate):
+        names.update(dict.fromkeys(ctx.donor.index.cavities(connector) if connector else ()))
+    for connector in (meeting.shell_half, meeting.shell_mate):
+        names.update(dict.fromkeys(ctx.shell.index.cavities(connector) if connector else ()))
+    return sorted(names, key=natural)
+
+
+def partner(ctx: Context, meeting: Meeting, cavity: str) -> tuple[str, str]:
+    """The shell's connector and cavity that a donor's cavity faces: by name, unless the crosswalk says otherwise."""
+    said = ctx.pairs.cavities.get(f"{meeting.half}:{cavity}")
+    if said is not None:
+        connector, _, name = said.partition(":")
+        return connector, name
+    return meeting.shell_half or "", cavity
+
+
+def _sides(ctx: Context, meeting: Meeting, cavity: str) -> Sides:
+    shell_half, shell_cavity = partner(ctx, meeting, cavity)
+    mate = ctx.shell.vehicle.mate_of.get(shell_half) if shell_half else None
+    shell_mate = mate if mate is not None else meeting.shell_mate
+    return Sides(
+        ctx.donor.side(meeting.half, cavity),
+        ctx.donor.side(meeting.mate, cavity) if meeting.mate else None,
+        ctx.shell.side(shell_half, shell_cavity) if shell_half else None,
+        ctx.shell.side(shell_mate, shell_cavity) if shell_mate else None,
+    )
+
+
+def _blank(ctx: Context, meeting: Meeting, cavity: str) -> Difference:
+    sides = _sides(ctx, meeting, cavity)
+    was = sides.donor_mate or sides.donor_half
+    now = sides.shell_mate or sides.shell_half or was
+    place = partner(ctx, meeting, cavity)
+    return Difference("", meeting, cavity, place, sides.donor_half, was, now, PLUG_ONLY, meeting.sure)
+
+
+def _facing(ctx: Context, meeting: Meeting, cavity: str) -> Difference | None:
+    """The worst that the two hybrids give at one cavity, or None."""
+    sides = _sides(ctx, meeting, cavity)
+    if not pluggable(ctx, meeting):
+        return _left_over(ctx, meeting, cavity, sides)
+    if _travel_together(ctx, meeting):
+        return None
+    found: list[Difference] = []
+    mated = sides.donor_mate is not None
+    if sides.donor_mate is not None and sides.shell_mate is not None:
+        found += _judged(ctx, meeting, cavity, sides.donor_half, sides.donor_mate, sides.shell_mate, DONOR_HALF)
+    if sides.donor_mate is not None and sides.shell_half is not None:
+        found += _judged(ctx, meeting, cavity, sides.donor_mate, sides.donor_half, sides.shell_half, SHELL_HALF)
+    if not mated or sides.shell_mate is None:
+        found += _plug_only(ctx, meeting, cavity, sides)
+    return min(found, key=lambda one: (RANK.index(one.kind), not one.sure), default=None)
+
+
+def pluggable(ctx: Context, meeting: Meeting) -> bool:
+    """Whether the donor's half goes into the shell's place at all, as far as cavity names tell."""
+    if meeting.shell_half is None:
+        return meeting.shell_mate is not None
+    return not fit(
+        ctx.donor.vehicle.connectors[meeting.half], ctx.shell.vehicle.connectors[meeting.shell_half]
+    ).cavities
+
+
+def _travel_together(ctx: Context, meeting: Meeting) -> bool:
+    return inseparable(ctx.donor.vehicle, meeting.half, meeting.mate) and inseparable(
+        ctx.shell.vehicle, meeting.shell_half, meeting.shell_mate
+    )
+
+
+def _judged(
+    ctx: Context, meeting: Meeting, cavity: str, own: Side, was: Side, now: Side, hybrid: str
+) -> list[Difference]:
+    """One hybrid: the retained side, what it faced, what it would face."""
+    nothing_before = own.label in NOTHING and was.label in NOTHING
+    if nothing_before and now.label in NOTHING:
+        return []
+    sure = meeting.sure and not (own.likely or was.likely or now.likely)
+    if now.label is Label.NOT_KNOWN or own.label is Label.NOT_KNOWN:
+        kind, certain = _not_known(own, was, now), False
+    else:
+        same, certain = ctx.same_function(was, now)
+        if same or (own.label in NOTHING and not nothing_before):
+            return []
+        kind = kind_of(own, was, now)
+        if same is None and kind in ("crossed", "wrong-feed", "extra-circuit", "missing-circuit"):
+            return []  # nothing says that it differs, and nothing burns if it does
+    if not kind:
+        return []
+    place = partner(ctx, meeting, cavity)
+    return [Difference(kind, meeting, cavity, place, own, was, now, hybrid, sure and certain)]
+
+
+def _not_known(own: Side, was: Side, now: Side) -> str:
+    """A contact in use that faces one nobody documented, where the donor's was documented."""
+    if own.label in NOTHING or (own.label is Label.NOT_KNOWN and now.label in (*NOTHING, Label.NOT_KNOWN)):
+        return ""
+    if was.label is Label.NOT_KNOWN and now.label is Label.NOT_KNOWN and not now.used:
+        return ""
+    return "not-documented" if now.label not in NOTHING else ""
+
+
+def _plug_only(ctx: Context, meeting: Meeting, cavity: str, sides: Sides) -> list[Difference]:
+    """Where only one half of each car is known: likely at most."""
+    was, now = sides.donor_half, sides.shell_half or sides.shell_mate
+    if now is None or (was.label in NOTHING and now.label in NOTHING):
+        return []
+    place = partner(ctx, meeting, cavity)
+    if Label.NOT_KNOWN in (was.label, now.label):
+        named = ctx.same_function(was, now)[0] if was.pieces and now.pieces else None
+        if named:
+            return []
+        kind = "crossed" if named is False else _one_sided(was, now)
+    else:
+        kind = "" if ctx.same_function(was, now)[0] else kind_between(was, now)
+    return [Difference(kind, meeting, cavity, place, was, was, now, PLUG_ONLY, False)] if kind else []
+
+
+def _one_sided(was: Side, now: Side) -> str:
+    """One plug says nothing about a contact: empty counts as known, the rest is to be rung out."""
+    if was.label in NOTHING:
+        return FACING[was.label, now.label] if now.label is not Label.NOT_KNOWN else _used_kind(now, "extra-circuit")
+    if now.label is Label.EMPTY:
+        return "missing-circuit" if was.circuits or was.functions else ""
+    return "not-documented" if was.used or now.used else ""
+
+
+def _used_kind(side: Side, kind: str) -> str:
+    return kind if side.used and (side.circuits or side.functions) else ""
+
+
+def _left_over(ctx: Context, meeting: Meeting, cavity: str, sides: Sides) -> Difference | None:
+    """The plugs do not fit each other: every circuit of the donor's is somewhere else, or nowhere."""
+    own = sides.donor_half
+    if own.label in (*NOTHING, Label.NOT_KNOWN) or (place := partner(ctx, meeting, cavity))[0] == "":
+        return None
+    if same_circuit(ctx, (meeting.half, cavity), place):
+        return None
+    was = sides.donor_mate or own
+    consumer = next((side for side in (own, was) if side.label in CONSUMERS), own)
+    empty = Side(Label.EMPTY)
+    kind = kind_of(consumer, was if consumer is own else own, empty)
+    if not (own.terminals or was.terminals):
+        kind = "spare"
+    return Difference(kind, meeting, cavity, place, consumer, was, empty, PLUG_ONLY, False) if kind else None
+
+
+def same_circuit(ctx: Context, donor: tuple[str, str], shell: tuple[str, str]) -> bool:
+    """Whether a donor's cavity and a shell's cavity carry the same circuit, as each car is built."""
+    a, b = ctx.donor.index.piece(*donor), ctx.shell.index.piece(*shell)
+    if a is None or b is None:
+        return False
+    circuit, other = ctx.circuit(ctx.donor, *donor), ctx.circuit(ctx.shell, *shell)
+    was, now = ctx.donor.piece_side(a, None), ctx.shell.piece_side(b, None)
+    if circuit and other and circuit in ctx.circuit_map:
+        if ctx.circuit_map[circuit] == other:
+            return True
+        if was.label is Label.GROUND and now.label is Label.GROUND:
+            return False  # separate grounds are not each other's replacement
+    if was.label is Label.GROUND or now.label is Label.GROUND:
+        return was.label is now.label
+    before, after = ctx.donor_key(was), ctx.shell_key(now)
+    if before and after:
+        return bool(before & after)
+    return ctx.same_function(was, now)[0] is True and bool(was.circuits or was.functions)
+
+
+def _moves(ctx: Context, meeting: Meeting, names: list[str]) -> dict[str, tuple[str, str]]:
+    """Where the donor's circuits of this plug are in the shell, if not in the same cavity."""
+    stays = {name for name in names if same_circuit(ctx, (meeting.half, name), partner(ctx, meeting, name))}
+    moving = [name for name in names if name not in stays and ctx.donor.index.piece(meeting.half, name) is not None]
+    moves: dict[str, tuple[str, str]] = {}
+    taken: set[tuple[str, str]] = set()
+    for name in names:
+        said = ctx.pairs.cavities.get(f"{meeting.half}:{name}")
+        if said is not None and name in stays and (spot := partner(ctx, meeting, name)) != (meeting.shell_half, name):
+            moves[name] = spot
+            taken.add(spot)
+    for name in moving:
+        for spot in _elsewhere(ctx, meeting, name):
+            if spot not in taken and same_circuit(ctx, (meeting.half, name), spot):
+                moves[name] = spot
+                taken.add(spot)
+                break
+    return moves
+
+
+def _elsewhere(ctx: Context, meeting: Meeting, name: str) -> Iterator[tuple[str, str]]:
+    """The shell's cavities a circuit may have moved to: the partner plug's first, then plugs of the same sort."""
+    index = ctx.shell.index
+    for half in _candidate_plugs(ctx, meeting):
+        for cavity in sorted(index.cavities(half), key=natural):
+            if index.piece(half, cavity) is None or (half, cavity) == partner(ctx, meeting, name):
+                continue
+            if not _carried_before(ctx, (half, cavity)):
+                yield half, cavity
+
+
+def _carried_before(ctx: Context, spot: tuple[str, str]) -> bool:
+    """Whether the donor's partner of a shell's cavity carried the same circuit there already."""
+    return any(same_circuit(ctx, (donor, spot[1]), spot) for donor in ctx.donor_connectors(spot[0]))
+
+
+def _candidate_plugs(ctx: Context, meeting: Meeting) -> Iterator[str]:
+    if meeting.shell_half is not None:
+        yield meeting.shell_half
+    vehicle, shell = ctx.donor.vehicle, ctx.shell.vehicle
+    own = vehicle.connectors[meeting.half]
+    mate = vehicle.connectors.get(meeting.mate or "")
+    if mate is not None and mate.component is not None:
+        owner = ctx.component_map.get(mate.component)
+        sockets = shell.connectors_of.get(owner or "", ())
+        yield from (half for row in sockets if (half := shell.mate_of.get(row.id)) and half != meeting.shell_half)
+        return
+    pair = ctx.pairs.harness.get(own.harness or "")
+    harness = pair.shell if pair is not None else None
+    for row in sorted(shell.netlist.connectors, key=lambda row: natural(row.id)):
+        other = shell.connectors.get(shell.mate_of.get(row.id, ""))
+        inline = row.component is None and (other is None or other.component is None)
+        if inline and row.harness == harness and row.id != meeting.shell_half:
+            yield row.id

@@ -1,0 +1,442 @@
+"""Compare two aligned cars: every difference becomes a finding with its words, certainty and evidence.
+
+Order of work: meeting places cavity by cavity, wires of unchanged circuits,
+shorts inside the shell that no plug explains, then whole parts. Whatever touches
+a restraint or high-voltage part is gathered into one finding a part.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from typing import Any
+
+from harnesscheck.align.pairs import Pairs
+from harnesscheck.compare.cavities import Difference, differences, partner
+from harnesscheck.compare.context import SPECIAL, Context
+from harnesscheck.compare.coverage import Coverage, coverage_of
+from harnesscheck.compare.findings import Finding, Spot, in_order, least, natural
+from harnesscheck.compare.joins import Join, home, joins
+from harnesscheck.compare.kinds import KIND, Certainty, Severity
+from harnesscheck.compare.meetings import Meeting, fit, meetings, reporting_half
+from harnesscheck.compare.parts import PartChange, part_changes
+from harnesscheck.compare.polarity import settle_polarity
+from harnesscheck.compare.sentences import SENTENCES
+from harnesscheck.compare.wires import WireChange, wire_changes
+from harnesscheck.compare.words import end_words, fuse_words, named, place_words, side_words
+from harnesscheck.model.records import AnyRecord
+from harnesscheck.network.elements import OFF
+from harnesscheck.network.sides import FEEDS, Label, Study
+
+
+@dataclass(frozen=True, slots=True)
+class Comparison:
+    """What a compare gives: findings worst first, and how much of the cars could be judged."""
+
+    donor: Study
+    shell: Study
+    pairs: Pairs
+    findings: tuple[Finding, ...]
+    coverage: Coverage
+
+
+def compare(donor: Study, shell: Study, pairs: Pairs, accepted: Mapping[str, str] | None = None) -> Comparison:
+    """Compare two studied cars. ``accepted`` maps finding ids to the reason a person gave; never for injury."""
+    ctx = Context(donor, shell, pairs)
+    raw: list[Finding] = []
+    restrained: dict[tuple[str, str], list[str]] = defaultdict(list)
+    explained: set[tuple[str, str]] = set()
+    for meeting in meetings(ctx):
+        for finding, is_special in _at(ctx, meeting):
+            if is_special:
+                restrained[_special_part(ctx, finding)].append(_short(finding))
+                continue
+            raw.append(finding)
+            if finding.severity <= Severity.DEAD:
+                explained.add((finding.donor.connector, finding.donor.cavity))
+    raw += _shell_only(ctx)
+    raw += _shorts(ctx, explained, restrained)
+    for change in part_changes(ctx):
+        if change.kind != "unfused-feed" or not _is_special(ctx, change):
+            raw.append(_part_finding(change))
+    raw += _restraints(ctx, restrained)
+    found = in_order(raw)
+    return Comparison(donor, shell, pairs, tuple(_accept(found, accepted or {})), coverage_of(ctx))
+
+
+def _accept(findings: list[Finding], accepted: Mapping[str, str]) -> Iterator[Finding]:
+    for finding in findings:
+        reason = accepted.get(finding.id, "")
+        yield (replace(finding, accepted=reason) if reason and finding.severity is not Severity.INJURY else finding)
+
+
+def _at(ctx: Context, meeting: Meeting) -> Iterator[tuple[Finding, bool]]:
+    """The findings of one meeting place; the flag says that restraint or high voltage is touched."""
+    if not meeting.paired:
+        yield _no_mate(ctx, meeting), _plug_special(ctx, meeting.half)
+        yield from _moved_away(ctx, meeting)
+        return
+    housing = _housing(ctx, meeting)
+    if housing is not None:
+        yield housing, _plug_special(ctx, meeting.half)
+    found = list(settle_polarity(ctx, meeting, list(differences(ctx, meeting))))
+    for difference in found:
+        yield _cavity_finding(ctx, difference), _special(ctx, meeting, difference.cavity, difference.shell)
+    moved = {difference.cavity: difference.shell for difference in found if difference.kind == "moved-pin"}
+    if meeting.shell_half is None:
+        return
+    for cavity in ctx.donor.index.cavities(meeting.half):
+        there = moved.get(cavity) or partner(ctx, meeting, cavity)
+        for change in wire_changes(ctx, (meeting.half, cavity), there):
+            yield _wire_finding(ctx, meeting, cavity, there, change), _special(ctx, meeting, cavity, there)
+
+
+def _moved_away(ctx: Context, meeting: Meeting) -> Iterator[tuple[Finding, bool]]:
+    for difference in differences(ctx, meeting):
+        if difference.kind == "moved-pin":
+            special = _special(ctx, meeting, difference.cavity, difference.shell)
+            yield _cavity_finding(ctx, difference), special
+
+
+def _plug_special(ctx: Context, connector: str) -> bool:
+    vehicle = ctx.donor.vehicle
+    for half in (connector, vehicle.mate_of.get(connector, "")):
+        row = vehicle.connectors.get(half)
+        owner = vehicle.components.get(row.component or "") if row is not None else None
+        if owner is not None and owner.system in SPECIAL:
+            return True
+    return False
+
+
+def _special(ctx: Context, meeting: Meeting, cavity: str, shell: tuple[str, str]) -> bool:
+    if ctx.restrained(ctx.donor, meeting.half, cavity):
+        return True
+    return bool(shell[0]) and ctx.restrained(ctx.shell, *shell)
+
+
+def _no_mate(ctx: Context, meeting: Meeting) -> Finding:
+    row = ctx.donor.vehicle.connectors[meeting.half]
+    count = f"{len(row.cavities)}-way " if row.cavities else ""
+    owner = _owner(ctx.donor, meeting.half, meeting.mate)
+    serves = f" of {named(ctx.donor, owner)}" if owner else ""
+    text = f"{count}plug {meeting.half}{place_words(ctx.donor, meeting.half)}{serves} has no partner in the shell"
+    return _made("no-mate", Certainty.KNOWN, Spot(meeting.half), Spot(), {"text": text}, owner, "")
+
+
+def _owner(study: Study, *connectors: str | None) -> str:
+    for connector in connectors:
+        row = study.vehicle.connectors.get(connector or "")
+        if row is not None and row.component is not None:
+            return row.component
+    return ""
+
+
+def _housing(ctx: Context, meeting: Meeting) -> Finding | None:
+    if meeting.shell_half is None:
+        return None
+    differs = fit(ctx.donor.vehicle.connectors[meeting.half], ctx.shell.vehicle.connectors[meeting.shell_half])
+    if not differs.text:
+        return None
+    return _made(
+        "housing-differs",
+        least(meeting.sure),
+        Spot(meeting.half),
+        Spot(meeting.shell_half),
+        {"text": differs.text},
+        _owner(ctx.donor, meeting.mate),
+        _owner(ctx.shell, meeting.shell_mate),
+    )
+
+
+def _made(
+    kind: str,
+    certainty: Certainty,
+    donor: Spot,
+    shell: Spot,
+    words: Mapping[str, str],
+    donor_component: str = "",
+    shell_component: str = "",
+    evidence: Mapping[str, Any] | None = None,
+    severity: Severity | None = None,
+) -> Finding:
+    sentences = SENTENCES[kind]
+    return Finding(
+        kind,
+        KIND[kind].severity if severity is None else severity,
+        certainty,
+        donor,
+        shell,
+        donor_component,
+        shell_component,
+        sentences.says.format_map(words),
+        sentences.do,
+        dict(evidence or {}),
+    )
+
+
+def _cavity_finding(ctx: Context, one: Difference) -> Finding:
+    """Words, component and evidence for a difference at one cavity."""
+    own_study, now_study = ctx.donor, ctx.shell
+    component = _owner(ctx.donor, one.meeting.mate) or _consumer(one)
+    consumer = component or end_words(ctx.donor, one.own)
+    words = {
+        "own": _capital(side_words(own_study, one.own)),
+        "was": _capital(side_words(own_study, one.was)),
+        "now": side_words(now_study, one.now),
+        "fuse": _what_blows(ctx, one),
+        "part": named(ctx.donor, consumer) if component else consumer or "what hangs on it",
+        "from": f"{one.meeting.half}:{one.cavity}",
+        "to": ":".join(one.shell) if one.shell[1] else one.shell[0] or "nothing",
+        "live": ", live with the key off" if _live(one) == "off" else ", live with the key on" if _live(one) else "",
+        "text": f"{one.cavity}: {side_words(own_study, one.was)} here, {side_words(now_study, one.now)} there",
+    }
+    donor = Spot(one.meeting.half, one.cavity, ctx.circuit(ctx.donor, one.meeting.half, one.cavity))
+    shell = Spot(*one.shell, ctx.circuit(ctx.shell, *one.shell)) if one.shell[0] else Spot()
+    certainty = Certainty.NOT_KNOWN if one.kind == "not-documented" else least(one.sure)
+    return _made(
+        one.kind,
+        certainty,
+        donor,
+        shell,
+        words,
+        component,
+        ctx.component_map.get(component, "") or _owner(ctx.shell, one.meeting.shell_mate),
+        _evidence(ctx, one),
+        _severity(ctx, one),
+    )
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
+def _consumer(one: Difference) -> str:
+    """The component at an in-line plug: what hangs on the side that is kept, else on what it faced."""
+    for side in (one.own, one.was):
+        if side.label not in FEEDS and side.label is not Label.GROUND and side.terminals:
+            return min((t.component for t in side.terminals), key=natural)
+    return ""
+
+
+def _live(one: Difference) -> str:
+    for side in (one.own, one.now, one.was):
+        if side.label in FEEDS and side.reached is not None:
+            return "off" if side.reached.feed_sure & OFF else "on"
+    return ""
+
+
+def _what_blows(ctx: Context, one: Difference) -> str:
+    study, side = (ctx.donor, one.own) if one.own.label in FEEDS else (ctx.shell, one.now)
+    if side.label not in FEEDS:
+        side = one.was if one.was.label in FEEDS else side
+    if side.supplies and "unfused" not in side.supplies:
+        return f"a short circuit; fuse {fuse_words(study, side.supplies)} blows"
+    return "a short circuit with no fuse on the way" if side.supplies else "a short circuit; its fuse is not known"
+
+
+def _severity(ctx: Context, one: Difference) -> Severity | None:
+    """The severities that depend on more than the kind."""
+    if one.kind == "feed-on-signal":
+        expecting = one.own if one.own.label is Label.INPUT else one.now
+        volts = ctx.donor.vehicle.netlist.header.volts or 12.0
+        if expecting.label is Label.INPUT and expecting.level_v is not None and expecting.level_v >= volts:
+            return Severity.DEAD
+    if one.kind == "signal-grounded" and Label.OUTPUT in (one.own.label, one.now.label):
+        return Severity.DAMAGE
+    if one.kind == "reversed" and one.hybrid.startswith("damage"):
+        return Severity.DAMAGE
+    return None
+
+
+def _evidence(ctx: Context, one: Difference) -> dict[str, Any]:
+    evidence: dict[str, Any] = {
+        "hybrid": one.hybrid,
+        "kept": side_words(ctx.donor, one.own),
+        "faced": side_words(ctx.donor, one.was),
+        "faces": side_words(ctx.shell, one.now),
+    }
+    live = _live(one)
+    if one.kind == "orphaned":
+        evidence["live"] = bool(live)
+        evidence["live_key_off"] = live == "off"
+    feeding = next(((s, side) for s, side in ((ctx.donor, one.own), (ctx.shell, one.now)) if side.label in FEEDS), None)
+    if feeding is not None and feeding[1].supplies:
+        evidence["fuse"] = [name for name in feeding[1].supplies if name != "unfused"] or None
+    rows = [*ctx.wires(ctx.donor, one.meeting.half, one.cavity)[:1]]
+    rows += ctx.wires(ctx.shell, *one.shell)[:1] if one.shell[0] else ()
+    evidence["read_at"] = [str(row.place) for row in rows]
+    if _together(ctx, one):
+        evidence["repinned_together"] = True
+    return evidence
+
+
+def _together(ctx: Context, one: Difference) -> bool:
+    """Whether the shell re-pinned both halves: no fault for as long as both come from one car."""
+    return one.kind == "moved-pin" and one.meeting.mate is not None and one.to is not None
+
+
+def _wire_finding(ctx: Context, meeting: Meeting, cavity: str, there: tuple[str, str], change: WireChange) -> Finding:
+    donor = Spot(meeting.half, cavity, ctx.circuit(ctx.donor, meeting.half, cavity))
+    shell = Spot(*there, ctx.circuit(ctx.shell, *there))
+    rows: list[AnyRecord] = [
+        *ctx.wires(ctx.donor, meeting.half, cavity)[:1],
+        *ctx.wires(ctx.shell, *there)[:1],
+    ]
+    return _made(
+        change.kind,
+        least(change.sure and meeting.sure),
+        donor,
+        shell,
+        {"text": change.text},
+        _owner(ctx.donor, meeting.mate),
+        _owner(ctx.shell, meeting.shell_mate),
+        {"read_at": [str(row.place) for row in rows]},
+        Severity.NOTE if change.suits else None,
+    )
+
+
+def _shell_only(ctx: Context) -> Iterator[Finding]:
+    """Plugs of the shell that the donor has no partner for: one note a plug."""
+    vehicle = ctx.shell.vehicle
+    paired = {pair.shell for pair in ctx.pairs.connectors}
+    for connector in sorted(vehicle.connectors, key=natural):
+        mate = vehicle.mate_of.get(connector)
+        if connector in paired or mate in paired or reporting_half(vehicle, connector) != connector:
+            continue
+        owner = _owner(ctx.shell, mate, connector)
+        what = f"plug {connector}{place_words(ctx.shell, connector)}"
+        what += f" of {named(ctx.shell, owner)}" if owner else ""
+        certainty = Certainty.KNOWN if connector in vehicle.pins_of else Certainty.NOT_KNOWN
+        yield _made("extra-circuit", certainty, Spot(), Spot(connector), {"now": _capital(what)}, "", owner)
+
+
+def _shorts(
+    ctx: Context, explained: set[tuple[str, str]], restrained: dict[tuple[str, str], list[str]]
+) -> Iterator[Finding]:
+    for join in joins(ctx):
+        if _is_explained(ctx, join, explained):
+            continue
+        finding = _short_finding(ctx, join)
+        if join.kind == "restraint-altered":
+            restrained[_special_part(ctx, finding)].append(finding.text)
+        else:
+            yield finding
+
+
+def _is_explained(ctx: Context, join: Join, explained: set[tuple[str, str]]) -> bool:
+    index = ctx.donor.index
+    return any(
+        spot in explained
+        for net in (join.first, join.second)
+        for piece in index.pieces_of[net]
+        for spot in index.cavities_of[piece]
+    )
+
+
+def _short_finding(ctx: Context, join: Join) -> Finding:
+    a, b = join.sides
+    first, second = home(ctx, join.first), home(ctx, join.second)
+    spot = second or first or ("", "")
+    pair = ctx.pairs.connector.get(spot[0])
+    shell = (pair.shell, spot[1]) if pair is not None else ("", "")
+    words = {
+        "own": _capital(side_words(ctx.donor, b)),
+        "was": f"{_capital(side_words(ctx.donor, b))}, apart from {side_words(ctx.donor, a)}",
+        "now": f"{side_words(ctx.donor, a)}: joined inside the shell's wiring",
+        "fuse": "a short circuit inside the shell's wiring",
+        "part": end_words(ctx.donor, b),
+        "list": "joined with another circuit inside the shell's wiring",
+    }
+    component = next((t.component for t in b.terminals), "")
+    return _made(
+        join.kind,
+        least(join.sure),
+        Spot(*spot, ctx.circuit(ctx.donor, *spot) if spot[0] else ""),
+        Spot(*shell, ctx.circuit(ctx.shell, *shell) if shell[0] else ""),
+        words,
+        component,
+        ctx.component_map.get(component, ""),
+        {"hybrid": "shell as built", "joined": [side_words(ctx.donor, a), side_words(ctx.donor, b)]},
+    )
+
+
+def _part_finding(change: PartChange) -> Finding:
+    return _made(
+        change.kind,
+        change.certainty,
+        change.donor,
+        change.shell,
+        {"text": _capital(change.text)},
+        change.donor_component,
+        change.shell_component,
+        change.evidence,
+    )
+
+
+def _is_special(ctx: Context, change: PartChange) -> bool:
+    row = ctx.shell.vehicle.components.get(change.shell_component)
+    return row is not None and row.system in SPECIAL
+
+
+def _short(finding: Finding) -> str:
+    """A difference on a restraint circuit in a few words: the list tells what, never what to move where."""
+    return f"{finding.donor if finding.donor.connector else finding.shell} {finding.kind}"
+
+
+def _special_part(ctx: Context, finding: Finding) -> tuple[str, str]:
+    """The restraint or high-voltage part a finding belongs to (donor id, shell id), or its circuit's name."""
+    for study, spot, name in (
+        (ctx.donor, finding.donor, finding.donor_component),
+        (ctx.shell, finding.shell, finding.shell_component),
+    ):
+        own = study.vehicle.components.get(name)
+        if own is not None and own.system in SPECIAL:
+            return _both(ctx, study, own.id)
+        piece = study.index.piece(spot.connector, spot.cavity) if spot.connector else None
+        if piece is None:
+            continue
+        ends = study.net_side(study.index.net_of[piece]).terminals
+        special = [t.component for t in ends if study.vehicle.components[t.component].system in SPECIAL]
+        if special:
+            return _both(ctx, study, min(special, key=natural))
+    return "", finding.donor.circuit or finding.shell.circuit
+
+
+def _both(ctx: Context, study: Study, component: str) -> tuple[str, str]:
+    if study is ctx.donor:
+        return component, ctx.component_map.get(component, "")
+    back = {shell: donor for donor, shell in ctx.component_map.items()}
+    return back.get(component, ""), component
+
+
+def _restraints(ctx: Context, restrained: Mapping[tuple[str, str], list[str]]) -> Iterator[Finding]:
+    found = {key: list(dict.fromkeys(items)) for key, items in restrained.items()}
+    for row in ctx.donor.vehicle.netlist.components:
+        if row.system in SPECIAL and row.id not in ctx.component_map:
+            found.setdefault((row.id, ""), []).append("the shell has no such part")
+    back = {pair.shell for pair in ctx.pairs.components}
+    for row in ctx.shell.vehicle.netlist.components:
+        if row.system in SPECIAL and row.id not in back:
+            found.setdefault(("", row.id), []).append("the donor has no such part")
+    for pair in ctx.pairs.components:
+        a, b = ctx.donor.vehicle.components[pair.donor], ctx.shell.vehicle.components[pair.shell]
+        if SPECIAL & {a.system, b.system}:
+            changed = [n for n in ("system", "ohms", "part_number", "coded") if getattr(a, n) != getattr(b, n)]
+            if changed:
+                items = [f"{name.replace('_', ' ')} differs" for name in changed]
+                found.setdefault((a.id, b.id), []).extend(items)
+    for (donor, shell), items in found.items():
+        part = named(ctx.donor, donor) if donor else named(ctx.shell, shell) if shell else "circuit"
+        shown = "; ".join(items[:6]) + (f" and {len(items) - 6} more" if len(items) > 6 else "")
+        donor_plug, shell_plug = _plug(ctx.donor, donor), _plug(ctx.shell, shell)
+        words, evidence = {"part": part, "list": shown}, {"differences": items}
+        yield _made("restraint-altered", Certainty.KNOWN, donor_plug, shell_plug, words, donor, shell, evidence)
+
+
+def _plug(study: Study, component: str) -> Spot:
+    rows = study.vehicle.connectors_of.get(component, ())
+    if not rows:
+        return Spot(circuit=component) if component and component not in study.vehicle.components else Spot()
+    first = min((row.id for row in rows), key=natural)
+    return Spot(study.vehicle.mate_of.get(first, first))

@@ -1,0 +1,166 @@
+"""Two studied cars and their pairs, with the questions every check asks of them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+from harnesscheck.align.pairs import Pairs
+from harnesscheck.model.records import Pin, Wire
+from harnesscheck.network.index import Index
+from harnesscheck.network.sides import FEEDS, NOTHING, Label, Side, Study, special_circuit
+
+SPECIAL = frozenset({"restraint", "high-voltage"})
+_WEAK = frozenset({Label.CONTACT, Label.OPEN, Label.NOT_KNOWN, Label.LOAD})
+
+Key = frozenset[tuple[str, str]]
+
+
+@dataclass(frozen=True)
+class Context:
+    """What every check is given. Donor ids are mapped to the shell's where both have a row."""
+
+    donor: Study
+    shell: Study
+    pairs: Pairs
+
+    @cached_property
+    def component_map(self) -> dict[str, str]:
+        """Shell component by donor component."""
+        return {pair.donor: pair.shell for pair in self.pairs.components}
+
+    @cached_property
+    def retained(self) -> frozenset[str]:
+        """The shell's components that the donor has too."""
+        return frozenset(self.component_map.values())
+
+    @cached_property
+    def circuit_map(self) -> dict[str, str]:
+        """Shell circuit by donor circuit."""
+        return {pair.donor: pair.shell for pair in self.pairs.circuits}
+
+    @cached_property
+    def _donors_of(self) -> dict[str, tuple[str, ...]]:
+        found: dict[str, tuple[str, ...]] = {}
+        for pair in self.pairs.connectors:
+            found[pair.shell] = (*found.get(pair.shell, ()), pair.donor)
+        return found
+
+    def donor_connectors(self, shell: str) -> tuple[str, ...]:
+        """The donor's connectors that are paired with one of the shell's."""
+        return self._donors_of.get(shell, ())
+
+    def donor_key(self, side: Side) -> Key:
+        """The retained terminals of a donor side, in the shell's words."""
+        mapped = self.component_map
+        return frozenset((mapped[t.component], t.name) for t in side.terminals if t.component in mapped)
+
+    def shell_key(self, side: Side) -> Key:
+        """The retained terminals of a shell side."""
+        return frozenset((t.component, t.name) for t in side.terminals if t.component in self.retained)
+
+    def same_function(self, was: Side, now: Side) -> tuple[bool | None, bool]:
+        """Whether a shell side does what a donor side did, and whether that is known for sure.
+
+        Steady feeds and grounds are the same by what they are, the rest by the
+        retained terminals they join, and only where there are none by the names
+        of circuits and functions (likely at most). None: cannot be told.
+        """
+        if was.label is Label.GROUND and now.label is Label.GROUND and not (was.declared and now.declared):
+            return True, True
+        before, after = self.donor_key(was), self.shell_key(now)
+        if was.label in FEEDS and now.label in FEEDS and not (was.declared or now.declared):
+            return self._same_feed(was, now, bool(before & after), bool(before and after)), True
+        if before and after:
+            return bool(before & after) and self._same_sort(was, now), True
+        if (before or after) and NOTHING & {was.label, now.label}:
+            return False, True
+        if was.declared and now.declared and was.label != now.label:
+            return False, True
+        same = self._same_by_names(was, now)
+        if same is None and (before or after) and not (was.open or now.open):
+            same = False
+        return same, False
+
+    def _same_feed(self, was: Side, now: Side, joined: bool, both_joined: bool) -> bool:
+        """Two live feeds: the same key positions, no second supply, and not another circuit by name."""
+        if was.label != now.label:
+            return joined and Label.FEED in (was.label, now.label)  # the relay's or switch's own plug tells
+        if len(now.supplies) > max(1, len(was.supplies)):
+            return False
+        if was.label is Label.FEED and both_joined:
+            return joined
+        return joined or self._same_by_names(was, now) is not False
+
+    def _same_sort(self, was: Side, now: Side) -> bool:
+        """Whether a side still drives, feeds or grounds as it did, as far as is known."""
+        if was.label == now.label or self.blind:
+            return True
+        return (now.label in _WEAK and now.open) or (was.label in _WEAK and was.open)
+
+    @cached_property
+    def blind(self) -> bool:
+        """Whether one car names no battery, so that nothing can be said about feeds there."""
+        return not (self.donor.reach.sources and self.shell.reach.sources)
+
+    @cached_property
+    def _partnered(self) -> frozenset[str]:
+        return frozenset(self.circuit_map.values())
+
+    def _same_by_names(self, was: Side, now: Side) -> bool | None:
+        mapped = {self.circuit_map[name] for name in was.circuits if name in self.circuit_map}
+        if mapped & set(now.circuits):
+            return True
+        words = self._same_words(was, now)
+        if words is not None or not (was.circuits and now.circuits):
+            return words
+        if mapped or self._partnered & set(now.circuits) or not self.component_map:
+            return False
+        return None
+
+    def _same_words(self, was: Side, now: Side) -> bool | None:
+        """Whether the free-text functions say the same; None where one car says nothing."""
+        a, b = _words(self.donor, was), _words(self.shell, now)
+        return bool(a & b) if a and b else None
+
+    def restrained(self, study: Study, connector: str, cavity: str) -> bool:
+        """Whether a cavity belongs to a restraint or high-voltage part or circuit."""
+        vehicle = study.vehicle
+        for half in (connector, vehicle.mate_of.get(connector)):
+            row = vehicle.connectors.get(half) if half else None
+            owner = vehicle.components.get(row.component or "") if row is not None else None
+            if owner is not None and owner.system in SPECIAL:
+                return True
+        for row_ in self.wires(study, connector, cavity):
+            if row_.circuit and special_circuit(vehicle.circuits.get(row_.circuit)):
+                return True
+        return study.side(connector, cavity).label is Label.RESTRAINT
+
+    def wires(self, study: Study, connector: str, cavity: str) -> Sequence[Pin | Wire]:
+        """The rows of the wires that end in a cavity; the cavity's own row first."""
+        node = study.index.cavity.get((connector, cavity))
+        return () if node is None else study.index.wires_at.get(node, ())
+
+    def circuit(self, study: Study, connector: str, cavity: str) -> str:
+        """The circuit a cavity carries by its own row, else by its net, else nothing."""
+        for row in self.wires(study, connector, cavity):
+            if row.circuit:
+                return row.circuit
+        piece = study.index.piece(connector, cavity)
+        if piece is None:
+            return ""
+        return next(iter(_net_circuits(study.index, piece)), "")
+
+
+def _net_circuits(index: Index, piece: int) -> tuple[str, ...]:
+    """The circuits of a piece, else those of its neighbours across its own plugs."""
+    return index.circuits_of[piece] or tuple(
+        name for other in index.pieces_of[index.net_of[piece]][:8] for name in index.circuits_of[other]
+    )
+
+
+def _words(study: Study, side: Side) -> set[str]:
+    rows = (study.vehicle.circuits.get(name) for name in side.circuits)
+    said = [*side.functions, *(row.function for row in rows if row is not None and row.function)]
+    return {" ".join(text.casefold().split()) for text in said}

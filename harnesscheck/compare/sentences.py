@@ -1,0 +1,237 @@
+"""The sentences people read, one entry a kind: what it means, what to do, how to check with a meter.
+
+``says`` is the finding's own sentence; its placeholders are filled by
+``compare``. The README's chapter on findings is made of the other three.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+RESTRAINT_CAUTION = (
+    "Stop here: battery off and the waiting time of the maker's manual (without one, at least 10 minutes). "
+    "No meter, no cutting, no splicing, no re-pinning on restraint wiring; follow the maker's procedure and "
+    "leave it to a person licensed for it."
+)
+HIGH_VOLTAGE_CAUTION = "High-voltage (orange) wiring is out of bounds: trained and authorised people only."
+SAFETY = (
+    "Battery off before any plug is opened, negative clamp first; it goes on again last, by a named person.",
+    RESTRAINT_CAUTION,
+    HIGH_VOLTAGE_CAUTION,
+    "Never bridge an interlock (start inhibit, inertia cut-off, brake lamp, bonnet).",
+    "Every feed is fused at its source; never fit a bigger fuse than the wire can carry.",
+    "Local law, inspection rules and the maker's procedure stand above this list. It is an aid, not an approval.",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Sentences:
+    """What a kind says to a person."""
+
+    says: str
+    means: str
+    do: str
+    check: str
+
+
+SENTENCES: Mapping[str, Sentences] = {
+    "feed-to-ground": Sentences(
+        "{own} would face {now}: {fuse}.",
+        "A contact with battery voltage meets one that is tied to the body: a short circuit the moment the plug "
+        "goes in. A fuse blows at best; with none on the way the wire burns.",
+        "Do not plug it in. Move the contact to where its circuit is, or cap it.",
+        "Battery off, both halves apart: ohms from the shell's contact to bare body; under 1 Ω is a ground.",
+    ),
+    "restraint-altered": Sentences(
+        "Restraint or high-voltage part {part} differs: {list}.",
+        "Airbags, belt tensioners and high-voltage parts are only known to work as one complete set of one car.",
+        "Take the complete set of one car, by the maker's procedure. " + RESTRAINT_CAUTION,
+        "Nothing to measure: restraint and high-voltage wiring is never probed from our lists.",
+    ),
+    "unfused-feed": Sentences(
+        "{text}.",
+        "A wire that no fuse protects carries the battery's full current into any short, until it burns.",
+        "Fit a fuse at the source, no bigger than the thinnest wire behind it allows.",
+        "Pull every fuse; with the battery on through a 21 W lamp in series, the wire must read 0 V.",
+    ),
+    "feed-on-signal": Sentences(
+        "{own} would face {now}.",
+        "Battery voltage arrives at a contact made for a signal, a data line or a low-side driver: the module "
+        "behind it is likely to be burnt.",
+        "Do not plug the module in. Move the contact to where its circuit is.",
+        "Module unplugged, key through all positions: volts from the contact to body; a signal contact reads 0 V.",
+    ),
+    "outputs-joined": Sentences(
+        "{own} would be joined with {now}.",
+        "Two drivers work against each other; whichever is weaker burns.",
+        "Keep the two circuits apart: move one contact, or insulate it.",
+        "Modules unplugged: no continuity between the two contacts.",
+    ),
+    "feeds-joined": Sentences(
+        "{own} would be joined with {now}.",
+        "Two separately fused supplies become one: pulling one fuse no longer makes the wire dead, the fuses add "
+        "up, and what the key should switch off may stay on.",
+        "Part them: one feed only, the other contact insulated and tied back.",
+        "Pull one of the fuses: the contact must go dead.",
+    ),
+    "signal-grounded": Sentences(
+        "{own} would face {now}.",
+        "A signal, data or reference line is tied to the body: its value is lost; a driven output may be burnt.",
+        "Move the contact to where its circuit is.",
+        "Both halves apart: ohms from the shell's contact to bare body; a signal must not read under 1 Ω.",
+    ),
+    "wrong-feed": Sentences(
+        "Fed by {was} here, by {now} there.",
+        "The part gets its current in other key positions: it forgets its settings, drains the battery, or is "
+        "dead when it is needed.",
+        "Move the contact to the feed with the same key positions.",
+        "Volts from the contact to body with the key off, at accessory, at run, while cranking.",
+    ),
+    "crossed": Sentences(
+        "{was} here, {now} there.",
+        "Both cars use this contact, for different things: neither circuit works, and what does happen is chance.",
+        "Move the contact to the cavity where the shell has its circuit.",
+        "Ring out both circuits from end to end before the plug goes in.",
+    ),
+    "missing-circuit": Sentences(
+        "{was} here, {now} there: {part} gets nothing.",
+        "A part needs a wire that the other harness has nowhere: it stays dead.",
+        "Lay the wire from its source, fused, or keep the harness that has it, or leave the part out.",
+        "Continuity from the part's contact to where the circuit should come from: open.",
+    ),
+    "ground-lost": Sentences(
+        "{was} here, {now} there: {part} has no ground.",
+        "A part's return ends in an empty cavity: it is dead, or finds its way to ground through other parts.",
+        "Run a ground of the same size to the same metal, bare and tight.",
+        "Ohms from the part's ground contact to the battery's negative: should be under 0.5 Ω.",
+    ),
+    "reversed": Sentences(
+        "{part} would be fed the wrong way round: {was} here, {now} there.",
+        "Its supply and its ground are exchanged: a motor turns backwards, a diode across a coil is a short, "
+        "electronics burn.",
+        "Exchange the two contacts before it is plugged in.",
+        "Part unplugged, key on: the supply contact reads battery volts to body, the ground contact none.",
+    ),
+    "strap-missing": Sentences(
+        "{text}.",
+        "The return current of that metal part goes through bearings, cables or a thin ground wire instead, and "
+        "heats them.",
+        "Fit the strap, bare metal on both ends.",
+        "Volts between the two metal parts with their loads on: under 0.1 V.",
+    ),
+    "bus-altered": Sentences(
+        "{text}.",
+        "A data bus needs its two end resistors and every module on it; without, modules drop out.",
+        "Restore the terminator or the missing leg where the donor has it.",
+        "Battery off: ohms across the pair; about 60 Ω with both ends there (common practice, no source).",
+    ),
+    "coded-part": Sentences(
+        "{text}.",
+        "Parts of one coded set know each other; split between two cars, the engine does not start.",
+        "Take every part of the set from one car, or have them coded by somebody entitled to.",
+        "Nothing to measure; ask the maker's diagnosis for the set's state.",
+    ),
+    "thinner-wire": Sentences(
+        "{text}.",
+        "The wire has more resistance: more drop at the load, and less margin for its fuse.",
+        "Check load and fuse against the thinner wire; lay the thicker one where they do not suit.",
+        "Volts lost between source and load with the load on.",
+    ),
+    "signal-mismatch": Sentences(
+        "{text}.",
+        "Sender and receiver speak differently: the gauge lies or the module sets a fault.",
+        "Keep sender and receiver from one car.",
+        "Compare the sender's ohms at both ends of its travel with the gauge's scale.",
+    ),
+    "no-mate": Sentences(
+        "{text}.",
+        "The plug has no partner in the other car that it would go into.",
+        "Bring the other half with a tail of its wires (150 mm and more), or leave the part out.",
+        "Look for a plug of the same size within reach; name it by its colours before calling it missing.",
+    ),
+    "housing-differs": Sentences(
+        "Same job, other housing: {text}.",
+        "The plugs do the same job but do not go into each other.",
+        "Move the contacts into the matching housing, or make an adapter lead.",
+        "Hold the two faces side by side: count cavities, compare the keyway.",
+    ),
+    "moved-pin": Sentences(
+        "{was}: {from} here, {to} there.",
+        "The circuit is there, in another cavity.",
+        "Re-pin: move the contact.",
+        "Continuity from the new cavity to the circuit's far end.",
+    ),
+    "orphaned": Sentences(
+        "{was} here, {now} there: one end is left over{live}.",
+        "One end of a wire or circuit has nothing to go to. If it is live, it waits for something to touch.",
+        "Insulate the end and tie it back; a live one first, or pull its fuse.",
+        "Key off, then on: volts from the loose contact to body.",
+    ),
+    "mixed-bus": Sentences(
+        "{text}.",
+        "Modules of two cars would talk on one data line. Whether they understand each other is not in the wiring.",
+        "Ask somebody with the maker's diagnosis, or keep the bus's modules from one car.",
+        "Nothing to measure with a meter.",
+    ),
+    "spare": Sentences(
+        "{was} here, {now} there: no part at any end.",
+        "A wire that serves nothing.",
+        "Insulate and tie it back, or strip it.",
+        "Both ends apart: no volts in any key position.",
+    ),
+    "extra-circuit": Sentences(
+        "{now} there, nothing here.",
+        "The shell has a circuit that the donor never had.",
+        "Keep it with the shell's harness, or expect its parts to be dead with the donor's.",
+        "Nothing to do before power.",
+    ),
+    "recoloured": Sentences(
+        "Same circuit, other colour: {text}.",
+        "The wire changed its colour between the years. Nothing is wrong.",
+        "Label it.",
+        "Nothing to measure.",
+    ),
+    "not-documented": Sentences(
+        "{was} here; {now} there.",
+        "Nothing is known about what this contact would face.",
+        "Ring it out before power is on.",
+        "Ohms to body, then volts to body in every key position, with the plug apart.",
+    ),
+    "doubtful-mates-disagree": Sentences(
+        "{text}.",
+        "The file plugs together two halves that do not fit each other.",
+        "Look at both halves in the car and mend the file.",
+        "Hold the two faces side by side.",
+    ),
+    "doubtful-class-contradicted": Sentences(
+        "{text}.",
+        "What the file calls the circuit is not what its wires make of it.",
+        "Follow the wire to its source; mend the class or the wire in the file.",
+        "Volts to body in every key position.",
+    ),
+    "doubtful-terminal-without-wire": Sentences(
+        "{text}.",
+        "A part has a terminal that no wire reaches.",
+        "Look into the plug: fill in the wire, or write that the cavity is not known.",
+        "Look for a contact in the cavity.",
+    ),
+    "doubtful-circuit-in-pieces": Sentences(
+        "{text}.",
+        "One circuit's wires do not hang together in the file.",
+        "Find the missing joint, or give the pieces names of their own.",
+        "Continuity between the pieces.",
+    ),
+    "doubtful-wire-without-use": Sentences(
+        "{text}.",
+        "A wire leads from nowhere to nowhere.",
+        "Fill in its ends, or note that it is spare.",
+        "Follow it by hand.",
+    ),
+    "doubtful-unfused-feed": Sentences(
+        "{text}.",
+        "In the file a feed reaches this part with no fuse on its way.",
+        "Look for the fuse in the car: add it to the file, or fit one.",
+        "Pull every fuse: the contact must be dead.",
+    ),
+}

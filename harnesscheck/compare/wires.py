@@ -1,0 +1,139 @@
+"""Same circuit, other wire: colour, cross-section, sort of signal."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from harnesscheck.compare.cavities import same_circuit
+from harnesscheck.compare.context import Context
+from harnesscheck.model.records import Circuit, Pin, Wire
+from harnesscheck.network.sides import FEEDS, Label, Study
+from harnesscheck.trade.ampacity import INSULATION_LIMITS_DEGC, allowable_current
+from harnesscheck.trade.sizes import Size, thinner_by
+
+THINNER_FROM = 0.2  # of resistance; below it two sizes are the same wire under two names
+
+
+@dataclass(frozen=True, slots=True)
+class WireChange:
+    """One way in which the wire of a circuit differs between the cars."""
+
+    kind: str
+    text: str
+    suits: bool = False  # a thinner wire that its fuse and load still suit
+    sure: bool = True
+
+
+def wire_changes(ctx: Context, donor: tuple[str, str], shell: tuple[str, str]) -> Iterator[WireChange]:
+    """What differs between the wires in two cavities that carry the same circuit."""
+    if not same_circuit(ctx, donor, shell):
+        return
+    ours = ctx.wires(ctx.donor, *donor)
+    theirs = ctx.wires(ctx.shell, *shell)
+    yield from _recoloured(ours, theirs)
+    yield from _thinner(ctx, shell, ours, theirs)
+    yield from _signal(ctx, ours, theirs)
+
+
+def colour_text(rows: Sequence[Pin | Wire]) -> str:
+    """The colours of some wires as written, in order of the text."""
+    return ", ".join(sorted({row.colour.text for row in rows if row.colour is not None}))
+
+
+def _recoloured(ours: Sequence[Pin | Wire], theirs: Sequence[Pin | Wire]) -> Iterator[WireChange]:
+    a = sorted(row.colour.names for row in ours if row.colour is not None and row.colour.names)
+    b = sorted(row.colour.names for row in theirs if row.colour is not None and row.colour.names)
+    complete = len(a) == len(ours) and len(b) == len(theirs)
+    if a and b and a != b and (complete or not set(a) & set(b)):
+        yield WireChange("recoloured", f"{colour_text(ours)} here, {colour_text(theirs)} there")
+
+
+def _largest(rows: Sequence[Pin | Wire]) -> Size | None:
+    sizes = [row.size for row in rows if row.size is not None]
+    return max(sizes, key=lambda size: size.area_mm2, default=None)
+
+
+def _thinner(
+    ctx: Context, shell: tuple[str, str], ours: Sequence[Pin | Wire], theirs: Sequence[Pin | Wire]
+) -> Iterator[WireChange]:
+    a, b = _largest(ours), _largest(theirs)
+    if a is None or b is None or thinner_by(a, b) < THINNER_FROM:
+        return
+    more = round(thinner_by(a, b) * 100)
+    text = f"{a.text} mm² here, {b.text} mm² there: {more} % more resistance"
+    suits, why = _still_suits(ctx, shell, b)
+    yield WireChange("thinner-wire", f"{text}; {why}", suits)
+
+
+def _still_suits(ctx: Context, shell: tuple[str, str], size: Size) -> tuple[bool, str]:
+    """Whether the shell's fuse protects the thinner wire and its load stays within it, and the words for it."""
+    piece = ctx.shell.index.piece(*shell)
+    allowable = allowable_current(size.area_mm2, INSULATION_LIMITS_DEGC["pvc"])
+    if piece is None or allowable is None:
+        return False, "what it may carry is not known"
+    fuse = _fuse_rating_a(ctx.shell, piece)
+    load = _load_a(ctx.shell, piece)
+    limit = f"good for {allowable.current_a:.0f} A ({allowable.source})"
+    if fuse is None:
+        return False, f"{limit}; no fuse rating is known for it"
+    if load is None:
+        return False, f"{limit}, fused at {fuse:g} A; its load is not known"
+    fits = fuse <= allowable.current_a and load <= allowable.current_a
+    return fits, f"{limit}, fused at {fuse:g} A, loaded with {load:g} A"
+
+
+def _fuse_rating_a(study: Study, piece: int) -> float | None:
+    ratings = {element.name: element.rating_a for element in study.reach.elements if element.sort == "fuse"}
+    side = study.net_side(study.index.net_of[piece])
+    names = side.supplies if side.label in FEEDS else ()
+    known = [ratings.get(name) for name in names]
+    if not known or any(rating is None for rating in known):
+        return None
+    return max(rating for rating in known if rating is not None)
+
+
+def _load_a(study: Study, piece: int) -> float | None:
+    """The sum of all loads on the net, or None where one of them is not known or none is documented."""
+    side = study.net_side(study.index.net_of[piece])
+    total = 0.0
+    counted: set[str] = set()
+    for terminal in side.terminals:
+        component = study.vehicle.components[terminal.component]
+        if terminal.role != "supply" or component.id in counted:
+            continue
+        counted.add(component.id)
+        volts = component.volts or study.vehicle.netlist.header.volts or 12.0
+        amps = component.amps if component.amps is not None else None
+        if amps is None and component.watts is not None:
+            amps = component.watts / volts
+        if amps is None and component.ohms:
+            amps = volts / component.ohms
+        if amps is None:
+            return None
+        total += amps
+    return total if counted else None
+
+
+def _signal(ctx: Context, ours: Sequence[Pin | Wire], theirs: Sequence[Pin | Wire]) -> Iterator[WireChange]:
+    for name, unit in (("signal", ""), ("level", " V"), ("bus", "")):
+        a, b = _said(ctx.donor, ours, name), _said(ctx.shell, theirs, name)
+        if a is not None and b is not None and a != b:
+            yield WireChange("signal-mismatch", f"{name} {a}{unit} here, {b}{unit} there")
+            return
+
+
+def _said(study: Study, rows: Sequence[Pin | Wire], name: str) -> str | None:
+    for row in rows:
+        circuit: Circuit | None = study.vehicle.circuits.get(row.circuit or "")
+        for holder in (row, circuit):
+            value = getattr(holder, name, None)
+            if value is not None:
+                return f"{value:g}" if isinstance(value, float) else str(value)
+    return None
+
+
+def is_power(study: Study, connector: str, cavity: str) -> bool:
+    """Whether a cavity is on a feed or a ground, as built."""
+    piece = study.index.piece(connector, cavity)
+    return piece is not None and study.net_side(study.index.net_of[piece]).label in (*FEEDS, Label.GROUND)
