@@ -114,11 +114,7 @@ def bundle_factor(source: str, loaded_wires: int) -> float | None:
     """What lying together leaves of a table's current, by that table's own rule; None where it has none."""
     for row in rows("bundling"):
         last = number(row["to_wires"])
-        if (
-            row["table"] == source
-            and int(row["from_wires"]) <= loaded_wires
-            and (last is None or loaded_wires <= last)
-        ):
+        if row["table"] == source and int(row["from_wires"]) <= loaded_wires and (last is None or loaded_wires <= last):
             return float(row["factor"])
     return None
 

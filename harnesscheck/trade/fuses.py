@@ -172,8 +172,6 @@ def _fuses() -> Mapping[tuple[str, float], Fuse]:
 @cache
 def _protections() -> tuple[WireProtection, ...]:
     return tuple(
-        WireProtection(
-            row["awg"], number(row["max_breaker_a"]), float(row["max_fuse_a"]), row["source"], row["status"]
-        )
+        WireProtection(row["awg"], number(row["max_breaker_a"]), float(row["max_fuse_a"]), row["source"], row["status"])
         for row in rows("fuse_for_wire")
     )

@@ -4,8 +4,8 @@ A part gives connectors, terminals, roles and what is joined inside. It gives no
 rating, no colour and no wire: those are the car's.
 
 A terminal is called by its DIN 72552 number where just one contact has that
-number, else by its cavity: the separate returns of a trailer socket must stay
-separate. Relays follow plug-in practice (ISO 7588), 30 common, 87 make, 87a
+number, a data line by its name, the others by their cavity: the separate
+returns of a trailer socket must stay separate. Relays follow plug-in practice (ISO 7588), 30 common, 87 make, 87a
 break. Contacts that may be wired either way round (a plain coil, a filament)
 have no role.
 """

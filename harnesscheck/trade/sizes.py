@@ -27,9 +27,7 @@ MIN_AREA_MM2 = 0.005  # AWG 40, thinner than any wire of a loom
 MAX_AREA_MM2 = 1000.0  # far thicker than any cable of a road vehicle
 MM2_PER_CIRCULAR_MIL = pi / 4 * 0.0254**2  # a circle one thousandth of an inch across
 
-_EXPECTED = (
-    "a wire size in mm² (1.25), a gauge (AWG 16) or a Japanese size (AV 1.25), above 0, at most 1000 mm²"
-)
+_EXPECTED = "a wire size in mm² (1.25), a gauge (AWG 16) or a Japanese size (AV 1.25), above 0, at most 1000 mm²"
 _NUMBER = r"[0-9]{1,6}(?:[.,][0-9]{1,9})?|[.,][0-9]{1,9}"
 _METRIC = re.compile(rf"({_NUMBER})\s*(?:mm2|mm²|mm\^2|sq\.?\s*mm|mm\s*sq|sq|qmm)?")
 _GAUGE = re.compile(r"(?:awg\s*([0-9]/0|[0-9]{1,4})|([0-9]/0|[0-9]{1,4})\s*awg)")

@@ -63,8 +63,6 @@ def hot_length(length: float, conductor_degc: float) -> float:
     return (COPPER_ZERO_DEGC + 20.0) * length / (COPPER_ZERO_DEGC + conductor_degc)
 
 
-def conductor_temperature_degc(
-    current_a: float, allowable_a: float, ambient_degc: float, rated_degc: float
-) -> float:
+def conductor_temperature_degc(current_a: float, allowable_a: float, ambient_degc: float, rated_degc: float) -> float:
     """How hot a conductor gets at part of its allowable current [4]_; errs on the hot side, from memory."""
     return ambient_degc + (rated_degc - ambient_degc) * sqrt(current_a / allowable_a)

@@ -43,9 +43,7 @@ _BUS_SIDE = r"(?:high|low|hi|lo|h|l|\+|-)"
 # Words of doubt.
 _DENIED = "not? non without unless fault short open lost maybe possibly probably vs versus"
 _UNSURE = f"{_DENIED} or"
-_SWITCHED = (
-    "switch switches switched switching control controlled relay coil trigger triggered when if via through"
-)
+_SWITCHED = "switch switches switched switching control controlled relay coil trigger triggered when if via through"
 _MEASURED = "sense sensing sensors? senders? monitor detect detection reference"
 _SWITCHED_AT_GROUND = (
     "solenoid injectors? valve horn warning indicator tell-?tale inhibit"
