@@ -43,9 +43,7 @@ def _paired(said: Mapping[str, str], donor: Iterable[str], shell: Iterable[str])
     shell_ids = set(shell)
     taken = set(said.values())
     pairs = [Pair(a, b, 1.0, CROSSWALK) for a, b in said.items()]
-    pairs += [
-        Pair(a, a, 1.0, SAME_NAME) for a in donor if a in shell_ids and a not in said and a not in taken
-    ]
+    pairs += [Pair(a, a, 1.0, SAME_NAME) for a in donor if a in shell_ids and a not in said and a not in taken]
     return pairs
 
 
@@ -63,7 +61,8 @@ def _connector_fits(a: Connector, b: Connector) -> bool:
 
 def _named_circuits(vehicle: Vehicle) -> list[str]:
     rows = (*vehicle.netlist.circuits,)
-    used = [row.circuit for row in (*vehicle.netlist.pins, *vehicle.netlist.wires) if row.circuit is not None]
+    used = [pin.circuit for pin in vehicle.netlist.pins if pin.circuit is not None]
+    used += [wire.circuit for wire in vehicle.netlist.wires if wire.circuit is not None]
     return list(dict.fromkeys([*(row.id for row in rows), *used]))
 
 

@@ -1,0 +1,118 @@
+"""The way from two cars to their pairs: names where they can be trusted, then what the wiring says.
+
+A car whose names all hold costs next to nothing: numpy is imported, and both
+cars numbered, only when a row is left over or a name is contradicted.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from harnesscheck.align.both import Both, both
+from harnesscheck.align.byname import CROSSWALK, Crosswalk, pairs_by_name
+from harnesscheck.align.follow import (
+    circuit_votes,
+    component_votes,
+    elected,
+    ground_votes,
+    harness_votes,
+)
+from harnesscheck.align.names import doubtful_names
+from harnesscheck.align.pairs import Ambiguous, Pair, Pairs
+from harnesscheck.align.refine import Colours, classes, first_colours, refined
+from harnesscheck.align.spread import Paired, leftovers, spread
+from harnesscheck.align.ties import settled
+from harnesscheck.network.sides import Study
+
+EXACT = 0.999  # every surrounding the same in both cars
+
+
+def align(donor: Study, shell: Study, crosswalk: Crosswalk | None = None) -> Pairs:
+    """Pair the rows of two cars. A person's crosswalk always wins."""
+    named = pairs_by_name(donor.vehicle, shell.vehicle, crosswalk)
+    doubtful = doubtful_names(donor, shell, named)
+    held = tuple(pair for pair in named.connectors if pair.donor not in doubtful)
+    connectors: tuple[Pair, ...] = held
+    ambiguous: tuple[Ambiguous, ...] = ()
+    if not held and len(donor.vehicle.connectors) == len(shell.vehicle.connectors) == 1:
+        connectors = _sole(donor, shell)
+    elif _is_left(donor, shell, held):
+        connectors, ambiguous = _by_wiring(donor, shell, replace(named, connectors=held))
+        connectors += _restored(connectors, named, doubtful)
+    return _followed(donor, shell, named, connectors, ambiguous)
+
+
+def _is_left(donor: Study, shell: Study, held: tuple[Pair, ...]) -> bool:
+    """Whether both cars have a connector without a partner."""
+    mine = len(donor.vehicle.connectors) - len({pair.donor for pair in held})
+    yours = len(shell.vehicle.connectors) - len({pair.shell for pair in held})
+    return mine > 0 and yours > 0
+
+
+def _sole(donor: Study, shell: Study) -> tuple[Pair, ...]:
+    """Two files of one plug each are about that plug, unless one is a loom's half and the other a part's."""
+    (a,), (b,) = donor.vehicle.connectors.values(), shell.vehicle.connectors.values()
+    if (a.component and b.harness) or (a.harness and b.component):
+        return ()
+    return (Pair(a.id, b.id, 1.0, "the only connector in both files"),)
+
+
+def _restored(connectors: tuple[Pair, ...], named: Pairs, doubtful: frozenset[str]) -> tuple[Pair, ...]:
+    """Doubtful names for which the wiring found no better partner stand after all."""
+    given, taken = {pair.donor for pair in connectors}, {pair.shell for pair in connectors}
+    return tuple(
+        pair
+        for pair in named.connectors
+        if pair.donor in doubtful and pair.donor not in given and pair.shell not in taken
+    )
+
+
+def _by_wiring(donor: Study, shell: Study, named: Pairs) -> tuple[tuple[Pair, ...], tuple[Ambiguous, ...]]:
+    cars = both(donor, shell)
+    n = cars.connectors.donors
+    row = {(False, id): at for at, id in enumerate(cars.connectors.ids[:n])}
+    row |= {(True, id): at for at, id in enumerate(cars.connectors.ids[n:], start=n)}
+    paired = Paired()
+    for pair in named.connectors:
+        paired.add(row[False, pair.donor], row[True, pair.shell], pair.confidence, pair.why)
+    seeds = [(a, b) for a, (b, _, _) in paired.of.items()]
+    colours = refined(cars, first_colours(cars, seeds))
+    ambiguous = _ambiguous(cars, colours)
+    for a, b in classes(settled(cars, colours).connector, n).pairs(n).tolist():
+        paired.add(a, b, EXACT, "the same surroundings in both cars")
+    spread(cars, paired)
+    leftovers(cars, paired)
+    spread(cars, paired)
+    ids = cars.connectors.ids
+    crossed = [pair for pair in named.connectors if pair.why == CROSSWALK]
+    told = {(pair.donor, pair.shell) for pair in crossed}
+    found = [Pair(ids[a], ids[b], sure, why) for a, (b, sure, why) in sorted(paired.of.items())]
+    return tuple(crossed) + tuple(p for p in found if (p.donor, p.shell) not in told), ambiguous
+
+
+def _ambiguous(cars: Both, colours: Colours) -> tuple[Ambiguous, ...]:
+    """The classes no surrounding splits: exchanging two members changes nothing that is compared."""
+    reason = "the same surroundings: exchanging two of them changes nothing that is compared"
+    found = []
+    for sort, rows, column in (
+        ("connector", cars.connectors, colours.connector),
+        ("component", cars.components, colours.component),
+    ):
+        for ours, theirs in classes(column, rows.donors).ties(rows.donors):
+            sides = [tuple(rows.ids[row] for row in side) for side in (ours, theirs)]
+            found.append(Ambiguous(sort, sides[0], sides[1], reason))
+    return tuple(found)
+
+
+def _followed(
+    donor: Study, shell: Study, named: Pairs, connectors: tuple[Pair, ...], ambiguous: tuple[Ambiguous, ...]
+) -> Pairs:
+    return Pairs(
+        connectors=connectors,
+        components=elected(component_votes(donor, shell, connectors), named.components, "its plugs"),
+        circuits=elected(circuit_votes(donor, shell, connectors), named.circuits, "the cavities it is in"),
+        harnesses=elected(harness_votes(donor, shell, connectors), named.harnesses, "its plugs"),
+        grounds=elected(ground_votes(donor, shell, connectors), named.grounds, "place and wires"),
+        cavities=named.cavities,
+        ambiguous=ambiguous,
+    )
