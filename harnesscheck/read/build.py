@@ -21,9 +21,7 @@ Values = dict[str, Any]
 
 CONNECTOR_SHORTHAND = frozenset(("on", "kind", "mirror", "like", "part"))
 _COMMON_SLOTS = frozenset(name.replace("-", "_") for name in COMMON)
-_REQUIRED = {
-    sort: tuple(field for field in fields_of(sort) if sort in field.required_on) for sort in ROW_NAMES
-}
+_REQUIRED = {sort: tuple(field for field in fields_of(sort) if sort in field.required_on) for sort in ROW_NAMES}
 
 
 @dataclass(slots=True)
@@ -137,7 +135,8 @@ class Builder:
             read = f"{values['id']} of component {values['component']} and of harness {values['harness']}"
             self.faults.add(origin.place("harness"), read, expected)
             del values["harness"]
-        if CONNECTOR_SHORTHAND.isdisjoint(values):
+        of_part = values.get("component") in self.short_components
+        if CONNECTOR_SHORTHAND.isdisjoint(values) and not of_part:
             self.append("connector", values, origin)
         elif values["id"] not in self.short_connectors:
             self.short_connectors[values["id"]] = Short(Row("connector", values, origin))

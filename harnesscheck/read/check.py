@@ -8,13 +8,13 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
-from difflib import get_close_matches
 from typing import Any
 
 from harnesscheck.fields import KEY_POSITIONS
 from harnesscheck.model.records import Connector, Netlist, Pin
 from harnesscheck.read.conditions import can_meet
 from harnesscheck.read.faults import Faults
+from harnesscheck.read.names import close_to
 from harnesscheck.read.pool import WIRE_SLOTS, first_difference
 
 _FOR_OUTPUT = {"output-high": "supply", "output-low": "ground"}  # the rail a module's output joins
@@ -67,8 +67,7 @@ class _Names:
 
     def expected(self, text: str) -> str:
         """What should have stood there, with what was probably meant."""
-        close = get_close_matches(text, self.ids, n=1) if len(self.ids) <= 5000 else []
-        return f"the id of a {self.what}" + (f" ({close[0]}?)" if close else "")
+        return f"the id of a {self.what}{close_to(text, self.ids)}"
 
 
 def _check_owners(netlist: Netlist, faults: Faults) -> None:
@@ -173,14 +172,10 @@ def _check_wire_rows(netlist: Netlist, faults: Faults) -> None:
     for wire in netlist.wires:
         for name, end in (("from", wire.from_), ("to", wire.to)):
             if end not in points.ids:
-                expected = (
-                    f"{name}: {points.expected(end)}; a wire that ends in a cavity is written as its pin"
-                )
+                expected = f"{name}: {points.expected(end)}; a wire that ends in a cavity is written as its pin"
                 faults.add(wire.place, end, expected)
             elif wire.harness is not None and harness_of.get(end) not in (None, wire.harness):
-                expected = (
-                    f"{name}: an end in the same harness {wire.harness} ({end} is in {harness_of[end]})"
-                )
+                expected = f"{name}: an end in the same harness {wire.harness} ({end} is in {harness_of[end]})"
                 faults.add(wire.place, end, expected)
         if wire.from_ == wire.to:
             faults.add(wire.place, wire.to, "to: another place than the wire starts from")
@@ -228,17 +223,13 @@ def _check_components(netlist: Netlist, faults: Faults) -> None:
             pins_of[owner].append(pin)
     for row in netlist.components:
         if row.key and row.kind != "switch":
-            faults.add(
-                row.place, f"kind={row.kind or ''}", "kind: switch, where key=yes marks the ignition switch"
-            )
+            faults.add(row.place, f"kind={row.kind or ''}", "kind: switch, where key=yes marks the ignition switch")
         _check_via(pins_of.get(row.id, ()), faults)
     with_key = {row.id for row in netlist.components if row.key}
     for inside in netlist.insides:
         unknown = [word for word in inside.when if word not in KEY_POSITIONS]
         if unknown and inside.component in with_key:
-            faults.add(
-                inside.place, " ".join(unknown), "when: positions of the key: " + ", ".join(KEY_POSITIONS)
-            )
+            faults.add(inside.place, " ".join(unknown), "when: positions of the key: " + ", ".join(KEY_POSITIONS))
 
 
 def _check_via(pins: Sequence[Pin], faults: Faults) -> None:
@@ -255,6 +246,4 @@ def _check_via(pins: Sequence[Pin], faults: Faults) -> None:
         role = _FOR_OUTPUT.get(pin.role or "")
         if role is not None and pin.via is None and len(rails[role]) > 1:
             names = ", ".join(rails[role])
-            faults.add(
-                pin.place, f"role={pin.role}", f"via: which {role} it joins, for there are several ({names})"
-            )
+            faults.add(pin.place, f"role={pin.role}", f"via: which {role} it joins, for there are several ({names})")

@@ -27,9 +27,7 @@ Tables = dict[str, list[Any]]  # the slots of ``Netlist`` that hold rows
 _NOT_AT_THE_OTHER_END = ("length", "ohms")  # a wire has these once, not at each end
 
 
-def configure(
-    netlist: Netlist, options: Iterable[str] | None = None, months: Months | None = None
-) -> Vehicle:
+def configure(netlist: Netlist, options: Iterable[str] | None = None, months: Months | None = None) -> Vehicle:
     """The vehicle with these options, built in these months; by default what the netlist's own rows say.
 
     Months are ``2013-08``, first and last; None leaves that side open.
@@ -97,12 +95,8 @@ def _clear_pointers(netlist: Netlist, tables: Tables) -> None:
         replace(row, to=None) if row.to is not None and row.to.partition(":")[0] in gone else row
         for row in tables["pins"]
     ]
-    tables["connectors"] = [
-        replace(row, mates=None) if row.mates in gone else row for row in tables["connectors"]
-    ]
-    tables["components"] = [
-        replace(row, with_=None) if row.with_ in gone else row for row in tables["components"]
-    ]
+    tables["connectors"] = [replace(row, mates=None) if row.mates in gone else row for row in tables["connectors"]]
+    tables["components"] = [replace(row, with_=None) if row.with_ in gone else row for row in tables["components"]]
     for slot in ("harnesses", "components"):
         tables[slot] = [_without(row, gone) for row in tables[slot]]
 

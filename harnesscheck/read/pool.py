@@ -10,7 +10,6 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
-from functools import cache
 from typing import Any, TypeVar
 
 from harnesscheck.model.records import Common, Pin, Record
@@ -47,10 +46,12 @@ def first_difference(a: Record, b: Record, slots: Iterable[str]) -> str | None:
     return None
 
 
-@cache
 def own_slots(record: type[Any]) -> tuple[str, ...]:
     """A record's slots without where it was read and what every row may hold."""
     return tuple(name for name in record.__dataclass_fields__ if name not in Record.__slots__)
+
+
+PIN_SLOTS = own_slots(Pin)
 
 
 def filled(first: R, second: R, slots: Sequence[str]) -> R:
@@ -101,11 +102,11 @@ def _pool_cavity(rows: list[tuple[int, Pin]], clash: Clash) -> list[tuple[int, P
         for at, (kept_number, kept) in enumerate(pooled):
             if not _may_be_one(kept, pin):
                 continue
-            if slot := first_difference(kept, pin, own_slots(Pin)):
+            if slot := first_difference(kept, pin, PIN_SLOTS):
                 clash(pin, kept, slot)
                 break
             if same_conditions(kept.common, pin.common):
-                pooled[at] = (min(kept_number, number), filled(kept, pin, own_slots(Pin)))
+                pooled[at] = (min(kept_number, number), filled(kept, pin, PIN_SLOTS))
                 break
         else:
             pooled.append((number, pin))

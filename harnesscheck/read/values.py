@@ -297,9 +297,7 @@ class Typer:
         self._decimal_comma = decimal_comma
         self._fields = {
             sort: {
-                field.name: _Known(
-                    field, field_reader(field, colour_code, limits), _must_be_known(field, sort)
-                )
+                field.name: _Known(field, field_reader(field, colour_code, limits), _must_be_known(field, sort))
                 for field in fields_of(sort)
             }
             for sort in ROW_NAMES

@@ -113,9 +113,7 @@ class _Reader:
             return parent  # what holds it has been reported
         if row is None:
             inside = ", ".join(f"<{one.name}>" for one in ROWS if parent.sort in one.parents)
-            self._faults.add(
-                origin.place(), _written(name), f"inside <{parent.sort}>: {inside or 'no element'}"
-            )
+            self._faults.add(origin.place(), _written(name), f"inside <{parent.sort}>: {inside or 'no element'}")
             return _NOTHING
         if parent.sort:
             places = " or ".join(f"<{one}>" for one in row.parents) or "nothing, as the root"
