@@ -16,6 +16,7 @@ from harnesscheck.align.pairs import Pairs
 from harnesscheck.compare.cavities import Difference, differences, partner
 from harnesscheck.compare.context import SPECIAL, Context
 from harnesscheck.compare.coverage import Coverage, coverage_of
+from harnesscheck.compare.echoes import SERIOUS, remote
 from harnesscheck.compare.findings import Finding, Spot, in_order, least, natural
 from harnesscheck.compare.joins import Join, home, joins
 from harnesscheck.compare.kinds import KIND, Certainty, Severity
@@ -46,15 +47,19 @@ def compare(donor: Study, shell: Study, pairs: Pairs, accepted: Mapping[str, str
     ctx = Context(donor, shell, pairs)
     raw: list[Finding] = []
     restrained: dict[tuple[str, str], list[str]] = defaultdict(list)
-    explained: set[tuple[str, str]] = set()
-    for meeting in meetings(ctx):
-        for finding, is_special in _at(ctx, meeting):
+    places = list(meetings(ctx))
+    found_at = {
+        meeting.half: list(settle_polarity(ctx, meeting, list(differences(ctx, meeting)))) for meeting in places
+    }
+    echoes = remote(ctx, [one for found in found_at.values() for one in found])
+    for meeting in places:
+        kept = [one for one in found_at[meeting.half] if one not in echoes]
+        for finding, is_special in _at(ctx, meeting, kept):
             if is_special:
                 restrained[_special_part(ctx, finding)].append(_short(finding))
                 continue
             raw.append(finding)
-            if finding.severity <= Severity.DEAD:
-                explained.add((finding.donor.connector, finding.donor.cavity))
+    explained = {(one.meeting.half, one.cavity) for found in found_at.values() for one in found if one.kind in SERIOUS}
     raw += _shell_only(ctx)
     raw += _shorts(ctx, explained, restrained)
     for change in part_changes(ctx):
@@ -71,16 +76,17 @@ def _accept(findings: list[Finding], accepted: Mapping[str, str]) -> Iterator[Fi
         yield (replace(finding, accepted=reason) if reason and finding.severity is not Severity.INJURY else finding)
 
 
-def _at(ctx: Context, meeting: Meeting) -> Iterator[tuple[Finding, bool]]:
+def _at(ctx: Context, meeting: Meeting, found: list[Difference]) -> Iterator[tuple[Finding, bool]]:
     """The findings of one meeting place; the flag says that restraint or high voltage is touched."""
     if not meeting.paired:
         yield _no_mate(ctx, meeting), _plug_special(ctx, meeting.half)
-        yield from _moved_away(ctx, meeting)
+        for one in found:
+            if one.kind == "moved-pin":
+                yield _cavity_finding(ctx, one), _special(ctx, meeting, one.cavity, one.shell)
         return
     housing = _housing(ctx, meeting)
     if housing is not None:
         yield housing, _plug_special(ctx, meeting.half)
-    found = list(settle_polarity(ctx, meeting, list(differences(ctx, meeting))))
     for difference in found:
         yield _cavity_finding(ctx, difference), _special(ctx, meeting, difference.cavity, difference.shell)
     moved = {difference.cavity: difference.shell for difference in found if difference.kind == "moved-pin"}
@@ -90,13 +96,6 @@ def _at(ctx: Context, meeting: Meeting) -> Iterator[tuple[Finding, bool]]:
         there = moved.get(cavity) or partner(ctx, meeting, cavity)
         for change in wire_changes(ctx, (meeting.half, cavity), there):
             yield _wire_finding(ctx, meeting, cavity, there, change), _special(ctx, meeting, cavity, there)
-
-
-def _moved_away(ctx: Context, meeting: Meeting) -> Iterator[tuple[Finding, bool]]:
-    for difference in differences(ctx, meeting):
-        if difference.kind == "moved-pin":
-            special = _special(ctx, meeting, difference.cavity, difference.shell)
-            yield _cavity_finding(ctx, difference), special
 
 
 def _plug_special(ctx: Context, connector: str) -> bool:

@@ -9,10 +9,12 @@ from functools import cached_property
 from harnesscheck.align.pairs import Pairs
 from harnesscheck.model.records import Pin, Wire
 from harnesscheck.network.index import Index
-from harnesscheck.network.sides import FEEDS, NOTHING, Label, Side, Study, special_circuit
+from harnesscheck.network.sides import FEEDS, NOTHING, STEADY_FEEDS, Label, Side, Study, special_circuit
 
 SPECIAL = frozenset({"restraint", "high-voltage"})
 _WEAK = frozenset({Label.CONTACT, Label.OPEN, Label.NOT_KNOWN, Label.LOAD})
+
+_PROVEN = STEADY_FEEDS | {Label.GROUND}  # labels that reach alone proves
 
 Key = frozenset[tuple[str, str]]
 
@@ -75,6 +77,8 @@ class Context:
         if before and after:
             return bool(before & after) and self._same_sort(was, now), True
         if (before or after) and NOTHING & {was.label, now.label}:
+            return False, True
+        if was.label != now.label and {was.label, now.label} <= _PROVEN and not (was.declared or now.declared):
             return False, True
         if was.declared and now.declared and was.label != now.label:
             return False, True

@@ -37,7 +37,8 @@ class Coverage:
     unjudged: tuple[str, ...]  # sentences
 
 
-def _car(study: Study) -> CarCoverage:
+def car_coverage(study: Study) -> CarCoverage:
+    """Count what is documented of one car."""
     index, vehicle = study.index, study.vehicle
     cavities = documented = 0
     for connector in vehicle.connectors:
@@ -63,7 +64,7 @@ def _car(study: Study) -> CarCoverage:
 
 def coverage_of(ctx: Context) -> Coverage:
     """Count what is documented, and say in words what that leaves unjudged."""
-    donor, shell = _car(ctx.donor), _car(ctx.shell)
+    donor, shell = car_coverage(ctx.donor), car_coverage(ctx.shell)
     pairs = ctx.pairs.connectors
     said = []
     for word, car in (("donor", donor), ("shell", shell)):

@@ -1,0 +1,96 @@
+"""``harnesscheck compare``."""
+
+from __future__ import annotations
+
+import click
+
+from harnesscheck.align.byname import Crosswalk
+from harnesscheck.cli.shared import (
+    digest,
+    fail_on_option,
+    leave,
+    limit_options,
+    limits_of,
+    netlists,
+    say,
+    stop,
+    write_out,
+)
+from harnesscheck.model.places import InputFault, Place
+from harnesscheck.model.vehicle import Vehicle
+
+
+@click.command("compare")
+@click.argument("donor", type=click.Path())
+@click.argument("shell", type=click.Path())
+@click.option("--json", "json_file", metavar="FILE", help="Write the report as JSON; - is standard output.")
+@click.option("--crosswalk", metavar="FILE", help="A swap sheet, or a file with its [crosswalk] and [accepted].")
+@click.option("--since", "older", metavar="FILE", help="An older JSON report: say what is new, gone, unchanged.")
+@click.option("--notes", is_flag=True, help="Print every note in full.")
+@fail_on_option
+@limit_options
+def command(
+    donor: str,
+    shell: str,
+    json_file: str | None,
+    crosswalk: str | None,
+    older: str | None,
+    notes: bool,
+    fail_on: str | None,
+    max_mb: int | None,
+    max_depth: int | None,
+    max_rows: int | None,
+) -> None:
+    """Hold DONOR against SHELL, worst first.
+
+    Each is a netlist of a whole car, or of one plug: an XML file, a folder of
+    tables, a workbook or one CSV file.
+    """
+    from harnesscheck.align import align
+    from harnesscheck.compare.compare import compare
+    from harnesscheck.network.sides import Study
+    from harnesscheck.read import configure
+    from harnesscheck.report.document import comparison_document, json_text
+    from harnesscheck.report.since import read_report, since
+    from harnesscheck.report.text import comparison_text
+
+    inputs = [path for path in (donor, shell, crosswalk, older) if path is not None]
+    ours, theirs = (
+        Study(configure(netlist)) for netlist in netlists([donor, shell], limits_of(max_mb, max_depth, max_rows))
+    )
+    said, accepted = _crosswalk(crosswalk, ours.vehicle, theirs.vehicle)
+    before = read_report(older) if older is not None else None
+    if isinstance(before, InputFault):
+        stop([before])
+    result = compare(ours, theirs, align(ours, theirs, said), accepted)
+    changes = since(result.findings, before) if before is not None else None
+    if json_file is not None:
+        document = comparison_document(result, [digest(donor), digest(shell)], changes)
+        write_out(json_file, json_text(document), inputs)
+    if json_file != "-":
+        say(comparison_text(result, notes=notes, since=changes), end="")
+    leave(result.findings, fail_on)
+
+
+def _crosswalk(path: str | None, donor: Vehicle, shell: Vehicle) -> tuple[Crosswalk | None, dict[str, str]]:
+    """The crosswalk and the accepted findings of a swap sheet; an entry that names no row is a fault."""
+    if path is None:
+        return None, {}
+    from harnesscheck.read.swap import read_swap
+
+    sheet = read_swap(path)
+    if isinstance(sheet, list):
+        stop(sheet)
+    said = Crosswalk(sheet.crosswalk.connector, sheet.crosswalk.component, sheet.crosswalk.circuit)
+    faults = []
+    for table, entries, ours, theirs in (
+        ("connector", said.connectors, donor.connectors, shell.connectors),
+        ("component", said.component, donor.components, shell.components),
+    ):
+        for a, b in entries.items():
+            for name, known, car in ((a, ours, "donor"), (b, theirs, "shell")):
+                if name not in known:
+                    faults.append(InputFault(Place(path), name, f"a {table} of the {car} in [crosswalk]"))
+    if faults:
+        stop(faults)
+    return said, dict(sheet.accepted)

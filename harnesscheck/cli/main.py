@@ -1,0 +1,73 @@
+"""The entry point. Commands are imported only when they are asked for, so that ``--help`` is quick."""
+
+from __future__ import annotations
+
+import sys
+from importlib import import_module
+
+import click
+
+from harnesscheck import __version__
+
+COMMANDS = {
+    "compare": ("harnesscheck.cli.compare", "Hold two cars, or two plugs, against each other."),
+    "validate": ("harnesscheck.cli.validate", "Check one netlist: broken rules, doubtful wiring."),
+    "convert": ("harnesscheck.cli.convert", "Write a netlist in another form: XML or tables."),
+    "new": ("harnesscheck.cli.new", "Write an example to start from."),
+}
+NEXT_STEPS = """\
+Three ways to start:
+
+  harnesscheck new --example demo
+      writes two example cars and a one-plug example into the folder demo
+  harnesscheck compare demo/donor.xml demo/shell.xml
+      says what happens where the two cars' wiring meets, worst first
+  harnesscheck compare demo/plug-donor.csv demo/plug-shell.csv
+      the same for one plug you typed into a spreadsheet
+
+harnesscheck --help lists all commands.
+"""
+
+
+class LazyGroup(click.Group):
+    """A group that imports a command's module when the command is run."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """All commands, in the order of a first visit."""
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        """The command, imported now; None for an unknown name."""
+        if cmd_name not in COMMANDS:
+            return None
+        command = import_module(COMMANDS[cmd_name][0]).command
+        assert isinstance(command, click.Command)
+        return command
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """List the commands without importing them."""
+        with formatter.section("Commands"):
+            formatter.write_dl([(name, text) for name, (_, text) in COMMANDS.items()])
+
+
+@click.group(cls=LazyGroup, invoke_without_command=True, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(__version__, prog_name="harnesscheck")
+@click.pass_context
+def cli(ctx: click.Context) -> None:
+    """Compare two cars' wiring harnesses: what moves, what is missing, what stays dead, what burns.
+
+    Exit status: 0 done, whatever was found; 1 only with --fail-on; 2 could not run.
+    """
+    if ctx.invoked_subcommand is None:
+        from harnesscheck.cli.shared import say
+
+        say(NEXT_STEPS, end="")
+
+
+def main() -> None:
+    """Run the command line; a reader that went away (a closed pipe) is no fault of ours."""
+    try:
+        cli(prog_name="harnesscheck")
+    except BrokenPipeError:
+        sys.stderr.close()
+        sys.exit(0)

@@ -1,0 +1,134 @@
+"""What the commands share: reading inputs, printing on any console, writing files, exit statuses."""
+
+from __future__ import annotations
+
+import hashlib
+import sys
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import NoReturn, TypeVar
+
+import click
+
+from harnesscheck.compare.findings import Finding
+from harnesscheck.compare.kinds import Severity
+from harnesscheck.model.places import InputFault, Place
+from harnesscheck.model.records import Netlist
+from harnesscheck.read.limits import Limits
+
+SHOWN_FAULTS = 100
+COULD_NOT_RUN = 2
+FOUND = 1
+_PLAIN = str.maketrans(
+    {"Ω": "ohm", "→": "->", "–": "-", "—": "-", "²": "2", "µ": "u", "°": " deg ", "✓": "x", "…": "..."}
+)
+
+F = TypeVar("F", bound=Callable[..., object])
+
+
+def say(text: str, end: str = "\n", *, err: bool = False) -> None:
+    """Print on whatever the console can show; letters it has not become plain ones, never a traceback."""
+    stream = sys.stderr if err else sys.stdout
+    encoding = stream.encoding or "utf-8"
+    try:
+        text.encode(encoding)
+    except UnicodeEncodeError:
+        text = text.translate(_PLAIN).encode(encoding, "replace").decode(encoding)
+    stream.write(text + end)
+    stream.flush()
+
+
+def stop(faults: Sequence[InputFault]) -> NoReturn:
+    """Print every fault (100 at most, then a count) and leave with status 2."""
+    for fault in faults[:SHOWN_FAULTS]:
+        say(str(fault), err=True)
+    if len(faults) > SHOWN_FAULTS:
+        say(f"and {len(faults) - SHOWN_FAULTS} more faults", err=True)
+    sys.exit(COULD_NOT_RUN)
+
+
+def stop_for(path: str, read: str, expected: str) -> NoReturn:
+    """One fault of a whole file."""
+    stop([InputFault(Place(path), read, expected)])
+
+
+def netlists(paths: Sequence[str], limits: Limits) -> list[Netlist]:
+    """Read several netlists; the faults of all of them come at once."""
+    from harnesscheck.read import read_netlist
+
+    read = [read_netlist(path, limits) for path in paths]
+    faults = [fault for result in read if isinstance(result, list) for fault in result]
+    if faults:
+        stop(faults)
+    return [result for result in read if isinstance(result, Netlist)]
+
+
+def digest(path: str) -> str:
+    """Twelve hexadecimal digits over the bytes of a file, or of a folder's files in order of name."""
+    root = Path(path)
+    files = sorted(file for file in root.rglob("*") if file.is_file()) if root.is_dir() else [root]
+    sha = hashlib.sha256()
+    for file in files:
+        sha.update(file.read_bytes())
+    return sha.hexdigest()[:12]
+
+
+def write_out(target: str, text: str, inputs: Sequence[str]) -> None:
+    """Write a text to a file (whole or not at all), or to standard output for ``-``. Inputs are never overwritten."""
+    if target == "-":
+        sys.stdout.flush()
+        sys.stdout.buffer.write(text.encode("utf-8"))
+        sys.stdout.buffer.flush()
+        return
+    from harnesscheck.write.atomic import write_text
+
+    refuse_input(target, inputs)
+    try:
+        write_text(Path(target), text)
+    except OSError as error:
+        stop_for(target, error.strerror or str(error), "a file that can be written")
+
+
+def refuse_input(target: str, inputs: Sequence[str]) -> None:
+    """Stop when a target is one of the inputs, or lies inside an input folder."""
+    where = Path(target).resolve()
+    for name in inputs:
+        source = Path(name).resolve()
+        if where == source or source in where.parents:
+            stop_for(target, "an input of this command", "another file to write to")
+
+
+def leave(findings: Sequence[Finding], fail_on: str | None) -> None:
+    """Leave with status 1 when --fail-on is given and something that bad is not accepted."""
+    if fail_on is None:
+        return
+    bar = next(severity for severity in Severity if severity.word == fail_on)
+    if any(finding.severity <= bar and not finding.accepted for finding in findings):
+        sys.exit(FOUND)
+
+
+def fail_on_option(function: F) -> F:
+    """``--fail-on SEVERITY``."""
+    return click.option(
+        "--fail-on",
+        type=click.Choice([severity.word for severity in Severity]),
+        help="Exit with status 1 when something this bad or worse was found.",
+    )(function)
+
+
+def limit_options(function: F) -> F:
+    """Limits against hostile files, which a big car may need raised."""
+    size = click.option("--max-mb", type=click.IntRange(1), help="Largest input file in MiB (512).")
+    depth = click.option("--max-depth", type=click.IntRange(1, 1000), help="Deepest nesting of an XML file (16).")
+    rows = click.option("--max-rows", type=click.IntRange(1), help="Most rows of one netlist (5,000,000).")
+    return size(depth(rows(function)))
+
+
+def limits_of(max_mb: int | None, max_depth: int | None, max_rows: int | None) -> Limits:
+    """The limits with what the command line raises."""
+    default = Limits()
+    return Limits(
+        max_bytes=max_mb * 1024 * 1024 if max_mb else default.max_bytes,
+        max_depth=max_depth or default.max_depth,
+        max_rows=max_rows or default.max_rows,
+    )

@@ -1,0 +1,191 @@
+"""Doubts about one car: a sound file whose wiring does not make sense."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator
+from typing import Any
+
+from harnesscheck.compare.context import SPECIAL
+from harnesscheck.compare.findings import NO_SPOT, Finding, Spot, in_order, least, natural
+from harnesscheck.compare.kinds import KIND, Certainty, Severity
+from harnesscheck.compare.meetings import reporting_half
+from harnesscheck.compare.parts import unfused_ends
+from harnesscheck.compare.sentences import SENTENCES
+from harnesscheck.compare.words import named, place_words
+from harnesscheck.model.records import Pin
+from harnesscheck.network.sides import CLASS_OF_LABEL, FEEDS, Label, Study
+
+
+def doubts(study: Study) -> list[Finding]:
+    """Everything doubtful about one car, worst first."""
+    found = [
+        *_mates(study),
+        *_classes(study),
+        *_terminals(study),
+        *_circuits(study),
+        *_useless(study),
+        *_unfused(study),
+    ]
+    return in_order(found)
+
+
+def _doubt(kind: str, text: str, spot: Spot, certainty: Certainty = Certainty.KNOWN, **more: Any) -> Finding:
+    return Finding(
+        kind,
+        more.pop("severity", KIND[kind].severity),
+        certainty,
+        spot,
+        NO_SPOT,
+        more.pop("component", ""),
+        "",
+        f"{text[:1].upper()}{text[1:]}.",
+        SENTENCES[kind].do,
+        more,
+    )
+
+
+def _mates(study: Study) -> Iterator[Finding]:
+    """Two mated halves whose written facts disagree."""
+    vehicle = study.vehicle
+    for connector, mate in sorted(vehicle.mate_of.items(), key=lambda item: natural(item[0])):
+        if reporting_half(vehicle, connector) != connector:
+            continue
+        a, b = vehicle.connectors[connector], vehicle.connectors[mate]
+        faults = []
+        if a.half is not None and a.half == b.half:
+            faults.append(f"both hold {a.half}")
+        if a.cavities is not None and b.cavities is not None and set(a.cavities) != set(b.cavities):
+            faults.append(f"{len(a.cavities)} and {len(b.cavities)} cavities, or other names")
+        if a.keyway is not None and b.keyway is not None and a.keyway != b.keyway:
+            faults.append(f"keyways {a.keyway} and {b.keyway}")
+        if faults:
+            text = (
+                f"{connector}{place_words(study, connector)} and {mate} are plugged together, but: {'; '.join(faults)}"
+            )
+            yield _doubt("doubtful-mates-disagree", text, Spot(connector), read_at=[str(a.place), str(b.place)])
+
+
+def _classes(study: Study) -> Iterator[Finding]:
+    """A circuit whose declared class is not what its wires make of it."""
+    index = study.index
+    pieces: dict[str, dict[int, None]] = defaultdict(dict)
+    for piece, names in enumerate(index.circuits_of):
+        for name in names:
+            pieces[name][piece] = None
+    for circuit in study.vehicle.netlist.circuits:
+        said = circuit.class_
+        if said is None or said == "restraint" or circuit.system in SPECIAL:
+            continue
+        for piece in pieces.get(circuit.id, ()):
+            side = study.piece_side(piece, None)
+            derived = CLASS_OF_LABEL.get(side.label)
+            if side.declared or side.open or derived is None or not _contradicts(said, side.label, derived):
+                continue
+            text = f"circuit {circuit.id} is declared {said}, but its wires make it a {side.label.value}"
+            row = index.wires_of[piece][0] if index.wires_of[piece] else circuit
+            spot = _first_spot(study, piece, circuit.id)
+            rows = [str(circuit.place), str(row.place)]
+            yield _doubt("doubtful-class-contradicted", text, spot, least(not side.likely), read_at=rows)
+            break
+
+
+def _contradicts(said: str, label: Label, derived: str) -> bool:
+    """Feeds contradict grounds and other key positions; "feed" alone claims no positions, a signal may be driven."""
+    if said == derived or (said == "feed" and label in FEEDS):
+        return False
+    if said in ("signal", "data"):
+        return label in FEEDS - {Label.FEED} or label is Label.GROUND
+    return not (label is Label.FEED and said in ("accessory", "run", "start", "permanent"))
+
+
+def _first_spot(study: Study, piece: int, circuit: str) -> Spot:
+    spots = [spot for spot in study.index.cavities_of[piece] if study.vehicle.connectors[spot[0]].component is None]
+    first = min(spots, key=lambda spot: (natural(spot[0]), natural(spot[1])), default=("", ""))
+    return Spot(first[0], first[1], circuit)
+
+
+def _terminals(study: Study) -> Iterator[Finding]:
+    """A terminal in a documented plug that no wire reaches."""
+    vehicle, index = study.vehicle, study.index
+    for pin in vehicle.netlist.pins:
+        if pin.terminal is None or pin.connector is None or pin.to is not None:
+            continue
+        component = vehicle.connectors[pin.connector].component
+        mate = vehicle.mate_of.get(pin.connector)
+        if component is None or mate is None or index.state(mate, pin.cavity or "") != "empty":
+            continue
+        if _reached_elsewhere(study, component, pin):
+            continue
+        text = f"{named(study, component)} terminal {pin.terminal}: {mate}:{pin.cavity} holds no wire"
+        needed = pin.role in ("supply", "ground", "data")
+        severity = Severity.REWORK if needed else Severity.NOTE
+        spot = Spot(mate, pin.cavity or "")
+        yield _doubt(
+            "doubtful-terminal-without-wire", text, spot, severity=severity, component=component,
+            read_at=[str(pin.place)],
+        )  # fmt: skip
+
+
+def _reached_elsewhere(study: Study, component: str, pin: Pin) -> bool:
+    """Whether the same terminal has a wire through another cavity or without a plug."""
+    index = study.index
+    piece = index.piece_of[index.terminal[component, pin.terminal or ""]]
+    return len(index.pieces_of[index.net_of[piece]]) > 1 or bool(
+        index.cavities_of[piece]
+        and any(study.vehicle.connectors[c].component is None for c, _ in index.cavities_of[piece])
+    )
+
+
+def _circuits(study: Study) -> Iterator[Finding]:
+    """A circuit in one harness whose wires do not hang together there or through mates."""
+    index = study.index
+    nets: dict[str, dict[int, int]] = defaultdict(dict)
+    for piece, names in enumerate(index.circuits_of):
+        for name in names:
+            nets[name].setdefault(index.net_of[piece], piece)
+    for circuit, found in sorted(nets.items(), key=lambda item: natural(item[0])):
+        if len(found) < 2:
+            continue
+        labels = {study.net_side(net).label for net in found}
+        if labels <= {Label.GROUND} or _joined_by_elements(study, list(found)):
+            continue  # one name for many grounds, or one name on both sides of a fuse or switch, is how manuals write
+        spots = [_first_spot(study, piece, circuit) for piece in found.values()]
+        places = ", ".join(str(spot) for spot in spots[:4])
+        text = f"circuit {circuit} is in {len(found)} pieces that are not joined: {places}"
+        opened = any(study.net_side(net).open for net in found)
+        yield _doubt("doubtful-circuit-in-pieces", text, spots[0], least(not opened), pieces=[str(s) for s in spots])
+
+
+def _joined_by_elements(study: Study, nets: list[int]) -> bool:
+    """Whether fuses, switches, relays and resistors join all of some nets."""
+    index, reach = study.index, study.reach
+    seen = {nets[0]}
+    queue = [nets[0]]
+    for net in queue:
+        for piece in index.pieces_of[net]:
+            for other, edge in reach.steps[piece]:
+                if edge >= 0 and index.net_of[other] in set(nets) - seen:
+                    seen.add(index.net_of[other])
+                    queue.append(index.net_of[other])
+    return len(seen) == len(set(nets))
+
+
+def _useless(study: Study) -> Iterator[Finding]:
+    """A net of wires with no component terminal and no ground anywhere, its extent fully known."""
+    index = study.index
+    for pieces in index.pieces_of:
+        if any(index.terminals_of[p] or p in index.open_at or p in index.ground_pieces for p in pieces):
+            continue
+        spots = [_first_spot(study, piece, next(iter(index.circuits_of[piece]), "")) for piece in pieces]
+        spots = [spot for spot in spots if spot.connector]
+        if spots:
+            first = min(spots, key=lambda spot: (natural(spot.connector), natural(spot.cavity)))
+            text = f"the wire at {first} leads to no component"
+            yield _doubt("doubtful-wire-without-use", text, first)
+
+
+def _unfused(study: Study) -> Iterator[Finding]:
+    for (component, terminal), (connector, cavity) in unfused_ends(study).items():
+        text = f"{named(study, component)} terminal {terminal} is fed with no fuse on the way from the battery"
+        yield _doubt("doubtful-unfused-feed", text, Spot(connector, cavity), component=component)

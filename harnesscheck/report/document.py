@@ -1,0 +1,179 @@
+"""The JSON report and its schema, from one place."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from dataclasses import asdict
+from typing import Any
+
+from harnesscheck.align.pairs import Pair, Pairs
+from harnesscheck.compare.compare import Comparison
+from harnesscheck.compare.findings import Finding, Spot
+from harnesscheck.compare.kinds import KINDS, Certainty, Severity
+from harnesscheck.model.vehicle import Vehicle
+from harnesscheck.report.since import FORMAT, Since
+from harnesscheck.report.verdict import Verdict, verdict_of
+
+
+def json_text(document: Any) -> str:
+    """JSON as it is written to files: UTF-8, two blanks a level, keys in the order given, one line end."""
+    return json.dumps(document, ensure_ascii=False, indent=2) + "\n"
+
+
+def _spot(spot: Spot) -> dict[str, str]:
+    return {"connector": spot.connector, "cavity": spot.cavity, "circuit": spot.circuit}
+
+
+def finding_document(finding: Finding) -> dict[str, Any]:
+    """One finding as the report writes it."""
+    row: dict[str, Any] = {
+        "id": finding.id,
+        "kind": finding.kind,
+        "severity": finding.severity.word,
+        "certainty": finding.certainty.word,
+        "donor": _spot(finding.donor),
+        "shell": _spot(finding.shell),
+        "component": {"donor": finding.donor_component, "shell": finding.shell_component},
+        "text": finding.text,
+        "do": finding.do,
+        "evidence": dict(finding.evidence),
+    }
+    if finding.accepted:
+        row["accepted"] = finding.accepted
+    return row
+
+
+def _input(vehicle: Vehicle, digest: str) -> dict[str, Any]:
+    header = vehicle.netlist.header
+    return {"vehicle": header.vehicle, "model-year": header.model_year, "file": header.file.path, "digest": digest}
+
+
+def _pair(pair: Pair) -> dict[str, Any]:
+    return {"donor": pair.donor, "shell": pair.shell, "confidence": round(pair.confidence, 6), "why": pair.why}
+
+
+def alignment_document(pairs: Pairs) -> dict[str, Any]:
+    """The crosswalk a report rests on."""
+    return {
+        "connectors": [_pair(pair) for pair in pairs.connectors],
+        "components": [_pair(pair) for pair in pairs.components],
+        "circuits": [_pair(pair) for pair in pairs.circuits],
+        "ambiguous": [
+            {"sort": one.sort, "donor": list(one.donor), "shell": list(one.shell), "reason": one.reason}
+            for one in pairs.ambiguous
+        ],
+    }
+
+
+def _verdict(verdict: Verdict) -> dict[str, Any]:
+    return {
+        "worst": verdict.worst.word if verdict.worst is not None else None,
+        "counts": verdict.counts,
+        "accepted": verdict.accepted,
+        "sentence": verdict.sentence,
+    }
+
+
+def comparison_document(result: Comparison, digests: Sequence[str], since: Since | None = None) -> dict[str, Any]:
+    """The report of a compare. ``digests`` are the donor's and the shell's."""
+    verdict = verdict_of(result.findings, len(result.pairs.connectors))
+    document: dict[str, Any] = {
+        "format": FORMAT,
+        "command": "compare",
+        "inputs": {
+            "donor": _input(result.donor.vehicle, digests[0]),
+            "shell": _input(result.shell.vehicle, digests[1]),
+        },
+        "alignment": alignment_document(result.pairs),
+        "findings": [finding_document(finding) for finding in result.findings],
+        "coverage": asdict(result.coverage),
+        "verdict": _verdict(verdict),
+    }
+    if since is not None:
+        document["since"] = {
+            "new": [finding.id for finding in since.new],
+            "gone": [dict(row) for row in since.gone],
+            "unchanged": [finding.id for finding in since.unchanged],
+        }
+    return document
+
+
+def validation_document(vehicle: Vehicle, findings: Sequence[Finding], digest: str) -> dict[str, Any]:
+    """The report of a validate: one vehicle, so only donor places are filled."""
+    return {
+        "format": FORMAT,
+        "command": "validate",
+        "inputs": {"donor": _input(vehicle, digest)},
+        "alignment": alignment_document(Pairs()),
+        "findings": [finding_document(finding) for finding in findings],
+        "coverage": {},
+        "verdict": _verdict(verdict_of(findings, 1)),
+    }
+
+
+def _object(properties: dict[str, Any], *, optional: Sequence[str] = (), more: bool = False) -> dict[str, Any]:
+    required = [name for name in properties if name not in optional]
+    return {"type": "object", "properties": properties, "required": required, "additionalProperties": more}
+
+
+def report_schema() -> dict[str, Any]:
+    """The JSON Schema (draft 2020-12) of every report, kinds and words taken from the registry."""
+    text: dict[str, Any] = {"type": "string"}
+    texts = {"type": "array", "items": text}
+    spot = _object({"connector": text, "cavity": text, "circuit": text})
+    pair = _object(
+        {"donor": text, "shell": text, "confidence": {"type": "number", "minimum": 0, "maximum": 1}, "why": text}
+    )
+    pairs = {"type": "array", "items": pair}
+    finding = _object(
+        {
+            "id": {"type": "string", "pattern": "^[0-9a-f]{10}$"},
+            "kind": {"enum": [kind.name for kind in KINDS]},
+            "severity": {"enum": [severity.word for severity in Severity]},
+            "certainty": {"enum": [certainty.word for certainty in Certainty]},
+            "donor": spot,
+            "shell": spot,
+            "component": _object({"donor": text, "shell": text}),
+            "text": text,
+            "do": text,
+            "evidence": {"type": "object"},
+            "accepted": text,
+        },
+        optional=("accepted",),
+    )
+    ambiguous = _object({"sort": text, "donor": texts, "shell": texts, "reason": text})
+    alignment = _object(
+        {
+            "connectors": pairs,
+            "components": pairs,
+            "circuits": pairs,
+            "ambiguous": {"type": "array", "items": ambiguous},
+        }
+    )
+    severities = {severity.word: {"type": "integer", "minimum": 0} for severity in Severity}
+    verdict = _object(
+        {
+            "worst": {"enum": [*severities, None]},
+            "counts": _object(severities),
+            "accepted": {"type": "integer", "minimum": 0},
+            "sentence": text,
+        }
+    )
+    since = _object({"new": texts, "gone": {"type": "array", "items": {"type": "object"}}, "unchanged": texts})
+    properties = {
+        "format": {"const": FORMAT},
+        "command": text,
+        "inputs": {"type": "object"},
+        "alignment": alignment,
+        "findings": {"type": "array", "items": finding},
+        "coverage": {"type": "object"},
+        "verdict": verdict,
+        "since": since,
+    }
+    schema = _object(properties, optional=("since",), more=True)
+    return {
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "title": "harnesscheck report, format 1",
+        **schema,
+    }

@@ -1,0 +1,192 @@
+"""The terminal report: worst first, by meeting place, 80 columns, no colour needed."""
+
+from __future__ import annotations
+
+import textwrap
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+
+from harnesscheck.compare.compare import Comparison
+from harnesscheck.compare.coverage import car_coverage
+from harnesscheck.compare.findings import Finding, Spot
+from harnesscheck.compare.kinds import Certainty, Severity
+from harnesscheck.compare.sentences import RESTRAINT_CAUTION
+from harnesscheck.model.vehicle import Vehicle
+from harnesscheck.network.sides import Study
+from harnesscheck.report.since import Since
+from harnesscheck.report.verdict import verdict_of
+
+WIDTH = 80
+_HEADS = {
+    Severity.INJURY: "INJURY - can burn or hurt",
+    Severity.DAMAGE: "DAMAGE - something is destroyed",
+    Severity.DEAD: "DEAD - something does not work",
+    Severity.REWORK: "REWORK - goes in after some work",
+    Severity.NOTE: "NOTES",
+}
+
+
+def comparison_text(result: Comparison, *, notes: bool = False, since: Since | None = None) -> str:
+    """The whole report. ``notes`` prints every note in full instead of a list by kind."""
+    donor, shell = result.donor.vehicle, result.shell.vehicle
+    verdict = verdict_of(result.findings, len(result.pairs.connectors))
+    lines = [_car("donor", donor), _car("shell", shell), ""]
+    lines += _wrapped(verdict.sentence)
+    lines += [counts_line(verdict.counts, verdict.accepted), ""]
+    lines += _pairing(result)
+    if since is not None:
+        lines += _since_lines(since)
+    for severity in Severity:
+        chosen = [finding for finding in result.findings if finding.severity is severity and not finding.accepted]
+        if not chosen:
+            continue
+        lines += [_HEADS[severity], "=" * len(_HEADS[severity])]
+        if severity is Severity.NOTE and not notes:
+            lines += [*_note_lines(chosen), ""]
+        else:
+            lines += list(_by_place(chosen, donor, shell))
+    accepted = [finding for finding in result.findings if finding.accepted]
+    if accepted:
+        lines += ["ACCEPTED", "========"]
+        for finding in accepted:
+            lines += _wrapped(f"{finding.donor} {finding.kind} [{finding.id}]: {finding.accepted}", "  ")
+        lines.append("")
+    lines += coverage_lines(result)
+    return "\n".join(lines) + "\n"
+
+
+def _car(word: str, vehicle: Vehicle) -> str:
+    path = vehicle.netlist.header.file.path
+    return f"{word}: {vehicle.name}" + (f" ({path})" if path and path != vehicle.name else "")
+
+
+def counts_line(counts: Mapping[str, int], accepted: int) -> str:
+    """``2 injury, 1 damage, 4 dead, 9 rework, 12 note``."""
+    text = ", ".join(f"{number} {word}" for word, number in counts.items())
+    return text + (f"; {accepted} accepted" if accepted else "")
+
+
+def _wrapped(text: str, indent: str = "") -> list[str]:
+    return textwrap.wrap(
+        text, WIDTH, initial_indent=indent, subsequent_indent=indent, break_long_words=False, break_on_hyphens=False
+    )
+
+
+def _pairing(result: Comparison) -> list[str]:
+    """What rests on doubtful pairs is said first; sure pairs need no words."""
+    doubtful = [pair for pair in (*result.pairs.connectors, *result.pairs.components) if not pair.sure]
+    if not doubtful:
+        return []
+    lines = ["Paired with less than certainty (write a [crosswalk] to settle it):"]
+    for pair in sorted(doubtful, key=lambda pair: pair.confidence)[:12]:
+        lines += _wrapped(f"{pair.donor} = {pair.shell}, {pair.confidence:.0%}: {pair.why}", "  ")
+    if len(doubtful) > 12:
+        lines.append(f"  and {len(doubtful) - 12} more")
+    return [*lines, ""]
+
+
+def _since_lines(since: Since) -> list[str]:
+    lines = [f"Since the older report: {len(since.new)} new, {len(since.gone)} gone, {len(since.unchanged)} unchanged"]
+    for gone in since.gone:
+        lines += _wrapped(f"gone: {gone.get('kind', '')} {gone.get('text', '')} [{gone.get('id', '')}]", "  ")
+    for finding in since.new:
+        lines += _wrapped(f"new: {finding.donor} {finding.kind} [{finding.id}]", "  ")
+    return [*lines, ""]
+
+
+def _by_place(findings: Sequence[Finding], donor: Vehicle, shell: Vehicle) -> Iterator[str]:
+    places: dict[tuple[str, str], list[Finding]] = defaultdict(list)
+    for finding in findings:
+        places[finding.donor.connector, "" if finding.donor.connector else finding.shell.connector].append(finding)
+    for (connector, other), group in places.items():
+        yield from _wrapped(_place_head(connector, other, group, donor, shell))
+        for finding in group:
+            yield from _finding_lines(finding)
+        yield ""
+
+
+def _place_head(connector: str, other: str, group: Sequence[Finding], donor: Vehicle, shell: Vehicle) -> str:
+    row = donor.connectors.get(connector) or shell.connectors.get(other)
+    head = connector or (f"shell's {other}" if other else "Whole car")
+    partner = next((finding.shell.connector for finding in group if finding.shell.connector), "")
+    if connector and partner and partner != connector:
+        head += f" (shell: {partner})"
+    mate = donor.mate_of.get(connector)
+    if mate is not None:
+        owner = donor.components.get(donor.connectors[mate].component or "")
+        head += f" into {owner.name or owner.id}" if owner is not None else f" into {mate}"
+    return head + (f", {row.at}" if row is not None and row.at else "")
+
+
+def _circuits(donor: Spot, shell: Spot) -> str:
+    if donor.circuit == shell.circuit:
+        return donor.circuit
+    return f"{donor.circuit or 'nothing'} / {shell.circuit or 'nothing'}"
+
+
+def _finding_lines(finding: Finding) -> Iterator[str]:
+    place = finding.donor if finding.donor.connector else finding.shell
+    doubt = "" if finding.certainty is Certainty.KNOWN else f" ({finding.certainty.word})"
+    circuits = _circuits(finding.donor, finding.shell)
+    head = "  ".join(part for part in (place.cavity, finding.kind + doubt, circuits) if part)
+    yield f"  {head}  [{finding.id}]"
+    yield from _wrapped(finding.text, "     ")
+    yield from _wrapped(f"Do: {finding.do}", "     ")
+
+
+def _note_lines(findings: Iterable[Finding]) -> Iterator[str]:
+    kinds: dict[str, list[str]] = defaultdict(list)
+    for finding in findings:
+        place = finding.donor if finding.donor.connector else finding.shell
+        kinds[finding.kind].append(str(place) if place.connector else finding.shell_component or "-")
+    for kind, places in kinds.items():
+        yield from textwrap.wrap(
+            f"{kind} ({len(places)}): {', '.join(places)}",
+            WIDTH,
+            initial_indent="  ",
+            subsequent_indent="    ",
+            break_long_words=False,
+            break_on_hyphens=False,
+        )
+
+
+def coverage_lines(result: Comparison) -> list[str]:
+    """How much is documented, what could not be judged, and the caution that stands under everything."""
+    lines = ["WHAT THIS RESTS ON", "=================="]
+    for word, car in (("donor", result.coverage.donor), ("shell", result.coverage.shell)):
+        lines += _wrapped(
+            f"{word}: {car.documented} of {car.cavities} cavities documented ({car.percent} %), "
+            f"{car.connectors} plug halves, {car.components} components",
+            "  ",
+        )
+    count = result.coverage.connectors_paired
+    lines += _wrapped(f"{count} plug halves paired, {result.coverage.connectors_likely} of them not for certain", "  ")
+    lines.append("Not judged:")
+    for text in result.coverage.unjudged:
+        lines += textwrap.wrap(text, WIDTH, initial_indent="  - ", subsequent_indent="    ")
+    lines += [""]
+    lines += _wrapped(
+        "Battery off before any plug is opened, negative first. This is an aid, not an approval: the maker's "
+        "procedure, local law and inspection rules stand above it."
+    )
+    if any(finding.kind == "restraint-altered" for finding in result.findings):
+        lines += ["", *_wrapped(RESTRAINT_CAUTION)]
+    return lines
+
+
+def validation_text(study: Study, findings: Sequence[Finding]) -> str:
+    """What is doubtful about one car, worst first, and how much of it is documented."""
+    vehicle = study.vehicle
+    car = car_coverage(study)
+    lines = [_car("vehicle", vehicle), "No rule of the file format is broken.", ""]
+    for severity in Severity:
+        chosen = [finding for finding in findings if finding.severity is severity]
+        if chosen:
+            lines += [_HEADS[severity], "=" * len(_HEADS[severity]), *_by_place(chosen, vehicle, vehicle)]
+    if not findings:
+        lines += ["Nothing doubtful was found in the wiring.", ""]
+    lines += _wrapped(
+        f"{car.documented} of {car.cavities} cavities documented ({car.percent} %), {car.connectors} plug halves, "
+        f"{car.components} components; the other half of {car.unmated} plugs is not in the file."
+    )
+    return "\n".join(lines) + "\n"

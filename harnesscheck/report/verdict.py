@@ -1,0 +1,45 @@
+"""The answer in one sentence, and the counts behind it."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from harnesscheck.compare.findings import Finding
+from harnesscheck.compare.kinds import Certainty, Severity
+
+SENTENCE = {
+    Severity.INJURY: "Do not join these two cars as they are: something would burn or somebody be hurt.",
+    Severity.DAMAGE: "Do not join these two cars as they are: a part would be damaged.",
+    Severity.DEAD: "Joined as they are, something stays dead.",
+    Severity.REWORK: "Nothing dangerous was found, but it does not just go in: there is work to do.",
+    Severity.NOTE: "No difference was found that needs work.",
+}
+NOT_SURE = " Some contacts are not documented: ring them out before power is on."
+NOTHING_KNOWN = "Nothing could be compared: the two files have no plug in common."
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """``worst`` counts findings that are not accepted; None where there is none."""
+
+    worst: Severity | None
+    counts: dict[str, int]
+    accepted: int
+    sentence: str
+
+
+def verdict_of(findings: Sequence[Finding], paired: int) -> Verdict:
+    """Sum up. What is not known is said, and never called fine."""
+    counted = [finding for finding in findings if not finding.accepted]
+    counts = Counter(finding.severity for finding in counted)
+    worst = min(counts, default=None)
+    sentence = SENTENCE[worst if worst is not None else Severity.NOTE]
+    if not paired:
+        sentence = NOTHING_KNOWN if worst is None or worst > Severity.DEAD else sentence
+    elif any(finding.certainty is Certainty.NOT_KNOWN and finding.kind == "not-documented" for finding in counted):
+        sentence += NOT_SURE
+    return Verdict(
+        worst, {severity.word: counts[severity] for severity in Severity}, len(findings) - len(counted), sentence
+    )
