@@ -24,6 +24,9 @@ DONOR_HALF, SHELL_HALF, PLUG_ONLY = (
 )
 
 
+_BRIDGING = frozenset({"feed-to-ground", "feed-on-signal", "outputs-joined", "feeds-joined", "signal-grounded"})
+
+
 @dataclass(frozen=True, slots=True)
 class Difference:
     """One cavity of one meeting place where the cars differ, before words are found for it."""
@@ -54,6 +57,10 @@ def differences(ctx: Context, meeting: Meeting) -> Iterator[Difference]:
     """Everything that differs at one meeting place, by cavity; restraint circuits are not told apart here."""
     names = _cavities(ctx, meeting)
     found = {name: _facing(ctx, meeting, name) for name in names}
+    for name, bridge in _bridges(ctx, meeting, names).items():
+        known = found[name]
+        if known is None or RANK.index(bridge.kind) < RANK.index(known.kind):
+            found[name] = bridge
     moves = _moves(ctx, meeting, names)
     for name in names:
         difference = found[name]
@@ -65,6 +72,44 @@ def differences(ctx: Context, meeting: Meeting) -> Iterator[Difference]:
                 continue  # the circuit is there, only not here
         if difference is not None:
             yield difference
+
+
+def _bridges(ctx: Context, meeting: Meeting, names: list[str]) -> dict[str, Difference]:
+    """Contacts of one half that the shell's other half joins with each other and the donor's does not.
+
+    The later of two joined contacts is named. Consumers that share a wire are no
+    fault; two supplies, or a supply and a ground, are.
+    """
+    bridges: dict[str, Difference] = {}
+    if not pluggable(ctx, meeting) or _travel_together(ctx, meeting):
+        return bridges
+    sides = {name: _sides(ctx, meeting, name) for name in names}
+    for hybrid in (SHELL_HALF, DONOR_HALF):
+        first_at: dict[int, str] = {}
+        for name in names:
+            own, was, now = _seen_from(sides[name], hybrid)
+            if own is None or was is None or now is None or not now.pieces:
+                continue
+            first = first_at.setdefault(min(now.pieces), name)
+            if first == name:
+                continue
+            other, before, _ = _seen_from(sides[first], hybrid)
+            if other is None or before is None or set(before.pieces) & set(was.pieces):
+                continue
+            kind = kind_of(own, was, other)
+            if kind in _BRIDGING and Label.NOT_KNOWN not in (own.label, other.label):
+                sure = meeting.sure and not (own.likely or other.likely or now.likely)
+                place = partner(ctx, meeting, name)
+                joined = replace(now, label=other.label, supplies=other.supplies)
+                bridges.setdefault(name, Difference(kind, meeting, name, place, own, was, joined, hybrid, sure))
+    return bridges
+
+
+def _seen_from(sides: Sides, hybrid: str) -> tuple[Side | None, Side | None, Side | None]:
+    """What is kept, what it faced and what it would face, in one hybrid."""
+    if hybrid == DONOR_HALF:
+        return sides.donor_half, sides.donor_mate, sides.shell_mate
+    return sides.donor_mate, sides.donor_half, sides.shell_half
 
 
 def _cavities(ctx: Context, meeting: Meeting) -> list[str]:
@@ -113,12 +158,11 @@ def _facing(ctx: Context, meeting: Meeting, cavity: str) -> Difference | None:
     if _travel_together(ctx, meeting):
         return None
     found: list[Difference] = []
-    mated = sides.donor_mate is not None
-    if sides.donor_mate is not None and sides.shell_mate is not None:
-        found += _judged(ctx, meeting, cavity, sides.donor_half, sides.donor_mate, sides.shell_mate, DONOR_HALF)
-    if sides.donor_mate is not None and sides.shell_half is not None:
-        found += _judged(ctx, meeting, cavity, sides.donor_mate, sides.donor_half, sides.shell_half, SHELL_HALF)
-    if not mated or sides.shell_mate is None:
+    for hybrid in (DONOR_HALF, SHELL_HALF):
+        own, was, now = _seen_from(sides, hybrid)
+        if own is not None and was is not None and now is not None:
+            found += _judged(ctx, meeting, cavity, own, was, now, hybrid)
+    if sides.donor_mate is None or sides.shell_mate is None:
         found += _plug_only(ctx, meeting, cavity, sides)
     return min(found, key=lambda one: (RANK.index(one.kind), not one.sure), default=None)
 

@@ -30,6 +30,8 @@ from harnesscheck.model.records import AnyRecord
 from harnesscheck.network.elements import OFF
 from harnesscheck.network.sides import FEEDS, Label, Study
 
+_PASSING = frozenset({"fuse", "fusible-link", "breaker", "switch", "relay", "connector-only", "other", None})
+
 
 @dataclass(frozen=True, slots=True)
 class Comparison:
@@ -177,7 +179,7 @@ def _made(
 def _cavity_finding(ctx: Context, one: Difference) -> Finding:
     """Words, component and evidence for a difference at one cavity."""
     own_study, now_study = ctx.donor, ctx.shell
-    component = _owner(ctx.donor, one.meeting.mate) or _consumer(one)
+    component = _concerned(ctx, one)
     consumer = component or end_words(ctx.donor, one.own)
     words = {
         "own": _capital(side_words(own_study, one.own)),
@@ -208,6 +210,13 @@ def _cavity_finding(ctx: Context, one: Difference) -> Finding:
 
 def _capital(text: str) -> str:
     return text[:1].upper() + text[1:]
+
+
+def _concerned(ctx: Context, one: Difference) -> str:
+    """The donor's component a difference concerns: what would be kept, where that is what it is about."""
+    owner = _owner(ctx.donor, one.meeting.mate)
+    through = ctx.donor.vehicle.components[owner].kind in _PASSING if owner else True
+    return (_consumer(one) or owner) if through else owner
 
 
 def _consumer(one: Difference) -> str:

@@ -14,6 +14,7 @@ from harnesscheck.network.sides import FEEDS, NOTHING, STEADY_FEEDS, Label, Side
 SPECIAL = frozenset({"restraint", "high-voltage"})
 _WEAK = frozenset({Label.CONTACT, Label.OPEN, Label.NOT_KNOWN, Label.LOAD})
 
+_PASSIVE = frozenset({Label.SUPPLY, Label.RETURN, Label.LOAD, Label.CONTACT, Label.INPUT})
 _PROVEN = STEADY_FEEDS | {Label.GROUND}  # labels that reach alone proves
 
 Key = frozenset[tuple[str, str]]
@@ -71,13 +72,13 @@ class Context:
         """
         if was.label is Label.GROUND and now.label is Label.GROUND and not (was.declared and now.declared):
             return True, True
+        if NOTHING & {was.label, now.label}:
+            return was.label in NOTHING and now.label in NOTHING, not (was.open or now.open)
         before, after = self.donor_key(was), self.shell_key(now)
         if was.label in FEEDS and now.label in FEEDS and not (was.declared or now.declared):
             return self._same_feed(was, now, bool(before & after), bool(before and after)), True
         if before and after:
             return bool(before & after) and self._same_sort(was, now), True
-        if (before or after) and NOTHING & {was.label, now.label}:
-            return False, True
         if was.label != now.label and {was.label, now.label} <= _PROVEN and not (was.declared or now.declared):
             return False, True
         if was.declared and now.declared and was.label != now.label:
@@ -99,7 +100,7 @@ class Context:
 
     def _same_sort(self, was: Side, now: Side) -> bool:
         """Whether a side still drives, feeds or grounds as it did, as far as is known."""
-        if was.label == now.label or self.blind:
+        if was.label == now.label or self.blind or {was.label, now.label} <= _PASSIVE:
             return True
         return (now.label in _WEAK and now.open) or (was.label in _WEAK and was.open)
 

@@ -84,6 +84,8 @@ def kind_of(own: Side, was: Side, now: Side) -> str:
     if was.label in NOTHING and now.label in NOTHING:
         return ""
     kind = FACING[own.label, now.label]
+    if _could_short(own, now) or _could_short(now, own):
+        return "feed-to-ground"
     if own.push_pull and kind in ("feeds-joined", "signal-grounded"):
         return "outputs-joined"  # it drives both rails, so each is its opposite
     if kind == "feeds-joined" and not _separate(own, now):
@@ -95,6 +97,14 @@ def kind_of(own: Side, was: Side, now: Side) -> str:
     if kind == "missing-circuit" and own.label is Label.DATA:
         return "bus-altered"
     return kind
+
+
+def _could_short(feed: Side, other: Side) -> bool:
+    """Whether a steady feed meets a line that some switch or relay ties to ground while the feed is live."""
+    if feed.label not in STEADY_FEEDS or other.reached is None or other.label in STEADY_FEEDS:
+        return False
+    live = feed.reached.feed_sure if feed.reached is not None else 0
+    return bool(live & other.reached.ground_maybe)
 
 
 def _separate(own: Side, now: Side) -> bool:

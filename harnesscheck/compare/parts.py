@@ -152,12 +152,18 @@ def _buses(ctx: Context) -> Iterator[PartChange]:
     for pair, resistors in sorted(ends.items(), key=lambda item: sorted(item[0])):
         target = frozenset(shell_net[net] for net in pair if net in shell_net)
         there = other_ends.get(target, [])
-        if len(target) == 2 and len(there) != TERMINATORS and len(there) != len(resistors):
-            name = _bus_name(ctx.donor, pair)
-            text = f"{name}: {_count(resistors)} here, {_count(there)} there; a bus has {TERMINATORS}, 60 Ω across it"
+        joined = [*resistors, *(one for one in there if one not in ctx.retained)]
+        if len(resistors) != TERMINATORS or len(target) != 2:
+            continue
+        if len(there) != TERMINATORS or len(joined) != TERMINATORS:
+            text = f"{_bus_name(ctx.donor, pair)}: {_count(resistors)} here, {_count(there)} there"
+            if len(joined) != TERMINATORS:
+                text += f"; the donor's parts on the shell's harness make it {len(joined)}"
+            text += f"; a bus has {TERMINATORS}, 60 Ω across it"
+            part = next((one for one in resistors if ctx.component_map.get(one) not in there), resistors[0])
             certainty = Certainty.KNOWN if there else Certainty.LIKELY
-            part = next((one for one in resistors if ctx.component_map.get(one) not in there), "")
-            yield PartChange("bus-altered", certainty, text, donor_component=part or resistors[0])
+            spots = _plug_of(ctx.donor, part), _plug_of(ctx.shell, ctx.component_map.get(part, ""))
+            yield PartChange("bus-altered", certainty, text, *spots, part, ctx.component_map.get(part, ""))
     yield from _mixed(ctx, ours, shell_net)
 
 

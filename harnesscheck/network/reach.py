@@ -36,9 +36,13 @@ _Step = tuple[int, int]  # neighbour piece, edge: element number, or -1 - mate n
 
 @dataclass(frozen=True, slots=True)
 class Tree:
-    """A search tree: the step towards the source for every piece reached, None at a source."""
+    """A search tree: the step towards the source for every piece reached, None at a source.
+
+    ``crossed`` holds the numbers of the meeting places between a piece and its source.
+    """
 
     towards: dict[int, _Step | None]
+    crossed: dict[int, tuple[int, ...]]
 
     def path(self, piece: int) -> list[_Step]:
         """The steps from a piece to its source."""
@@ -68,6 +72,8 @@ class Reach:
         self.index = index
         self.elements = elements
         self.steps = _steps(index, elements)
+        self.place_number = {place: number for number, place in enumerate(dict.fromkeys(m.place for m in index.mates))}
+        self.mate_place = [self.place_number[mate.place] for mate in index.mates]
         self.sources = _sources(index)
         self.grounds = _grounds(index)
         ends = self.sources | self.grounds
@@ -93,6 +99,8 @@ class Reach:
 
     def _tree(self, roots: Iterable[int], closed: Callable[[int, int], bool], ends: frozenset[int]) -> Tree:
         towards: dict[int, _Step | None] = dict.fromkeys(sorted(roots))
+        crossed: dict[int, tuple[int, ...]] = dict.fromkeys(towards, ())
+        mate_place = self.mate_place
         queue = deque(towards)
         while queue:
             piece = queue.popleft()
@@ -101,15 +109,9 @@ class Reach:
             for other, edge in self.steps[piece]:
                 if other not in towards and closed(edge, piece):
                     towards[other] = (piece, edge)
+                    crossed[other] = crossed[piece] if edge >= 0 else (*crossed[piece], mate_place[-1 - edge])
                     queue.append(other)
-        return Tree(towards)
-
-    def passes(self, tree: Tree, piece: int, place: tuple[str, str] | None) -> bool:
-        """Whether the branch of a piece goes through a meeting place."""
-        if place is None:
-            return False
-        mates = self.index.mates
-        return any(edge < 0 and mates[-1 - edge].place == place for _, edge in tree.path(piece))
+        return Tree(towards, crossed)
 
     def reached(self, piece: int, apart: tuple[str, str] | None = None) -> Reached:
         """What a piece is joined to, with the plug at one meeting place apart (None: as built)."""
@@ -123,9 +125,10 @@ class Reach:
 
     def _mask(self, piece: int, trees: list[Tree], apart: tuple[str, str] | None, sure: bool, *, feed: bool) -> int:
         mask = NEVER
+        place = self._number(apart)
         for bit, tree in zip(BITS, trees, strict=True):
             if piece in tree.towards and (
-                not self.passes(tree, piece, apart)
+                place not in tree.crossed[piece]
                 or self._joined(piece, tree, apart, self._closed(bit, sure, feed=feed)) is not None
             ):
                 mask |= bit
@@ -140,22 +143,24 @@ class Reach:
         """
         if piece not in tree.towards:
             return None
+        place = self._number(apart)
         came: dict[int, _Step | None] = {piece: None}
         queue = deque([piece])
         while queue:
             here = queue.popleft()
-            if not self.passes(tree, here, apart):
+            if place not in tree.crossed[here]:
                 return _unwound(came, here) + tree.path(here)
             for other, edge in self.steps[here]:
-                if other in came or other not in tree.towards or self._is_apart(edge, apart):
+                if other in came or other not in tree.towards or (edge < 0 and self.mate_place[-1 - edge] == place):
                     continue
                 if closed(edge, other):  # walked against the search's direction
                     came[other] = (here, edge)
                     queue.append(other)
         return None
 
-    def _is_apart(self, edge: int, apart: tuple[str, str] | None) -> bool:
-        return edge < 0 and self.index.mates[-1 - edge].place == apart
+    def _number(self, apart: tuple[str, str] | None) -> int:
+        """The number of a meeting place; -1, which no branch crosses, for none."""
+        return -1 if apart is None else self.place_number.get(apart, -1)
 
     def way_to_feed(self, piece: int, apart: tuple[str, str] | None = None) -> list[_Step]:
         """The steps from a piece to battery + in the first position it is live in, sure before maybe."""
