@@ -4,7 +4,8 @@ Rows of the donor come first, rows of the shell behind them. *Holes* are cavitie
 that hold something, *ends* are terminals of components; both say which piece
 they are on. Text is replaced by its rank among all texts of both cars, so equal
 numbers are equal words and nothing depends on the order of rows in a file.
-Names that a maker chose (ids, functions) are not in here.
+Names that a maker chose (ids, functions) stand apart, in ``names``: they are evidence
+of another sort.
 
 Needs numpy, imported by the functions.
 """
@@ -14,6 +15,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
 from harnesscheck.model.records import Component, Connector, Pin
@@ -26,6 +28,8 @@ if TYPE_CHECKING:
 
     Ints = NDArray[np.int64]
     Hashes = NDArray[np.uint64]
+    Floats = NDArray[np.float64]
+    Flags = NDArray[np.bool_]
 
 _DIGITS = re.compile(r"(\d+)")
 
@@ -54,6 +58,9 @@ class Both:
 
     ``facts`` and ``part_facts`` hold, by field, one word a connector or component.
     ``hole_colour`` and ``hole_size`` are sums over the wires in the cavity, 0 not known.
+    ``names`` holds numbers that are equal for equal texts, 0 not known: ``id`` and
+    ``name`` of connectors, ``part id`` and ``part name`` of components, ``circuit`` and
+    ``function`` of holes.
     """
 
     connectors: Rows
@@ -77,7 +84,30 @@ class Both:
     end_piece: Ints
     ground: Ints  # per piece: the word of its ground's metal part and place, -1 no ground
     inside: Hashes  # per component: what is joined inside
+    names: Mapping[str, Hashes]
     words: Sequence[str]
+
+    @cached_property
+    def hole_range(self) -> tuple[Ints, Ints]:
+        """Per connector: its first hole, and how many it has."""
+        import numpy as np
+
+        count = np.bincount(self.hole_connector, minlength=self.connectors.count)
+        return np.cumsum(count) - count, count
+
+    @cached_property
+    def _hole_key(self) -> Ints:
+        return self.hole_connector * (len(self.words) + 1) + self.hole_cavity
+
+    def hole_at(self, connector: Ints, cavity: Ints) -> Ints:
+        """The hole of each connector and cavity name, -1 where there is none."""
+        import numpy as np
+
+        wanted = connector * (len(self.words) + 1) + cavity
+        if not self._hole_key.size:
+            return np.full(len(wanted), -1)
+        at = np.minimum(np.searchsorted(self._hole_key, wanted), self._hole_key.size - 1)
+        return np.where(self._hole_key[at] == wanted, at, -1)
 
 
 CONNECTOR_FACTS = ("count", "half", "keyway", "housing_colour", "at")
@@ -172,27 +202,44 @@ class _Side:
         self.inside = [(p_rank[row.component], words.rank[_inside_text(row)]) for row in net.insides]
 
 
-def _wire_marks(study: Study, code: dict[object, int]) -> list[tuple[int, int, int]]:
-    """(node, colour, size) for every cavity a wire ends in; numbers of ``code``, 0 not known."""
+MARKS = ("colour", "size", "circuit", "function")
+
+
+class _Codes:
+    """Numbers things in the order they come, from 1; only their equality means anything."""
+
+    def __init__(self) -> None:
+        self.numbers: dict[object, int] = {}
+
+    def of(self, *thing: object) -> int:
+        """The number of a thing, 0 for one that ends in None."""
+        return 0 if thing[-1] is None else self.numbers.setdefault(thing, len(self.numbers) + 1)
+
+
+def _wire_marks(study: Study, code: _Codes) -> list[tuple[int, ...]]:
+    """(node, colour, size, circuit, function) for every cavity a wire ends in; 0 not known."""
     cavity = study.index.cavity
-    marks: list[tuple[int, int, int]] = []
+    functions = {row.id: row.function for row in study.vehicle.netlist.circuits}
+    marks: list[tuple[int, ...]] = []
     for pin in study.vehicle.netlist.pins:
-        colour, size = _marks(pin, code)
-        if not colour and not size:
+        mark = _marks(pin, functions, code)
+        if mark == (0, 0, 0, 0):
             continue
         if pin.connector is not None:
-            marks.append((cavity[pin.connector, pin.cavity or ""], colour, size))
+            marks.append((cavity[pin.connector, pin.cavity or ""], *mark))
         if pin.to is not None and ":" in pin.to:
             owner, _, name = pin.to.partition(":")
-            marks.append((cavity[owner, name], colour, size))
+            marks.append((cavity[owner, name], *mark))
     return marks
 
 
-def _marks(pin: Pin, code: dict[object, int]) -> tuple[int, int]:
-    names = pin.colour.names if pin.colour is not None else None
-    colour = 0 if names is None else code.setdefault(names, len(code) + 1)
-    size = 0 if pin.size is None else code.setdefault(round(pin.size.area_mm2, 3), len(code) + 1)
-    return colour, size
+def _marks(pin: Pin, functions: Mapping[str, str | None], code: _Codes) -> tuple[int, int, int, int]:
+    return (
+        code.of("colour", pin.colour.names if pin.colour is not None else None),
+        code.of("size", round(pin.size.area_mm2, 3) if pin.size is not None else None),
+        code.of("circuit", pin.circuit),
+        code.of("function", pin.function or functions.get(pin.circuit or "")),
+    )
 
 
 def scramble(values: Hashes) -> Hashes:
@@ -225,7 +272,8 @@ def both(donor: Study, shell: Study) -> Both:
             np_,
         )
 
-    colour, size = _hole_marks(donor, shell, a, b)
+    code = _Codes()
+    marks = _hole_marks(donor, shell, a, b, code)
     return Both(
         connectors=Rows((*a.connectors, *b.connectors), na),
         components=Rows((*a.components, *b.components), nb),
@@ -240,34 +288,47 @@ def both(donor: Study, shell: Study) -> Both:
         hole_connector=joined([h[0] for h in a.holes], [h[0] for h in b.holes], na),
         hole_cavity=joined([h[1] for h in a.holes], [h[1] for h in b.holes]),
         hole_piece=pieces("holes"),
-        hole_colour=colour,
-        hole_size=size,
+        hole_colour=marks["colour"],
+        hole_size=marks["size"],
         end_component=joined([e[0] for e in a.ends], [e[0] for e in b.ends], nb),
         end_terminal=joined([e[1] for e in a.ends], [e[1] for e in b.ends]),
         end_role=joined(a.end_role, b.end_role),
         end_piece=pieces("ends"),
         ground=joined(a.ground, b.ground),
         inside=_insides(a, b),
+        names={**_row_names(donor, shell, a, b, code), "circuit": marks["circuit"], "function": marks["function"]},
         words=words.sorted,
     )
 
 
-def _hole_marks(donor: Study, shell: Study, a: _Side, b: _Side) -> tuple[Hashes, Hashes]:
+def _hole_marks(donor: Study, shell: Study, a: _Side, b: _Side, code: _Codes) -> dict[str, Hashes]:
     import numpy as np
 
-    code: dict[object, int] = {}
-    colours: list[Hashes] = []
-    sizes: list[Hashes] = []
+    found: dict[str, list[Hashes]] = {name: [] for name in MARKS}
     for study, side in ((donor, a), (shell, b)):
-        marks = np.array(_wire_marks(study, code), dtype=np.int64).reshape(-1, 3)
+        marks = np.array(_wire_marks(study, code), dtype=np.int64).reshape(-1, 1 + len(MARKS))
         nodes = len(study.index.piece_of)
         order = np.array([node for _, _, node in side.holes], dtype=np.int64)
-        for column, into in ((1, colours), (2, sizes)):
+        for column, name in enumerate(MARKS, start=1):
             value = marks[:, column].astype(np.uint64)
             total = np.zeros(nodes, dtype=np.uint64)
             np.add.at(total, marks[:, 0], np.where(value > 0, scramble(value), np.uint64(0)))
-            into.append(total[order])
-    return np.concatenate(colours), np.concatenate(sizes)
+            found[name].append(total[order])
+    return {name: np.concatenate(parts) for name, parts in found.items()}
+
+
+def _row_names(donor: Study, shell: Study, a: _Side, b: _Side, code: _Codes) -> dict[str, Hashes]:
+    import numpy as np
+
+    found: dict[str, list[int]] = {"id": [], "name": [], "part id": [], "part name": []}
+    for study, side in ((donor, a), (shell, b)):
+        for id in side.connectors:
+            found["id"].append(code.of("id", id))
+            found["name"].append(code.of("name", study.vehicle.connectors[id].name))
+        for id in side.components:
+            found["part id"].append(code.of("part id", id))
+            found["part name"].append(code.of("part name", study.vehicle.components[id].name))
+    return {name: np.array(numbers, dtype=np.uint64) for name, numbers in found.items()}
 
 
 def _insides(a: _Side, b: _Side) -> Hashes:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from harnesscheck.align.belief import believed
 from harnesscheck.align.both import Both, both
 from harnesscheck.align.byname import CROSSWALK, Crosswalk, pairs_by_name
 from harnesscheck.align.follow import (
@@ -17,13 +18,15 @@ from harnesscheck.align.follow import (
     ground_votes,
     harness_votes,
 )
+from harnesscheck.align.joints import candidates, joints_of
 from harnesscheck.align.names import doubtful_names
 from harnesscheck.align.pairs import Ambiguous, Pair, Pairs
 from harnesscheck.align.refine import Colours, classes, first_colours, refined
-from harnesscheck.align.spread import Paired, leftovers, spread
+from harnesscheck.align.spread import Paired, leftovers
 from harnesscheck.align.ties import settled
 from harnesscheck.network.sides import Study
 
+WHOLE = 0.9  # share of connectors that must be alike for likeness alone to be trusted
 EXACT = 0.999  # every surrounding the same in both cars
 
 
@@ -77,17 +80,43 @@ def _by_wiring(donor: Study, shell: Study, named: Pairs) -> tuple[tuple[Pair, ..
         paired.add(row[False, pair.donor], row[True, pair.shell], pair.confidence, pair.why)
     seeds = [(a, b) for a, (b, _, _) in paired.of.items()]
     colours = refined(cars, first_colours(cars, seeds))
-    ambiguous = _ambiguous(cars, colours)
-    for a, b in classes(settled(cars, colours).connector, n).pairs(n).tolist():
-        paired.add(a, b, EXACT, "the same surroundings in both cars")
-    spread(cars, paired)
-    leftovers(cars, paired)
-    spread(cars, paired)
+    exact = classes(colours.connector, n)
+    ambiguous: tuple[Ambiguous, ...] = ()
+    if exact.matched >= WHOLE * cars.connectors.count:
+        ambiguous = _ambiguous(cars, colours)
+        for a, b in classes(settled(cars, colours).connector, n).pairs(n).tolist():
+            paired.add(a, b, EXACT, "the same surroundings in both cars")
+    if len(paired.of) < min(n, cars.connectors.count - n):
+        _by_belief(cars, paired)
+        leftovers(cars, paired)
     ids = cars.connectors.ids
     crossed = [pair for pair in named.connectors if pair.why == CROSSWALK]
     told = {(pair.donor, pair.shell) for pair in crossed}
     found = [Pair(ids[a], ids[b], sure, why) for a, (b, sure, why) in sorted(paired.of.items())]
     return tuple(crossed) + tuple(p for p in found if (p.donor, p.shell) not in told), ambiguous
+
+
+def _by_belief(cars: Both, paired: Paired) -> None:
+    import numpy as np
+
+    joints = joints_of(cars)
+    donor = np.array(sorted(paired.of), dtype=np.int64)
+    shell = np.array([paired.of[row][0] for row in donor.tolist()], dtype=np.int64)
+    way = joints.slot_of[donor] ^ joints.slot_of[shell]
+    seeds = candidates(cars, joints, joints.joint_of[donor], joints.joint_of[shell], way)
+    state = believed(cars, joints, seeds)
+    order = np.lexsort((state.found.shell, state.found.donor, -np.round(state.score, 6)))
+    chosen = np.zeros(state.found.count, dtype=bool)
+    taken: set[int] = set()
+    for at in order.tolist():
+        a, b = int(state.found.donor[at]), int(state.found.shell[at])
+        if state.score[at] > -0.5 and a not in taken and b not in taken:
+            chosen[at] = True
+            taken |= {a, b}
+    at, ours, theirs = state.found.connector_pairs
+    for candidate, a, b in zip(at.tolist(), ours.tolist(), theirs.tolist(), strict=True):
+        if chosen[candidate]:
+            paired.add(a, b, round(float(state.belief[candidate]), 4), "its features and wires")
 
 
 def _ambiguous(cars: Both, colours: Colours) -> tuple[Ambiguous, ...]:

@@ -24,7 +24,7 @@ from typing import TYPE_CHECKING
 from harnesscheck.align.both import Both, scramble
 
 if TYPE_CHECKING:
-    from harnesscheck.align.both import Hashes, Ints
+    from harnesscheck.align.both import Flags, Hashes, Ints
 
 MAX_ROUNDS = 200  # more than the diameter of any car's wiring
 
@@ -45,7 +45,7 @@ class Colours:
         return sum(int(np.unique(part).size) for part in (self.connector, self.component, self.harness, self.piece))
 
 
-def hashed(*columns: Ints | Hashes) -> Hashes:
+def hashed(*columns: Ints | Hashes | Flags) -> Hashes:
     """One hash of several columns, their order mattering."""
     import numpy as np
 
@@ -139,6 +139,12 @@ class Classes:
     number: Ints
     donors: Ints
     shells: Ints
+
+    @property
+    def matched(self) -> int:
+        """How many rows, of both cars, are in classes of equally many rows in both."""
+        even = self.donors == self.shells
+        return int((self.donors + self.shells)[even].sum())
 
     def pairs(self, donors: int) -> Ints:
         """Row numbers (donor, shell) of all classes with one row in each car."""

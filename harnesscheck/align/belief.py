@@ -1,0 +1,290 @@
+"""How likely each candidate is, by passing beliefs along wires until they settle.
+
+A candidate is judged by what it is (families of features) and by where its wires
+go: a wire speaks for it as far as the wire's other ends are believed to be
+partners. What a candidate itself says about a wire is left out when the wire
+speaks for the candidate, so that no error confirms itself. Beliefs of one row
+compete with each other and with having no partner.
+
+With x the belief, from its other ends, that two wires are one, k how much is
+known of either, w the share of wires that stay where they are and b how rare it
+is for a wrong partner to have that wire, a wire's likelihood ratio is
+
+    1 - k + b w x + (1 - w) (k - x)
+
+References
+----------
+.. [1] M. Bayati, D. F. Gleich, A. Saberi, Y. Wang, "Message-passing algorithms
+   for sparse network alignment", ACM TKDD 7, 2013.
+.. [2] S. Melnik, H. Garcia-Molina, E. Rahm, "Similarity flooding", ICDE 2002.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import log
+from typing import TYPE_CHECKING
+
+from harnesscheck.align.both import Both
+from harnesscheck.align.evidence import NAMES, RELIABILITY, RINGS, Family, families
+from harnesscheck.align.joints import Candidates, Joints, candidates
+from harnesscheck.align.propose import along_wires, by_features
+
+if TYPE_CHECKING:
+    from harnesscheck.align.both import Flags, Floats, Ints
+
+HEATS = (0.25, 0.35, 0.5, 0.7, 0.85, 1.0, 1.0, 1.0, 1.0, 1.0, 1.0, 1.0, 1.0)  # how much of the evidence counts
+PROPOSE_AT = frozenset({3, 5, 7, 9})  # rounds after which wires propose more candidates
+NAMES_FROM = 4  # the round from which names are heard, once there is something to judge them by
+NO_PARTNER = 0.05  # share of rows without one, before anything is learnt
+WIRES_STAY = 0.8
+LOOMS_STAY = 0.95
+UNSURE = 0.4  # other ends' belief that counts as half known
+MAX_SCORE = 60.0
+
+
+@dataclass(frozen=True)
+class Links:
+    """What candidates share by lying on two wires (or looms, or components), one entry a pair of holes.
+
+    ``kind`` 0 wire, 1 component, 2 loom; ``a`` and ``b`` number the things of both
+    sides, ``thing`` the different pairs of them; ``boost`` is the rarity b.
+    """
+
+    candidate: Ints
+    kind: Ints
+    here: Ints  # the donor's hole or connector, apart for each kind
+    there: Ints
+    thing: Ints
+    thing_a: Ints
+    thing_b: Ints
+    a: Ints
+    b: Ints
+    boost: Floats
+    head: Floats  # by thing: belief known beforehand (ground points of one place)
+    things: int
+    sides: int
+    spots: int
+
+
+def links_of(found: Candidates, place_votes: bool = True) -> Links:
+    """Every pair of wires, components and looms that candidates set side by side."""
+    import numpy as np
+
+    both = found.both
+    candidate, ours, theirs = found.hole_pairs
+    ends = np.bincount(both.hole_piece, minlength=both.pieces)
+    leads = (ends > 1) | (both.ground >= 0)
+    keep = leads[both.hole_piece[ours]] & leads[both.hole_piece[theirs]]
+    candidate, ours, theirs = candidate[keep], ours[keep], theirs[keep]
+    rows, one, other = found.connector_pairs
+    owned = (both.owner[one] >= 0) & (both.owner[other] >= 0)
+    loomed = (both.loom[one] >= 0) & (both.loom[other] >= 0)
+    shift = both.pieces, both.pieces + both.components.count
+    holes = len(both.hole_piece)
+    spot = holes, holes + both.connectors.count
+    a = np.concatenate([both.hole_piece[ours], both.owner[one[owned]] + shift[0], both.loom[one[loomed]] + shift[1]])
+    b = np.concatenate(
+        [both.hole_piece[theirs], both.owner[other[owned]] + shift[0], both.loom[other[loomed]] + shift[1]]
+    )
+    kind = np.repeat([0, 1, 2], [len(candidate), int(owned.sum()), int(loomed.sum())])
+    sides = shift[1] + both.harnesses.count
+    key, thing = np.unique(a * sides + b, return_inverse=True)
+    head = np.zeros(len(key))
+    ground = np.concatenate([both.ground, np.full(sides - both.pieces, -1)])
+    thing_a, thing_b = key // sides, key % sides
+    if place_votes:
+        counts = np.bincount(ground[ground >= 0], minlength=1)
+        alone = (ground[thing_a] >= 0) & (ground[thing_a] == ground[thing_b]) & (counts[ground[thing_a]] == 2)
+        head[alone] = 2.0
+    return Links(
+        np.concatenate([candidate, rows[owned], rows[loomed]]),
+        kind,
+        np.concatenate([ours, one[owned] + spot[0], one[loomed] + spot[1]]),
+        np.concatenate([theirs, other[owned] + spot[0], other[loomed] + spot[1]]),
+        thing,
+        thing_a,
+        thing_b,
+        a,
+        b,
+        _boost(both, a, b, kind),
+        head,
+        len(key),
+        sides,
+        spot[1] + both.connectors.count,
+    )
+
+
+def _boost(both: Both, a: Ints, b: Ints, kind: Ints) -> Floats:
+    """How much rarer than certain it is that a wrong partner lies on the same thing."""
+    import numpy as np
+
+    ends = np.bincount(both.hole_piece, minlength=both.pieces)
+    grounded = both.ground >= 0
+    plugs = np.bincount(both.owner[both.owner >= 0], minlength=both.components.count)
+    looms = np.bincount(both.loom[both.loom >= 0], minlength=both.harnesses.count)
+    loom_halves = int(looms.sum())
+    on_ground = max(1, int(ends[grounded].sum()))
+    others = max(1, int(ends[~grounded].sum()))
+    room = np.concatenate(
+        [
+            np.where(grounded, on_ground, others) / np.maximum(ends, 1) * 0.5,
+            max(1, int(plugs.sum())) / np.maximum(plugs, 1) * 0.5,
+            max(1, loom_halves) / np.maximum(looms, 1),
+        ]
+    )
+    return np.clip(np.minimum(room[a], room[b]), 1.5, 400.0)
+
+
+@dataclass
+class State:
+    """What is believed: per candidate, and what has been learnt."""
+
+    found: Candidates
+    families: tuple[Family, ...]
+    links: Links
+    belief: Floats
+    reliability: dict[str, float]
+    stay: list[float]
+    score: Floats
+
+
+def _link_score(state: State) -> Floats:
+    """The evidence of wires, components and looms for every candidate."""
+    import numpy as np
+
+    links = state.links
+    weight = state.belief[links.candidate]
+    votes = np.bincount(links.thing, weights=weight, minlength=links.things) + links.head
+    total_a = np.bincount(links.thing_a, weights=votes, minlength=links.sides)
+    total_b = np.bincount(links.thing_b, weights=votes, minlength=links.sides)
+    here = np.bincount(links.here, weights=weight, minlength=links.spots)
+    there = np.bincount(links.there, weights=weight, minlength=links.spots)
+    for_it = np.maximum(votes[links.thing] - weight, 0.0)
+    known = np.maximum(np.maximum(total_a[links.a] - here[links.here], total_b[links.b] - there[links.there]), for_it)
+    share = for_it / (known + UNSURE)
+    known = known / (known + UNSURE)
+    stay = np.array(state.stay)[links.kind]
+    ratio = 1 - known + links.boost * stay * share + (1 - stay) * np.maximum(known - share, 0.0)
+    return state.found.total(links.candidate, np.log(np.maximum(ratio, 1e-3)))
+
+
+def _feature_score(state: State, turn: int) -> Floats:
+    import numpy as np
+
+    total = np.zeros(state.found.count)
+    for family in state.families:
+        if family.name in NAMES and turn < NAMES_FROM:
+            continue
+        fade = max(0.0, 1 - turn / 5) if family.name in RINGS else 1.0
+        if fade:
+            total += fade * family.score(state.reliability[family.name])
+    return total
+
+
+def _compete(found: Candidates, score: Floats) -> Floats:
+    """Beliefs from log-odds: rivals in the row and in the column, and having no partner, share one."""
+    import numpy as np
+
+    weight = np.exp(np.clip(score, -MAX_SCORE, MAX_SCORE))
+    size = found.joints.count
+    free_row, free_column = np.ones(found.count), np.ones(found.count)
+    belief: Floats = weight
+    for _ in range(4):
+        row, column = weight * free_row, weight * free_column
+        in_row = row / (1 + np.bincount(found.donor, weights=row, minlength=size)[found.donor])
+        in_column = column / (1 + np.bincount(found.shell, weights=column, minlength=size)[found.shell])
+        belief = np.minimum(in_row, in_column)
+        claimed_row = np.bincount(found.donor, weights=belief, minlength=size)[found.donor] - belief
+        claimed_column = np.bincount(found.shell, weights=belief, minlength=size)[found.shell] - belief
+        free_row = np.clip(1 - claimed_column, 1e-6, 1.0)  # a rival's partner is hardly free for this row
+        free_column = np.clip(1 - claimed_row, 1e-6, 1.0)
+    return belief
+
+
+def _learn(state: State) -> None:
+    """Set the reliabilities from what is believed now."""
+    import numpy as np
+
+    weights = np.where(state.belief > 0.5, state.belief, 0.0)
+    for family in state.families:
+        state.reliability[family.name] = family.learnt(weights, RELIABILITY[family.name])
+
+
+def _started(found: Candidates, before: State | None) -> State:
+    import numpy as np
+
+    belief = np.zeros(found.count)
+    reliability, stay = dict(RELIABILITY), [WIRES_STAY, LOOMS_STAY, LOOMS_STAY]
+    if before is not None:
+        old = before.found
+        size = found.joints.count
+        key = (found.donor * size + found.shell) * 2 + found.way
+        old_key = (old.donor * size + old.shell) * 2 + old.way
+        at = np.minimum(np.searchsorted(old_key, key), max(0, len(old_key) - 1))
+        belief = np.where(old_key[at] == key, before.belief[at], 0.0)
+        reliability, stay = before.reliability, before.stay
+    return State(found, families(found), links_of(found), belief, reliability, stay, belief)
+
+
+def _more(state: State, fixed: Flags) -> State:
+    """The state with candidates that believed wires lead to, and without those that lost."""
+    import numpy as np
+
+    found, links = state.found, state.links
+    votes = np.bincount(links.thing, weights=state.belief[links.candidate], minlength=links.things)
+    wire = (links.thing_a < found.both.pieces) & (votes > 0.5)
+    settled = np.zeros(found.joints.count, dtype=bool)
+    good = state.belief > 0.97
+    settled[found.donor[good]] = True
+    settled[found.shell[good]] = True
+    donor, shell, way = along_wires(
+        found.both, found.joints, links.thing_a[wire], links.thing_b[wire], ~settled & ~fixed
+    )
+    keep = (state.belief > 1e-4) | (~settled[found.donor] & ~settled[found.shell])
+    more = candidates(
+        found.both,
+        found.joints,
+        np.concatenate([found.donor[keep], donor]),
+        np.concatenate([found.shell[keep], shell]),
+        np.concatenate([found.way[keep], way]),
+    )
+    return _started(more, state)
+
+
+def believed(both: Both, joints: Joints, seeds: Candidates) -> State:
+    """Beliefs in every candidate. ``seeds`` are certain; their joints take no part otherwise."""
+    import numpy as np
+
+    fixed = np.zeros(joints.count, dtype=bool)
+    fixed[seeds.donor] = True
+    fixed[seeds.shell] = True
+    by = by_features(both, joints, ~fixed)
+    state = _started(_with_seeds(by, seeds), None)
+    for turn, heat in enumerate(HEATS):
+        prior = log((1 - NO_PARTNER) / NO_PARTNER) - log(max(2, joints.count - joints.donors))
+        score = _feature_score(state, turn) + _link_score(state)
+        state.score = np.where(_certain(state.found, fixed), MAX_SCORE, heat * score + prior * heat)
+        state.belief = _compete(state.found, state.score)
+        if turn >= 2:
+            _learn(state)
+        if turn in PROPOSE_AT:
+            state = _more(state, fixed)
+    return state
+
+
+def _certain(found: Candidates, fixed: Flags) -> Flags:
+    certain: Flags = fixed[found.donor]
+    return certain
+
+
+def _with_seeds(by: Candidates, seeds: Candidates) -> Candidates:
+    import numpy as np
+
+    return candidates(
+        by.both,
+        by.joints,
+        np.concatenate([by.donor, seeds.donor]),
+        np.concatenate([by.shell, seeds.shell]),
+        np.concatenate([by.way, seeds.way]),
+    )
