@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import codecs
 import gc
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -10,40 +11,120 @@ from pathlib import Path
 
 from harnesscheck.model.places import InputFault
 from harnesscheck.model.records import Netlist, Pin
-from harnesscheck.read.build import Builder
-from harnesscheck.read.check import check, shown
+from harnesscheck.read.base import is_beside, overlay
+from harnesscheck.read.build import Builder, Row, Values
+from harnesscheck.read.check import check
 from harnesscheck.read.expand import expand
 from harnesscheck.read.faults import Faults, StopReading
+from harnesscheck.read.files import is_folder, open_regular
 from harnesscheck.read.imply import imply
 from harnesscheck.read.limits import DEFAULT_LIMITS, Limits
 from harnesscheck.read.pool import pool_pins
-from harnesscheck.read.xml import read_xml
+from harnesscheck.read.shown import field_name, shown
+from harnesscheck.read.tables import TEXT_ENDINGS, WORKBOOK_ENDINGS, read_tables
+from harnesscheck.read.values import Origin
+from harnesscheck.read.xml import Take, read_xml
+
+_TABLE_ENDINGS = (*TEXT_ENDINGS, *WORKBOOK_ENDINGS)
 
 
 def read_netlist(path: str | Path, limits: Limits = DEFAULT_LIMITS) -> Netlist | list[InputFault]:
     """Read one vehicle's netlist; returns every input fault instead where there is any.
 
+    The path may be an XML file, a folder of tables, a workbook or one CSV file.
     Nothing is raised for bad input. ``limits`` bounds time and memory.
     """
     faults = Faults()
-    builder = Builder(faults, limits)
     with _no_collection():
         try:
-            _read(Path(path), faults, limits, builder)
-            imply(builder)
-            expand(builder)
-            netlist = _pooled(builder.netlist(), faults)
-            check(netlist, faults)
+            netlist = _read(Path(path), faults, limits)
         except StopReading:
             return faults.in_order()
     return faults.in_order() if faults else netlist
+
+
+def _read(path: Path, faults: Faults, limits: Limits) -> Netlist:
+    builder = Builder(faults, limits)
+    rows = _Rows(builder, limits)
+    read_rows(path, faults, limits, rows.take)
+    if rows.kept is not None:
+        for row in _over_base(path, rows.kept, faults, limits, (path,)):
+            builder.add(row.sort, row.values, row.origin)
+    imply(builder)
+    expand(builder)
+    netlist = _pooled(builder.netlist(), faults)
+    check(netlist, faults)
+    return netlist
+
+
+def read_rows(path: Path, faults: Faults, limits: Limits, take: Take) -> None:
+    """Hand over the typed rows of whatever the path is, the header first."""
+    if is_folder(path) or path.suffix.lower() in _TABLE_ENDINGS:
+        read_tables(path, faults, limits, take)
+    elif path.suffix.lower() == ".xml" or _starts_as_xml(path, faults, limits):
+        read_xml(path, faults, limits, take)
+    else:
+        read_tables(path, faults, limits, take)
+
+
+def _starts_as_xml(path: Path, faults: Faults, limits: Limits) -> bool:
+    with open_regular(path, faults, limits) as file:
+        head = file.read(1024)
+    return head.removeprefix(codecs.BOM_UTF8).lstrip().startswith(b"<")
+
+
+class _Rows:
+    """Takes rows as they are read: straight into records, or aside where a base must come first."""
+
+    def __init__(self, builder: Builder, limits: Limits) -> None:
+        self.kept: list[Row] | None = None
+        self._builder = builder
+        self._limits = limits
+
+    def take(self, sort: str, values: Values, origin: Origin) -> None:
+        """One row."""
+        if sort == "netlist" and values.get("base") is not None:
+            self.kept = []
+        if self.kept is None:
+            self._builder.add(sort, values, origin)
+        elif len(self.kept) < self._limits.max_rows:
+            self.kept.append(Row(sort, values, origin))
+        else:
+            most = f"at most {self._limits.max_rows} rows (a limit, can be raised)"
+            self._builder.faults.stop(origin.place(), "one more row", most)
+
+
+def _over_base(path: Path, own: list[Row], faults: Faults, limits: Limits, chain: tuple[Path, ...]) -> list[Row]:
+    """A netlist's rows over those of its base, and of its base's base."""
+    header = own[0]
+    named = header.values.pop("base", None)
+    if named is None:
+        return own
+    place = header.origin.place("base")
+    base = Path(header.origin.file.path).parent / named
+    if not is_beside(named):
+        faults.stop(place, named, "base: a file beside this one, by a relative path")
+    if len(chain) > limits.max_depth:
+        most = f"at most {limits.max_depth} netlists built on each other (a limit, can be raised)"
+        faults.stop(place, named, f"base: {most}")
+    if any(_same_file(base, one) for one in chain):
+        faults.stop(place, named, "base: a netlist that is not built on this one")
+    if is_folder(path) and base.resolve().is_relative_to(path.resolve()):
+        faults.stop(place, named, "base: a file outside this folder, whose tables are all read already")
+    rows: list[Row] = []
+    read_rows(base, faults, limits, lambda sort, values, origin: rows.append(Row(sort, values, origin)))
+    return overlay(_over_base(base, rows, faults, limits, (*chain, base)), own, faults)
+
+
+def _same_file(a: Path, b: Path) -> bool:
+    return a.resolve() == b.resolve()
 
 
 def _pooled(netlist: Netlist, faults: Faults) -> Netlist:
     """The netlist with one row for each wire end."""
 
     def clash(later: Pin, earlier: Pin, slot: str) -> None:
-        name = slot.removesuffix("_").replace("_", "-")
+        name = field_name(slot)
         where = f"{later.connector or later.component}:{later.cavity or later.terminal}"
         faults.add(
             later.place,
@@ -65,7 +146,3 @@ def _no_collection() -> Iterator[None]:
     finally:
         if was_on:
             gc.enable()
-
-
-def _read(path: Path, faults: Faults, limits: Limits, builder: Builder) -> None:
-    read_xml(path, faults, limits, builder.add)

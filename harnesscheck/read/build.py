@@ -15,7 +15,7 @@ from harnesscheck.model.records import NO_COMMON, RECORD_OF, TABLE_OF, Common, H
 from harnesscheck.read.faults import Faults
 from harnesscheck.read.limits import Limits
 from harnesscheck.read.make import maker
-from harnesscheck.read.values import Origin
+from harnesscheck.read.values import Origin, cavity_names, range_length
 
 Values = dict[str, Any]
 
@@ -49,8 +49,9 @@ class Builder:
         self.records: dict[str, list[Any]] = {sort: [] for sort in ROW_NAMES}
         self.short_connectors: dict[str, Short] = {}
         self.short_components: dict[str, Row] = {}
+        self._limits = limits
         self._left = limits.max_rows
-        self._most = limits.max_rows
+        self._listed: dict[str, tuple[str, ...]] = {}  # the cavities of each connector that lists them
         self._makers = {sort: maker(record) for sort, record in RECORD_OF.items()}
         self._commons: dict[Common, Common] = {}
 
@@ -58,7 +59,7 @@ class Builder:
         """Take one row; connectors must come before their pins."""
         self._left -= 1
         if self._left < 0:
-            most = f"at most {self._most} rows (a limit, can be raised)"
+            most = f"at most {self._limits.max_rows} rows (a limit, can be raised)"
             self.faults.stop(origin.place(), "one more row", most)
         if "drop" in values:
             del values["drop"]
@@ -97,10 +98,18 @@ class Builder:
             self.faults.add(origin.place("component"), values["component"], expected)
         elif values.get("cavity") is None:
             self._missing("cavity", values, origin)
+        elif "-" in values["cavity"] and len(names := self._cavity_names(connector, values["cavity"])) > 1:
+            for name in names:
+                self._add_pin(values | {"cavity": name}, origin)
         elif connector in self.short_connectors:
             self.short_connectors[connector].pins.append(Row("pin", values, origin))
         else:
             self.append("pin", values, origin)
+
+    def _cavity_names(self, connector: str, cavity: str) -> tuple[str, ...]:
+        if range_length(cavity) > self._limits.max_cavities:
+            return (cavity,)
+        return cavity_names(cavity, self._listed.get(connector, ()))
 
     def _add_loose_pin(self, values: Values, origin: Origin) -> None:
         """A terminal that is wired or grounded without a plug."""
@@ -135,6 +144,8 @@ class Builder:
             read = f"{values['id']} of component {values['component']} and of harness {values['harness']}"
             self.faults.add(origin.place("harness"), read, expected)
             del values["harness"]
+        if values.get("cavities"):
+            self._listed.setdefault(values["id"], values["cavities"])
         of_part = values.get("component") in self.short_components
         if CONNECTOR_SHORTHAND.isdisjoint(values) and not of_part:
             self.append("connector", values, origin)

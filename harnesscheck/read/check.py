@@ -16,6 +16,7 @@ from harnesscheck.read.conditions import can_meet
 from harnesscheck.read.faults import Faults
 from harnesscheck.read.names import close_to
 from harnesscheck.read.pool import WIRE_SLOTS, first_difference
+from harnesscheck.read.shown import field_name, shown
 
 _FOR_OUTPUT = {"output-high": "supply", "output-low": "ground"}  # the rail a module's output joins
 
@@ -29,14 +30,6 @@ def check(netlist: Netlist, faults: Faults) -> None:
     _check_wire_rows(netlist, faults)
     _check_twice_written(netlist, faults)
     _check_components(netlist, faults)
-
-
-def shown(value: object) -> str:
-    """A value as the file would have it."""
-    text = getattr(value, "text", value)
-    if isinstance(text, bool):
-        return "yes" if text else "no"
-    return " ".join(map(str, text)) if isinstance(text, tuple) else str(text)
 
 
 def _check_ids(netlist: Netlist, faults: Faults) -> None:
@@ -205,7 +198,7 @@ def _compare_ends(pin: Pin, wires: Sequence[Pin], faults: Faults) -> None:
     if not differences or any(slot is None for _, slot in differences):
         return
     other, slot = differences[0]
-    name = str(slot).replace("_", "-")
+    name = field_name(str(slot))
     faults.add(
         pin.place,
         f"{name}={shown(getattr(pin, str(slot)))}",

@@ -29,6 +29,11 @@ class Faults:
             raise StopReading
         self.found.append(InputFault(place, read, expected, other))
 
+    def raise_if_full(self) -> None:
+        """Go on stopping where there are too many faults to list."""
+        if len(self.found) > MOST_FAULTS:
+            raise StopReading
+
     def stop(self, place: Place, read: str, expected: str) -> NoReturn:
         """Note a fault after which nothing more can be read."""
         self.add(place, read, expected)

@@ -12,6 +12,14 @@ from harnesscheck.read.faults import Faults
 from harnesscheck.read.limits import Limits
 
 
+def is_folder(path: Path) -> bool:
+    """Whether the path is a folder; one that cannot be looked at is found out when it is opened."""
+    try:
+        return path.is_dir()
+    except (OSError, ValueError):
+        return False
+
+
 def open_regular(path: Path, faults: Faults, limits: Limits) -> BinaryIO:
     """Open a regular file for reading; stops reading with a fault for anything else.
 

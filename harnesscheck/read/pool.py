@@ -20,7 +20,7 @@ from harnesscheck.trade.sizes import Size
 R = TypeVar("R", bound=Record)
 Clash = Callable[[Pin, Pin, str], None]  # the later row, the earlier, the slot they disagree in
 
-_ADDED_UP = ("note", "source", "photo", "was")  # two people's remarks are both kept
+ADDED_UP = ("note", "source", "photo", "was")  # two people's remarks are both kept
 WIRE_SLOTS = (
     "circuit", "colour", "size", "length", "signal", "level", "bus", "ohms", "cable", "pair", "shield",
     "insulation", "ambient", "bundle",
@@ -58,20 +58,24 @@ def filled(first: R, second: R, slots: Sequence[str]) -> R:
     """The first row, with what only the second gives."""
     extra = {slot: getattr(second, slot) for slot in slots if getattr(first, slot) is None}
     given = {slot: value for slot, value in extra.items() if value is not None}
-    common = _both_remarks(first.common, second.common)
+    common = _both_commons(first.common, second.common)
     if not given and common is first.common:
         return first
     return replace(first, common=common, **given)
 
 
-def _both_remarks(a: Common, b: Common) -> Common:
+def _both_commons(a: Common, b: Common) -> Common:
     changes: dict[str, Any] = {}
-    for slot in _ADDED_UP:
+    for slot in ADDED_UP:
         one, other = getattr(a, slot), getattr(b, slot)
         if other is not None and other != one:
-            texts = {text for said in (one, other) if said is not None for text in said.split("; ")}
-            changes[slot] = "; ".join(sorted(texts))
+            changes[slot] = other if one is None else both_remarks(one, other)
     return replace(a, **changes) if changes else a
+
+
+def both_remarks(one: str, other: str) -> str:
+    """Two remarks as one, whichever was read first."""
+    return "; ".join(sorted({*one.split("; "), *other.split("; ")}))
 
 
 def pool_pins(pins: Sequence[Pin], clash: Clash) -> list[Pin]:

@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -107,6 +107,13 @@ def split_range(text: str) -> tuple[str, ...] | None:
         return None
     width = len(low[2]) if low[2].startswith("0") else 0
     return tuple(f"{low[1]}{n:0{width}d}{low[3]}" for n in range(int(low[2]), int(high[2]) + 1))
+
+
+def cavity_names(cavity: str, listed: Sequence[str]) -> tuple[str, ...]:
+    """The cavities a row is for: a range stands for each of them, unless the connector has one of that name."""
+    if "-" not in cavity or cavity in listed:
+        return (cavity,)
+    return split_range(cavity) or (cavity,)
 
 
 def range_length(text: str) -> int:

@@ -1,0 +1,91 @@
+"""The habits of a manual's pin table: headings between the rows, and cavities marked as empty."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+
+from harnesscheck.read.build import Row, Values
+from harnesscheck.read.faults import Faults
+from harnesscheck.read.values import Origin, cavity_names
+
+_WAY = re.compile(r"([0-9]{1,4})[\s-]*(?:way|pin|pole|position|cavity|cavities)s?", re.I)
+_DASHES = re.compile(r"[-–—]+")
+_EMPTY_WORDS = frozenset(
+    ("not used", "n/a", "n.a.", "na", "empty", "unused", "not connected", "not fitted", "n.c.", "blank", "vacant")
+)
+_MARKED = ("circuit", "function", "colour")  # where a manual says that a cavity is empty
+_WIRE = ("size", "to", "length", "terminal", "role", "signal", "level", "bus")  # a row that gives one has a wire
+
+
+def heading(cells: Sequence[str]) -> dict[str, str] | None:
+    """The connector that a heading row starts, such as ``C12, 16-way, left kick panel``.
+
+    It stands in the first cell alone, or is spread over cells with the number
+    of ways in the second. Such a connector needs no owner: it may be all that
+    is known of the car.
+    """
+    filled = [cell.strip() for cell in cells if cell.strip()]
+    alone = len(filled) == 1 and "," in filled[0]
+    parts = [part.strip() for part in filled[0].split(",")] if alone else filled
+    if not cells or not cells[0].strip() or len(parts) < 2 or not parts[0] or re.search(r"\s", parts[0]):
+        return None
+    way = _WAY.fullmatch(parts[1])
+    if way is None and not alone:
+        return None
+    at = ", ".join(parts[2 if way else 1 :])
+    return {"id": parts[0], "harness": "?", "cavities": way[1] if way else "", "at": at}
+
+
+def is_marked_empty(texts: Mapping[str, str]) -> bool:
+    """Whether the row says that nothing is in the cavity, and nothing else that would be a wire."""
+    marks = [texts[name] for name in _MARKED if texts.get(name)]
+    return bool(marks) and all(map(_is_mark, marks)) and not any(texts.get(name) for name in _WIRE)
+
+
+def without_marks(texts: Mapping[str, str]) -> dict[str, str]:
+    """The texts of a row that has a wire: a mark in one of its cells says that this is not written."""
+    kept = dict(texts)
+    for name in _MARKED:
+        text = kept.get(name, "")
+        if _DASHES.fullmatch(text) or (name != "function" and _is_mark(text)):
+            del kept[name]
+    return kept
+
+
+def _is_mark(text: str) -> bool:
+    return _DASHES.fullmatch(text) is not None or text.lower() in _EMPTY_WORDS
+
+
+class EmptyCavities:
+    """Cavities that tables mark as empty."""
+
+    def __init__(self) -> None:
+        self._at: dict[tuple[str, str], Origin] = {}
+        self._connectors: dict[str, Origin] = {}
+
+    def add(self, values: Values, origin: Origin) -> None:
+        """Note a row that is marked as empty; without connector or cavity it says nothing."""
+        connector, cavity = values.get("connector"), values.get("cavity")
+        if connector is not None and cavity is not None:
+            self._connectors.setdefault(connector, origin)
+            for name in cavity_names(cavity, ()):
+                self._at.setdefault((connector, name), origin)
+
+    def settle(self, pins: Sequence[Row], connectors: list[Row], faults: Faults) -> None:
+        """Find the cavities that another row fills; a connector with nothing but empty ones is documented."""
+        filled = set()
+        for row in pins:
+            connector, cavity = row.values.get("connector"), row.values.get("cavity")
+            filled.add(connector)
+            for name in cavity_names(cavity, ()) if cavity is not None else ():
+                if (empty := self._at.get((str(connector), name))) is not None:
+                    expected = f"nothing in {connector}:{name}, which another row marks as empty"
+                    faults.add(row.origin.place("cavity"), name, expected, empty.place("cavity"))
+        known = {row.values.get("id"): row for row in connectors}
+        for connector, origin in self._connectors.items():
+            if connector not in filled:
+                if connector not in known:
+                    connectors.append(Row("connector", {"id": connector, "harness": None}, origin))
+                    known[connector] = connectors[-1]
+                known[connector].values.setdefault("complete", True)

@@ -1,0 +1,277 @@
+"""Reads the table form: a folder, a workbook, or one CSV file; rows of all of them are pooled.
+
+A table is told by the name of its file or sheet (``pins``, ``pins-engine``); a
+table that stands alone under another name holds pins. Cells become texts by
+field name, as attributes are in XML, and one typer reads both.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
+
+from harnesscheck.fields import ROW_NAMES, fields_of, row_sort
+from harnesscheck.model.places import Place, Source
+from harnesscheck.read.build import Row
+from harnesscheck.read.faults import Faults, StopReading
+from harnesscheck.read.files import is_folder
+from harnesscheck.read.grids import Cell, Cells, Grid, read_csv
+from harnesscheck.read.headers import Columns, known_headers, table_sort, table_suffix
+from harnesscheck.read.limits import Limits
+from harnesscheck.read.pinrows import EmptyCavities, heading, is_marked_empty, without_marks
+from harnesscheck.read.pooling import Pool
+from harnesscheck.read.values import Origin, Typer
+from harnesscheck.read.workbook import DATE, read_workbook
+
+Take = Callable[[str, dict[str, Any], Origin], None]
+
+TEXT_ENDINGS = (".csv", ".tsv")
+WORKBOOK_ENDINGS = (".xlsx", ".xlsm")
+OTHER_ENDINGS = (".xls", ".xlsb", ".ods", ".numbers")
+_MONTHS = ("built-from", "built-to")
+_GUARDED = "=+-@\t\r'"
+
+
+@dataclass(slots=True)
+class _RawRow:
+    """One line of a table: texts by field name and where they stand; ``empty``: it marks its cavity as empty."""
+
+    sort: str
+    texts: dict[str, str]
+    origin: Origin
+    decimal_comma: bool = False
+    empty: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class _Table:
+    """A grid whose sort of row is known, and the connector its pins are in where no column says so."""
+
+    sort: str
+    grid: Grid
+    connector: str
+
+
+def read_tables(path: Path, faults: Faults, limits: Limits, take: Take) -> None:
+    """Hand every row of a folder, workbook or CSV file to ``take``, the header first.
+
+    Raises ``StopReading`` when it cannot go on.
+    """
+    reading = _Reading(path, faults, limits)
+    raw: dict[str, list[_RawRow]] = {sort: [] for sort in ROW_NAMES}
+    left = limits.max_rows
+    for table in reading.tables():
+        for row in reading.rows(table):
+            raw[row.sort].append(row)
+            left -= 1
+            if left < 0:
+                most = f"at most {limits.max_rows} rows (a limit, can be raised)"
+                faults.stop(row.origin.place(), "one more row", most)
+    rows = reading.typed(raw)
+    if reading.broken:
+        raise StopReading
+    for sort in ROW_NAMES:
+        for typed in rows[sort]:
+            take(sort, typed.values, typed.origin)
+
+
+class _Reading:
+    def __init__(self, path: Path, faults: Faults, limits: Limits) -> None:
+        self._path = path
+        self._faults = faults
+        self._limits = limits
+        self.broken = False  # a file could not be read at all; the others are still looked through
+
+    # -- which tables there are
+
+    def tables(self) -> Iterator[_Table]:
+        """Every table below the path."""
+        if not is_folder(self._path):
+            yield from self._of_file(self._path, alone=True)
+            return
+        found = False
+        for file in self._files():
+            found = True
+            try:
+                yield from self._of_file(file, alone=False)
+            except StopReading:
+                self._faults.raise_if_full()
+                self.broken = True
+        if not found:
+            expected = "a folder with tables (pins.csv), or one XML netlist instead of a folder"
+            self._faults.stop(Place(str(self._path)), "a folder without tables", expected)
+
+    def _files(self) -> list[Path]:
+        """The files of a folder that hold tables. Hidden files, and a spreadsheet's own lock files, do not."""
+        try:
+            entries = sorted(self._path.iterdir(), key=lambda file: file.name)
+        except OSError as error:
+            self._faults.stop(Place(str(self._path)), str(error.strerror), "a folder that can be read")
+        endings = (*TEXT_ENDINGS, *WORKBOOK_ENDINGS, *OTHER_ENDINGS)
+        files = [
+            file for file in entries
+            if file.suffix.lower() in endings and not file.name.startswith((".", "~$"))
+        ]  # fmt: skip
+        if len(files) > self._limits.max_files:
+            most = f"at most {self._limits.max_files} (a limit, can be raised)"
+            self._faults.stop(Place(str(self._path)), f"{len(files)} tables", most)
+        return files
+
+    def _of_file(self, file: Path, alone: bool) -> Iterator[_Table]:
+        ending = file.suffix.lower()
+        if ending in OTHER_ENDINGS:
+            self._faults.stop(Place(str(file)), f"a {ending} file", "a table as .csv or .xlsx")
+        if ending in WORKBOOK_ENDINGS:
+            yield from self._of_workbook(file)
+            return
+        sort = table_sort(file.stem)
+        if sort is None and not alone:
+            expected = f"the name of a table at the start ({_table_names()}), as in pins-{file.stem}.csv"
+            self._faults.stop(Place(str(file)), file.name, expected)
+        grid = read_csv(file, self._faults, self._limits, known_headers)
+        yield _Table(sort or "pin", grid, _as_id(table_suffix(file.stem) or file.stem))
+
+    def _of_workbook(self, file: Path) -> Iterator[_Table]:
+        grids = read_workbook(file, self._faults, self._limits)
+        if not grids:
+            self._faults.stop(Place(str(file)), "an empty workbook", "a sheet with a table")
+        stem = table_suffix(file.stem) or file.stem
+        for grid in grids:
+            sort = table_sort(grid.name)
+            if sort is None and len(grids) == 1:
+                sort = table_sort(file.stem) or "pin"
+            if sort is None:
+                place = Place(grid.source.path, sheet=grid.source.sheet)
+                self._faults.add(place, grid.name, f"a sheet with the name of a table: {_table_names()}")
+            else:
+                yield _Table(sort, grid, _as_id(table_suffix(grid.name) or stem))
+
+    # -- rows as texts
+
+    def rows(self, table: _Table) -> Iterator[_RawRow]:
+        """The rows of one table; headings between them start another connector."""
+        columns: Columns | None = None
+        connector = ""
+        source = table.grid.source
+        for line, cells in table.grid.rows:
+            if not any(cell.strip() for cell in cells):
+                continue
+            if table.sort == "pin" and (found := heading(cells)) is not None:
+                connector = found["id"]
+                yield _RawRow("connector", found, Origin(source, line))
+            elif columns is None:
+                columns = self._columns(table, line, cells)
+                if columns is None:
+                    return
+            elif tuple(cell.strip().lower() for cell in cells) != columns.cells:
+                row = self._row(table, columns, line, cells)
+                if row is not None and table.sort == "pin":
+                    connector = _name_connector(row, columns, connector, table.connector)
+                if row is not None:
+                    yield row
+        if columns is None:
+            place = Place(source.path, sheet=source.sheet)
+            self._faults.add(place, "no header line", f"the names of columns: {_column_names(table.sort)}")
+
+    def _columns(self, table: _Table, line: int, cells: Cells) -> Columns | None:
+        """The columns of a header line; None where the table cannot be read without what is missing."""
+        source = table.grid.source
+        place = Place(source.path, line, 0, source.sheet)
+        if not any(map(known_headers, ([cell] for cell in cells))):
+            read = ", ".join(cell.strip() for cell in cells if cell.strip())
+            self._faults.add(place, read, f"a header line: {_column_names(table.sort)}")
+            return None
+        columns = Columns(table.sort, line, cells, source, self._faults)
+        missing = _missing(table.sort, columns)
+        if missing:
+            self._faults.add(place, f"a table {table.sort} without {missing}", f"a column {missing}")
+            return None
+        return columns
+
+    def _row(self, table: _Table, columns: Columns, line: int, cells: Cells) -> _RawRow | None:
+        origin = Origin(table.grid.source, line, 0, columns.headers)
+        texts: dict[str, str] = {}
+        sound = True
+        for number, cell in enumerate(cells):
+            text = cell.strip()
+            name = columns.fields[number] if number < len(columns.fields) else None
+            if not text or (name is None and columns.is_reported(number)):
+                continue
+            if name is None:
+                self._faults.add(replace(origin.place(), column=number + 1), text, "a column name above it")
+            elif not isinstance(cell, Cell):
+                texts[name] = _without_guard(text)
+            elif cell.trouble == DATE and name in _MONTHS:
+                texts[name] = text[:7]
+            else:
+                self._faults.add(origin.place(name), text, f"{name}: {cell.trouble}")
+                sound = False
+        return _RawRow(table.sort, texts, origin, table.grid.decimal_comma) if sound and texts else None
+
+    # -- rows as values
+
+    def typed(self, raw: dict[str, list[_RawRow]]) -> dict[str, list[Row]]:
+        """The rows typed, and those that are one pooled."""
+        pool, empty = Pool(self._faults), EmptyCavities()
+        code: str | None = None
+        for sort in ROW_NAMES:
+            typers = {comma: Typer(self._faults, self._limits, code, comma) for comma in (False, True)}
+            for row in raw[sort]:
+                values = typers[row.decimal_comma].values(sort, row.texts, row.origin)
+                if row.empty:
+                    empty.add(values, row.origin)
+                else:
+                    pool.add(Row(sort, values, row.origin))
+            if sort == "netlist":
+                if not pool.rows["netlist"]:
+                    pool.add(Row("netlist", {}, Origin(Source(str(self._path)), 0)))
+                code = pool.rows["netlist"][0].values.get("colour_code")
+        empty.settle(pool.rows["pin"], pool.rows["connector"], self._faults)
+        return pool.rows
+
+
+def _name_connector(row: _RawRow, columns: Columns, above: str, default: str) -> str:
+    """Say which connector a pin is in: its own cell, else the one above, else the file's name.
+
+    Answers with the connector the next row is in, unless it says otherwise.
+    """
+    texts = row.texts
+    if not texts.get("component") and not texts.get("connector"):
+        name = above or ("" if "connector" in columns.headers else default)
+        if name:
+            texts["connector"] = name
+    row.empty = is_marked_empty(texts)
+    row.texts = without_marks(texts) if not row.empty else texts
+    return texts.get("connector", above)
+
+
+def _missing(sort: str, columns: Columns) -> str:
+    """The columns a table cannot do without, as far as they are not there."""
+    if sort == "pin":
+        return "" if columns.headers.keys() & {"cavity", "terminal"} else "cavity"
+    return " and ".join(name for name in _required(sort) if name not in columns.headers)
+
+
+def _required(sort: str) -> list[str]:
+    return [field.name for field in fields_of(sort) if sort in field.required_on]
+
+
+def _column_names(sort: str) -> str:
+    return ", ".join(field.name for field in fields_of(sort))
+
+
+def _table_names() -> str:
+    return ", ".join(row_sort(name).table for name in ROW_NAMES)
+
+
+def _as_id(stem: str) -> str:
+    """A file's name as the name of a connector."""
+    return re.sub(r"""[\s:<>"'&\\]+""", "-", stem.strip()).strip("-") or "connector"
+
+
+def _without_guard(text: str) -> str:
+    """The text without the apostrophe that keeps a spreadsheet from taking it for a formula."""
+    return text[1:] if len(text) > 1 and text[0] == "'" and text[1] in _GUARDED else text
