@@ -246,7 +246,8 @@ def _used_kind(side: Side, kind: str) -> str:
 def _left_over(ctx: Context, meeting: Meeting, cavity: str, sides: Sides) -> Difference | None:
     """The plugs do not fit each other: every circuit of the donor's is somewhere else, or nowhere."""
     own = sides.donor_half
-    if own.label in (*NOTHING, Label.NOT_KNOWN) or (place := partner(ctx, meeting, cavity))[0] == "":
+    place = partner(ctx, meeting, cavity)
+    if own.label in NOTHING or not (own.terminals or own.circuits or own.functions) or not place[0]:
         return None
     if same_circuit(ctx, (meeting.half, cavity), place):
         return None
@@ -254,7 +255,9 @@ def _left_over(ctx: Context, meeting: Meeting, cavity: str, sides: Sides) -> Dif
     consumer = next((side for side in (own, was) if side.label in CONSUMERS), own)
     empty = Side(Label.EMPTY)
     kind = kind_of(consumer, was if consumer is own else own, empty)
-    if not (own.terminals or was.terminals):
+    if consumer.label is Label.NOT_KNOWN:
+        kind = "missing-circuit"
+    elif not (own.terminals or was.terminals or own.open):
         kind = "spare"
     return Difference(kind, meeting, cavity, place, consumer, was, empty, PLUG_ONLY, False) if kind else None
 

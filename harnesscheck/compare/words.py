@@ -24,9 +24,9 @@ def fuse_words(study: Study, names: tuple[str, ...]) -> str:
 
 def side_words(study: Study, side: Side) -> str:
     """What a side brings, in a few words: ``run feed FP from F7 15 A``, ``ground G2``, ``Fuel pump +``."""
-    if side.label in (Label.EMPTY, Label.NOT_KNOWN):
+    if side.label in (Label.EMPTY, Label.NOT_KNOWN) and not (side.circuits or side.functions):
         return "an empty cavity" if side.label is Label.EMPTY else "a contact nobody documented"
-    words = side.label.value
+    words = "circuit" if side.label is Label.NOT_KNOWN else side.label.value
     circuit = ", ".join(side.circuits[:2]) or ", ".join(f"'{text}'" for text in side.functions[:1])
     if circuit:
         words += f" {circuit}"
