@@ -1,0 +1,80 @@
+"""Imports point down only, every module has a layer, and the quick paths stay quick."""
+
+from __future__ import annotations
+
+import ast
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+import harnesscheck
+
+ROOT = Path(harnesscheck.__file__).parent
+LAYERS = (  # low to high; one line holds what may not import each other's neighbours sideways but shares a height
+    ("fields",),
+    ("trade",),
+    ("model",),
+    ("read", "write"),
+    ("network",),
+    ("align",),
+    ("assemble",),
+    ("compare",),
+    ("decide", "bench"),
+    ("draw",),
+    ("report",),
+    ("cli",),
+    ("__main__",),
+)
+HEIGHT = {name: height for height, names in enumerate(LAYERS) for name in names}
+MODULES = sorted(path for path in ROOT.rglob("*.py") if path != ROOT / "__init__.py")
+
+
+def imported(tree: ast.AST) -> list[tuple[int, str]]:
+    """Every module of ours that a tree imports, with the line."""
+    found = []
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Import):
+            found += [(node.lineno, alias.name) for alias in node.names]
+        elif isinstance(node, ast.ImportFrom):
+            assert node.level == 0, f"line {node.lineno}: relative import"
+            found += [(node.lineno, f"{node.module}.{alias.name}") for alias in node.names]
+    return [(line, name) for line, name in found if name.startswith("harnesscheck.")]
+
+
+@pytest.mark.parametrize("path", MODULES, ids=lambda path: path.relative_to(ROOT).as_posix())
+def test_imports_point_down(path: Path) -> None:
+    """A module imports its own layer's package and lower layers only; an unplaced module fails here, on purpose."""
+    layer = path.relative_to(ROOT).parts[0].removesuffix(".py")
+    for line, name in imported(ast.parse(path.read_text(encoding="utf-8"))):
+        other = name.split(".")[1]
+        if other == "__version__":
+            continue
+        assert HEIGHT[other] < HEIGHT[layer] or other == layer, f"{path}:{line}: {layer} imports {name}"
+
+
+def loaded_by(code: str) -> set[str]:
+    """The top-level modules in memory after running some code in a fresh interpreter."""
+    script = f"import sys\n{code}\nprint(*sorted({{name.split('.')[0] for name in sys.modules}}))"
+    done = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, check=True, timeout=60)
+    return set(done.stdout.split())
+
+
+def test_help_imports_nothing_heavy() -> None:
+    """``--help`` needs click and our own tables of commands, nothing else."""
+    code = "import click.testing, harnesscheck.cli.main as m\nclick.testing.CliRunner().invoke(m.cli, ['--help'])"
+
+    assert not loaded_by(code) & {"lxml", "networkx", "numpy", "scipy", "openpyxl", "graphviz", "fontTools"}
+
+
+def test_compare_imports_neither_networkx_nor_scipy(tmp_path: Path) -> None:
+    """The compare path of two netlists with names in common stays clear of the slow libraries."""
+    demo = Path(__file__).parents[1] / "harness_demo"
+    code = (
+        "import click.testing, harnesscheck.cli.main as m\n"
+        f"r = click.testing.CliRunner().invoke(m.cli, ['compare', {str(demo / 'donor.xml')!r}, "
+        f"{str(demo / 'shell.xml')!r}])\nassert r.exit_code == 0, r.output"
+    )
+
+    assert not loaded_by(code) & {"networkx", "scipy", "openpyxl", "lxml"}
