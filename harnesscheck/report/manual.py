@@ -25,7 +25,8 @@ def _intro() -> Iterator[str]:
 def _paragraphs() -> Iterator[str]:
     for kind in KINDS:
         sentences = SENTENCES[kind.name]
-        yield f"**`{kind.name}`** ({_severities(kind)}). {sentences.means} *Do:* {sentences.do} *Check:* {sentences.check}"
+        yield f"**`{kind.name}`** ({_severities(kind)}). {sentences.means}"
+        yield f"*Do:* {sentences.do} *Check:* {sentences.check}"
         yield ""
 
 

@@ -1,0 +1,73 @@
+"""Every fenced command of the README runs, and its chapter on findings is the registry's own."""
+
+from __future__ import annotations
+
+import re
+import shlex
+import shutil
+import subprocess
+import sys
+import tomllib
+from pathlib import Path
+
+import pytest
+
+from harnesscheck.read import read_swap
+from harnesscheck.read.swap import SwapSheet
+from harnesscheck.report.manual import HEADING, findings_chapter
+
+ROOT = Path(__file__).parents[1]
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+BLOCKS = re.findall(r"^```console\n(.*?)^```", README, re.MULTILINE | re.DOTALL)
+LINES = [line for block in BLOCKS for line in block.splitlines() if line.strip()]
+INSTALLING = [line for line in LINES if "pip install" in line]
+COMMANDS = [line for line in LINES if "pip install" not in line]
+
+
+@pytest.fixture(scope="module")
+def checkout(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder with the demo in it, where the commands run one after the other as a reader would type them."""
+    folder = tmp_path_factory.mktemp("checkout with spaces ä")
+    shutil.copytree(ROOT / "harness_demo", folder / "harness_demo")
+    return folder
+
+
+@pytest.mark.parametrize("line", COMMANDS)
+def test_command_runs(line: str, checkout: Path) -> None:
+    """The command ends with status 0 and says something."""
+    words = shlex.split(line)
+    assert words[0] == ".venv/bin/harnesscheck", line
+    done = subprocess.run(
+        [sys.executable, "-m", "harnesscheck", *words[1:]], cwd=checkout, capture_output=True, timeout=60, check=False
+    )
+
+    assert done.returncode == 0, done.stderr.decode()
+    assert done.stdout
+
+
+def test_the_two_install_commands_run_in_ci() -> None:
+    """The two lines that install are run by .ci/run on a fresh virtual environment, word for word but for --quiet."""
+    script = (ROOT / ".ci" / "run").read_text(encoding="utf-8").replace(" --quiet", "").replace(" > /dev/null", "")
+
+    assert len(INSTALLING) == 2
+    for line in INSTALLING:
+        assert line in script
+
+
+def test_the_chapter_on_findings_is_the_registry_s() -> None:
+    """Print it anew with ``python -m harnesscheck.report.manual``."""
+    start = README.index(HEADING)
+    end = README.index("\n## ", start + 1) + 1
+
+    assert README[start:end].rstrip() == findings_chapter().rstrip()
+
+
+def test_the_crosswalk_example_reads(tmp_path: Path) -> None:
+    """The TOML shown is a file that the reader takes."""
+    (block,) = re.findall(r"^```toml\n(.*?)^```", README, re.MULTILINE | re.DOTALL)
+    file = tmp_path / "swap.toml"
+    file.write_text(block, encoding="utf-8")
+    sheet = read_swap(str(file))
+
+    assert isinstance(sheet, SwapSheet)
+    assert dict(sheet.crosswalk.connector) == tomllib.loads(block)["crosswalk"]["connector"]
