@@ -8,6 +8,7 @@ two halves always travel together is no hybrid.
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
@@ -56,7 +57,8 @@ class Sides:
 def differences(ctx: Context, meeting: Meeting) -> Iterator[Difference]:
     """Everything that differs at one meeting place, by cavity; restraint circuits are not told apart here."""
     names = _cavities(ctx, meeting)
-    found = {name: _facing(ctx, meeting, name) for name in names}
+    shared = _alternatives(ctx, meeting, names)
+    found = {name: _facing(ctx, meeting, name, shared) for name in names}
     for name, bridge in _bridges(ctx, meeting, names).items():
         known = found[name]
         if known is None or RANK.index(bridge.kind) < RANK.index(known.kind):
@@ -150,7 +152,22 @@ def _blank(ctx: Context, meeting: Meeting, cavity: str) -> Difference:
     return Difference("", meeting, cavity, place, sides.donor_half, was, now, PLUG_ONLY, meeting.sure)
 
 
-def _facing(ctx: Context, meeting: Meeting, cavity: str) -> Difference | None:
+def _alternatives(ctx: Context, meeting: Meeting, names: list[str]) -> dict[tuple[str, int], list[Side]]:
+    """By hybrid and kept piece: what its contacts of this plug faced. Contacts of one piece may trade places."""
+    shared: dict[tuple[str, int], list[Side]] = defaultdict(list)
+    if meeting.mate is None:
+        return shared
+    for name in names:
+        sides = ctx.donor.side(meeting.half, name), ctx.donor.side(meeting.mate, name)
+        for hybrid, (own, was) in ((DONOR_HALF, sides), (SHELL_HALF, sides[::-1])):
+            if own.pieces:
+                shared[hybrid, min(own.pieces)].append(was)
+    return shared
+
+
+def _facing(
+    ctx: Context, meeting: Meeting, cavity: str, shared: dict[tuple[str, int], list[Side]]
+) -> Difference | None:
     """The worst that the two hybrids give at one cavity, or None."""
     sides = _sides(ctx, meeting, cavity)
     if not pluggable(ctx, meeting):
@@ -161,7 +178,8 @@ def _facing(ctx: Context, meeting: Meeting, cavity: str) -> Difference | None:
     for hybrid in (DONOR_HALF, SHELL_HALF):
         own, was, now = _seen_from(sides, hybrid)
         if own is not None and was is not None and now is not None:
-            found += _judged(ctx, meeting, cavity, own, was, now, hybrid)
+            others = shared.get((hybrid, min(own.pieces)), []) if own.pieces else []
+            found += _judged(ctx, meeting, cavity, own, was, now, hybrid, others)
     if sides.donor_mate is None or sides.shell_mate is None:
         found += _plug_only(ctx, meeting, cavity, sides)
     return min(found, key=lambda one: (RANK.index(one.kind), not one.sure), default=None)
@@ -183,9 +201,16 @@ def _travel_together(ctx: Context, meeting: Meeting) -> bool:
 
 
 def _judged(
-    ctx: Context, meeting: Meeting, cavity: str, own: Side, was: Side, now: Side, hybrid: str
+    ctx: Context,
+    meeting: Meeting,
+    cavity: str,
+    own: Side,
+    was: Side,
+    now: Side,
+    hybrid: str,
+    others: list[Side],
 ) -> list[Difference]:
-    """One hybrid: the retained side, what it faced, what it would face."""
+    """One hybrid: the retained side, what it faced, what it would face, what its other contacts faced."""
     nothing_before = own.label in NOTHING and was.label in NOTHING
     if nothing_before and now.label in NOTHING:
         return []
@@ -196,6 +221,8 @@ def _judged(
         same, certain = ctx.same_function(was, now)
         if same or (own.label in NOTHING and not nothing_before):
             return []
+        if now.label not in NOTHING and any(ctx.same_function(other, now) == (True, True) for other in others):
+            return []  # two contacts of one wire have traded places
         kind = kind_of(own, was, now)
         if same is None and kind in ("crossed", "wrong-feed", "extra-circuit", "missing-circuit"):
             return []  # nothing says that it differs, and nothing burns if it does

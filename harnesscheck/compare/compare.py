@@ -16,7 +16,7 @@ from harnesscheck.align.pairs import Pairs
 from harnesscheck.compare.cavities import Difference, differences, partner
 from harnesscheck.compare.context import SPECIAL, Context
 from harnesscheck.compare.coverage import Coverage, coverage_of
-from harnesscheck.compare.echoes import SERIOUS, remote
+from harnesscheck.compare.echoes import by_half, settled
 from harnesscheck.compare.findings import Finding, Spot, in_order, least, natural
 from harnesscheck.compare.joins import Join, home, joins
 from harnesscheck.compare.kinds import KIND, Certainty, Severity
@@ -50,23 +50,22 @@ def compare(donor: Study, shell: Study, pairs: Pairs, accepted: Mapping[str, str
     raw: list[Finding] = []
     restrained: dict[tuple[str, str], list[str]] = defaultdict(list)
     places = list(meetings(ctx))
-    found_at = {
-        meeting.half: list(settle_polarity(ctx, meeting, list(differences(ctx, meeting)))) for meeting in places
-    }
-    echoes = remote(ctx, [one for found in found_at.values() for one in found])
+    differing = [one for meeting in places for one in settle_polarity(ctx, meeting, list(differences(ctx, meeting)))]
+    kept, shorts = settled(ctx, differing, list(joins(ctx)))
+    kept_at = by_half(kept)
     for meeting in places:
-        kept = [one for one in found_at[meeting.half] if one not in echoes]
-        for finding, is_special in _at(ctx, meeting, kept):
+        for finding, is_special in _at(ctx, meeting, kept_at.get(meeting.half, [])):
             if is_special:
                 restrained[_special_part(ctx, finding)].append(_short(finding))
-                continue
-            raw.append(finding)
-    explained = {(one.meeting.half, one.cavity) for found in found_at.values() for one in found if one.kind in SERIOUS}
+            else:
+                raw.append(finding)
     raw += _shell_only(ctx)
-    raw += _shorts(ctx, explained, restrained)
-    for change in part_changes(ctx):
-        if change.kind != "unfused-feed" or not _is_special(ctx, change):
-            raw.append(_part_finding(change))
+    raw += _shorts(ctx, shorts, restrained)
+    raw += [
+        _part_finding(change)
+        for change in part_changes(ctx)
+        if change.kind != "unfused-feed" or not _is_special(ctx, change)
+    ]
     raw += _restraints(ctx, restrained)
     found = in_order(raw)
     return Comparison(donor, shell, pairs, tuple(_accept(found, accepted or {})), coverage_of(ctx))
@@ -319,27 +318,13 @@ def _shell_only(ctx: Context) -> Iterator[Finding]:
         yield _made("extra-circuit", certainty, Spot(), Spot(connector), {"now": _capital(what)}, "", owner)
 
 
-def _shorts(
-    ctx: Context, explained: set[tuple[str, str]], restrained: dict[tuple[str, str], list[str]]
-) -> Iterator[Finding]:
-    for join in joins(ctx):
-        if _is_explained(ctx, join, explained):
-            continue
+def _shorts(ctx: Context, shorts: list[Join], restrained: dict[tuple[str, str], list[str]]) -> Iterator[Finding]:
+    for join in shorts:
         finding = _short_finding(ctx, join)
         if join.kind == "restraint-altered":
             restrained[_special_part(ctx, finding)].append(finding.text)
         else:
             yield finding
-
-
-def _is_explained(ctx: Context, join: Join, explained: set[tuple[str, str]]) -> bool:
-    index = ctx.donor.index
-    return any(
-        spot in explained
-        for net in (join.first, join.second)
-        for piece in index.pieces_of[net]
-        for spot in index.cavities_of[piece]
-    )
 
 
 def _short_finding(ctx: Context, join: Join) -> Finding:

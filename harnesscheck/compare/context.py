@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from harnesscheck.align.pairs import Pairs
+from harnesscheck.compare.turning import turnable_ends
 from harnesscheck.model.records import Pin, Wire
 from harnesscheck.network.index import Index
 from harnesscheck.network.sides import FEEDS, NOTHING, STEADY_FEEDS, Label, Side, Study, special_circuit
@@ -54,14 +55,24 @@ class Context:
         """The donor's connectors that are paired with one of the shell's."""
         return self._donors_of.get(shell, ())
 
+    @cached_property
+    def turnable(self) -> frozenset[tuple[str, str]]:
+        """The shell's retained terminals whose load does not mind which way round it is fed in either car."""
+        ours = {(self.component_map[c], t) for c, t in turnable_ends(self.donor) if c in self.component_map}
+        return frozenset(ours & turnable_ends(self.shell))
+
+    def key(self, component: str, terminal: str) -> tuple[str, str]:
+        """A shell terminal as it is compared: both ends of a load that may be turned round are one."""
+        return (component, "") if (component, terminal) in self.turnable else (component, terminal)
+
     def donor_key(self, side: Side) -> Key:
         """The retained terminals of a donor side, in the shell's words."""
         mapped = self.component_map
-        return frozenset((mapped[t.component], t.name) for t in side.terminals if t.component in mapped)
+        return frozenset(self.key(mapped[t.component], t.name) for t in side.terminals if t.component in mapped)
 
     def shell_key(self, side: Side) -> Key:
         """The retained terminals of a shell side."""
-        return frozenset((t.component, t.name) for t in side.terminals if t.component in self.retained)
+        return frozenset(self.key(t.component, t.name) for t in side.terminals if t.component in self.retained)
 
     def same_function(self, was: Side, now: Side) -> tuple[bool | None, bool]:
         """Whether a shell side does what a donor side did, and whether that is known for sure.

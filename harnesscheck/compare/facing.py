@@ -67,6 +67,7 @@ FACING: dict[tuple[Label, Label], str] = _read(_TABLE)
 
 GROUNDS = frozenset({Label.GROUND, Label.SWITCHED_GROUND})
 CONSUMERS = frozenset({Label.SUPPLY, Label.LOAD, Label.CONTACT, Label.RETURN, Label.INPUT})
+_PASSIVE = CONSUMERS | {Label.OPEN}
 RANK = (
     "feed-to-ground", "feed-on-signal", "outputs-joined", "feeds-joined", "reversed", "signal-grounded",
     "wrong-feed", "bus-altered", "crossed", "missing-circuit", "ground-lost", "orphaned", "extra-circuit",
@@ -84,14 +85,18 @@ def kind_of(own: Side, was: Side, now: Side) -> str:
     if was.label in NOTHING and now.label in NOTHING:
         return ""
     kind = FACING[own.label, now.label]
-    if _could_short(own, now) or _could_short(now, own):
+    if could_short(own, now) or could_short(now, own):
         return "feed-to-ground"
     if own.push_pull and kind in ("feeds-joined", "signal-grounded"):
         return "outputs-joined"  # it drives both rails, so each is its opposite
     if kind == "feeds-joined" and not _separate(own, now):
         return "wrong-feed" if own.label != now.label else "crossed"
+    if kind == "crossed" and own.label in CONSUMERS and was.label in FEEDS and now.label in _PASSIVE:
+        kind = "missing-circuit"  # what fed it is gone; what is left feeds nobody
     if kind == "crossed":
         return _crossed(own, was, now)
+    if kind == "orphaned" and now.label is Label.EMPTY and own.from_part and was.label in CONSUMERS:
+        kind = "missing-circuit"  # not a wire's end left over, but a part's supply with no wire at all
     if kind in ("missing-circuit", "orphaned") and was.label in GROUNDS and own.label in CONSUMERS:
         return "ground-lost"
     if kind == "missing-circuit" and own.label is Label.DATA:
@@ -99,12 +104,13 @@ def kind_of(own: Side, was: Side, now: Side) -> str:
     return kind
 
 
-def _could_short(feed: Side, other: Side) -> bool:
-    """Whether a steady feed meets a line that some switch or relay ties to ground while the feed is live."""
-    if feed.label not in STEADY_FEEDS or other.reached is None or other.label in STEADY_FEEDS:
+def could_short(feed: Side, other: Side) -> bool:
+    """Whether a feed meets the body, or a steady feed a line that a switch or relay ties to it while it is live."""
+    if feed.reached is None or other.reached is None or other.label in STEADY_FEEDS or feed.label is Label.GROUND:
         return False
-    live = feed.reached.feed_sure if feed.reached is not None else 0
-    return bool(live & other.reached.ground_maybe)
+    if other.label is Label.GROUND and not other.declared:
+        return bool(feed.reached.feed_maybe)
+    return feed.label in STEADY_FEEDS and bool(feed.reached.feed_sure & other.reached.ground_maybe)
 
 
 def _separate(own: Side, now: Side) -> bool:

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from harnesscheck.compare.context import Context
-from harnesscheck.compare.facing import FACING
+from harnesscheck.compare.facing import FACING, could_short
 from harnesscheck.compare.findings import natural
 from harnesscheck.network.sides import FEEDS, STEADY_FEEDS, Label, Side
 
@@ -29,13 +29,17 @@ class Join:
 
 
 def joins(ctx: Context) -> Iterator[Join]:
-    """Every pair of the donor's nets that one net of the shell joins, worst kinds and all."""
+    """Every pair of the donor's nets that one net of the shell joins.
+
+    Loads that may be turned round do not count: they would make a short of an
+    exchange that harms nobody.
+    """
     merged: dict[int, dict[int, None]] = defaultdict(dict)
     shell_terminals = ctx.shell.index.terminal
     for (component, terminal), node in ctx.donor.index.terminal.items():
         partner = ctx.component_map.get(component)
         other = shell_terminals.get((partner, terminal)) if partner is not None else None
-        if other is not None:
+        if other is not None and (partner, terminal) not in ctx.turnable:
             net = ctx.donor.index.net_of[ctx.donor.index.piece_of[node]]
             merged[ctx.shell.index.net_of[ctx.shell.index.piece_of[other]]][net] = None
     for shell_net in sorted(merged):
@@ -71,7 +75,7 @@ def _blank(side: Side) -> bool:
 def _join(ctx: Context, first: int, second: int, shell: int, a: Side, b: Side, sure: bool) -> Join | None:
     if {a.label, b.label} & {Label.RESTRAINT}:
         return Join("restraint-altered", first, second, shell, (a, b), sure)
-    kind = FACING[a.label, b.label]
+    kind = "feed-to-ground" if could_short(a, b) or could_short(b, a) else FACING[a.label, b.label]
     if kind in ("missing-circuit", "ground-lost", "orphaned", "extra-circuit", "spare"):
         kind = "crossed"
     return Join(kind, first, second, shell, (a, b), sure) if kind and kind != "not-documented" else None

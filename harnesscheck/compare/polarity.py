@@ -13,11 +13,10 @@ from itertools import combinations
 from harnesscheck.compare.cavities import Difference
 from harnesscheck.compare.context import Context
 from harnesscheck.compare.meetings import Meeting
+from harnesscheck.compare.turning import COIL, diode_across, may_turn
 from harnesscheck.model.records import Component
-from harnesscheck.network.elements import FUSES
 from harnesscheck.network.sides import Study
 
-TURNABLE = frozenset({*FUSES, "lamp", "heater", "resistor", "solenoid"})
 POLAR = frozenset({"motor", "module", "sensor", "diode"})
 ELECTRONICS = frozenset({"module", "sensor"})
 _FACING = frozenset({"crossed", "wrong-feed", "feed-to-ground", "missing-circuit", "ground-lost", "moved-pin"})
@@ -64,7 +63,7 @@ def _one_load(study: Study, component: Component, a: Difference, b: Difference) 
     """Whether the two contacts are the two ends of one load: the part's only two, or a relay's coil."""
     ends = {_terminal(study, component, a), _terminal(study, component, b)}
     if component.kind == "relay":
-        return ends == {"85", "86"}
+        return ends == COIL
     terminals = {name for owner, name in study.index.terminal if owner == component.id}
     return ends == terminals and len(ends) == 2
 
@@ -72,23 +71,9 @@ def _one_load(study: Study, component: Component, a: Difference, b: Difference) 
 def _verdict(study: Study, component: Component, a: Difference, b: Difference) -> str | None:
     """ "" harmless, "dead" or "damage"; None where the rule does not apply."""
     if component.kind == "relay":
-        return "damage" if _diode_across(study, component) else ""
-    if component.polar is False or (component.kind in TURNABLE and component.polar is None):
+        return "damage" if diode_across(study, component) else ""
+    if may_turn(component):
         return ""
     if component.polar or component.kind in POLAR:
         return "damage" if component.kind in ELECTRONICS else "dead"
     return None
-
-
-def _diode_across(study: Study, component: Component) -> bool:
-    """A suppression diode inside the relay, or one wired across its coil."""
-    rows = study.vehicle.insides_of.get(component.id, ())
-    if any(row.diode and {row.from_, row.to} == {"85", "86"} for row in rows):
-        return True
-    index = study.index
-    nodes = [index.terminal.get((component.id, name)) for name in ("85", "86")]
-    coil = {index.net_of[index.piece_of[node]] for node in nodes if node is not None}
-    return any(
-        element.sort == "diode" and {index.net_of[element.a], index.net_of[element.b]} == coil
-        for element in study.reach.elements
-    )

@@ -122,6 +122,7 @@ class Side:
     likely: bool = False
     declared: bool = False
     push_pull: bool = False  # an output that drives both ways
+    from_part: bool = False  # the cavity is a component's own, with no wire of a harness before the terminal
     level_v: float | None = None  # what an input on it expects
 
     @property
@@ -366,6 +367,12 @@ def _gather(study: Study, piece: int, apart: tuple[str, str] | None, connector: 
         open=opened,
         likely=by_words or any(member in index.likely_pieces for member in zone),
         declared=declared,
-        push_pull=any(t.role == "output" for t in terminals),
+        push_pull=any(t.role == "output" and study.vehicle.components[t.component].kind != "sensor" for t in terminals),
+        from_part=_is_part(study, connector),
         level_v=max(levels, default=None),
     )
+
+
+def _is_part(study: Study, connector: str) -> bool:
+    row = study.vehicle.connectors.get(connector)
+    return row is not None and row.component is not None
