@@ -21,7 +21,7 @@ References
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import log
 from typing import TYPE_CHECKING
 
@@ -29,6 +29,7 @@ from harnesscheck.align.both import Both
 from harnesscheck.align.evidence import NAMES, RELIABILITY, RINGS, Family, families
 from harnesscheck.align.joints import Candidates, Joints, candidates
 from harnesscheck.align.propose import along_wires, by_features
+from harnesscheck.network.index import UnionFind
 
 if TYPE_CHECKING:
     from harnesscheck.align.both import Flags, Floats, Ints
@@ -41,6 +42,10 @@ WIRES_STAY = 0.8
 LOOMS_STAY = 0.95
 UNSURE = 0.4  # other ends' belief that counts as half known
 MAX_SCORE = 60.0
+LEARN_FROM = 2  # the round from which reliabilities are learnt
+TIE_TURNS = 8
+FAVOUR = 4.0  # nats given to a favourite
+DECIDED = 0.9
 
 
 @dataclass(frozen=True)
@@ -262,15 +267,70 @@ def believed(both: Both, joints: Joints, seeds: Candidates) -> State:
     by = by_features(both, joints, ~fixed)
     state = _started(_with_seeds(by, seeds), None)
     for turn, heat in enumerate(HEATS):
-        prior = log((1 - NO_PARTNER) / NO_PARTNER) - log(max(2, joints.count - joints.donors))
-        score = _feature_score(state, turn) + _link_score(state)
-        state.score = np.where(_certain(state.found, fixed), MAX_SCORE, heat * score + prior * heat)
-        state.belief = _compete(state.found, state.score)
-        if turn >= 2:
-            _learn(state)
+        _round(state, fixed, turn, heat)
         if turn in PROPOSE_AT:
             state = _more(state, fixed)
     return state
+
+
+def _round(state: State, fixed: Flags, turn: int, heat: float, bias: Floats | None = None) -> None:
+    import numpy as np
+
+    joints = state.found.joints
+    prior = log((1 - NO_PARTNER) / NO_PARTNER) - log(max(2, joints.count - joints.donors))
+    score = heat * (_feature_score(state, turn) + _link_score(state) + prior)
+    if bias is not None:
+        score = score + bias
+    state.score = np.where(_certain(state.found, fixed), MAX_SCORE, score)
+    state.belief = _compete(state.found, state.score)
+    if turn >= LEARN_FROM and bias is None:
+        _learn(state)
+
+
+def decided(state: State, seeds: Candidates) -> State:
+    """The state once rows that nothing tells apart have been told apart at will, each set in one way.
+
+    In every group of rivals that share their belief, one candidate is favoured,
+    and the wires carry the choice on to what hangs on it. The favourite is the
+    first in natural order among equals.
+    """
+    import numpy as np
+
+    fixed = np.zeros(state.found.joints.count, dtype=bool)
+    fixed[seeds.donor] = True
+    bias = np.zeros(state.found.count)
+    state = replace(state)
+    for _ in range(TIE_TURNS):
+        favourites = _favourites(state)
+        if not favourites:
+            break
+        bias[favourites] += FAVOUR
+        for _ in range(2):
+            _round(state, fixed, len(HEATS), 1.0, bias)
+    return state
+
+
+def _favourites(state: State) -> list[int]:
+    """The best candidate of each group of rows that are undecided."""
+    import numpy as np
+
+    found, belief = state.found, state.belief
+    best = np.zeros(found.joints.count)
+    np.maximum.at(best, found.donor, belief)
+    np.maximum.at(best, found.shell, belief)
+    open_ = (belief > 0.05) & (best[found.donor] < DECIDED) & (best[found.shell] < DECIDED)
+    rows = np.flatnonzero(open_).tolist()
+    first: dict[int, int] = {}
+    sets = UnionFind(len(rows))
+    for at, row in enumerate(rows):
+        for joint in (int(found.donor[row]), int(found.shell[row])):
+            sets.union(at, first.setdefault(joint, at))
+    chosen: dict[int, int] = {}
+    for at, row in enumerate(rows):
+        group = sets.find(at)
+        if group not in chosen or belief[row] > belief[chosen[group]] + 1e-3:
+            chosen[group] = row
+    return sorted(chosen.values())
 
 
 def _certain(found: Candidates, fixed: Flags) -> Flags:

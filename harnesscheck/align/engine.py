@@ -8,9 +8,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from harnesscheck.align.belief import believed
 from harnesscheck.align.both import Both, both
-from harnesscheck.align.byname import CROSSWALK, Crosswalk, pairs_by_name
+from harnesscheck.align.byname import Crosswalk, pairs_by_name
 from harnesscheck.align.follow import (
     circuit_votes,
     component_votes,
@@ -18,11 +17,10 @@ from harnesscheck.align.follow import (
     ground_votes,
     harness_votes,
 )
-from harnesscheck.align.joints import candidates, joints_of
 from harnesscheck.align.names import doubtful_names
 from harnesscheck.align.pairs import Ambiguous, Pair, Pairs
 from harnesscheck.align.refine import Colours, classes, first_colours, refined
-from harnesscheck.align.spread import Paired, leftovers
+from harnesscheck.align.resolve import Match, by_belief
 from harnesscheck.align.ties import settled
 from harnesscheck.network.sides import Study
 
@@ -75,51 +73,34 @@ def _by_wiring(donor: Study, shell: Study, named: Pairs) -> tuple[tuple[Pair, ..
     n = cars.connectors.donors
     row = {(False, id): at for at, id in enumerate(cars.connectors.ids[:n])}
     row |= {(True, id): at for at, id in enumerate(cars.connectors.ids[n:], start=n)}
-    paired = Paired()
-    for pair in named.connectors:
-        paired.add(row[False, pair.donor], row[True, pair.shell], pair.confidence, pair.why)
-    seeds = [(a, b) for a, (b, _, _) in paired.of.items()]
-    colours = refined(cars, first_colours(cars, seeds))
-    exact = classes(colours.connector, n)
-    ambiguous: tuple[Ambiguous, ...] = ()
-    if exact.matched >= WHOLE * cars.connectors.count:
-        ambiguous = _ambiguous(cars, colours)
-        for a, b in classes(settled(cars, colours).connector, n).pairs(n).tolist():
-            paired.add(a, b, EXACT, "the same surroundings in both cars")
-    if len(paired.of) < min(n, cars.connectors.count - n):
-        _by_belief(cars, paired)
-        leftovers(cars, paired)
+    known = [Match(row[False, p.donor], row[True, p.shell], p.confidence, p.why) for p in named.connectors]
+    alike, ambiguous = _alike(cars, known)
+    known += alike
+    if len({match.donor for match in known}) < n and len({match.shell for match in known}) < len(row) - n:
+        matches, doubtful = by_belief(cars, known)
+        known += matches
+        ambiguous += doubtful
     ids = cars.connectors.ids
-    crossed = [pair for pair in named.connectors if pair.why == CROSSWALK]
-    told = {(pair.donor, pair.shell) for pair in crossed}
-    found = [Pair(ids[a], ids[b], sure, why) for a, (b, sure, why) in sorted(paired.of.items())]
-    return tuple(crossed) + tuple(p for p in found if (p.donor, p.shell) not in told), ambiguous
+    return tuple(Pair(ids[m.donor], ids[m.shell], m.confidence, m.why) for m in known), tuple(ambiguous)
 
 
-def _by_belief(cars: Both, paired: Paired) -> None:
-    import numpy as np
-
-    joints = joints_of(cars)
-    donor = np.array(sorted(paired.of), dtype=np.int64)
-    shell = np.array([paired.of[row][0] for row in donor.tolist()], dtype=np.int64)
-    way = joints.slot_of[donor] ^ joints.slot_of[shell]
-    seeds = candidates(cars, joints, joints.joint_of[donor], joints.joint_of[shell], way)
-    state = believed(cars, joints, seeds)
-    order = np.lexsort((state.found.shell, state.found.donor, -np.round(state.score, 6)))
-    chosen = np.zeros(state.found.count, dtype=bool)
-    taken: set[int] = set()
-    for at in order.tolist():
-        a, b = int(state.found.donor[at]), int(state.found.shell[at])
-        if state.score[at] > -0.5 and a not in taken and b not in taken:
-            chosen[at] = True
-            taken |= {a, b}
-    at, ours, theirs = state.found.connector_pairs
-    for candidate, a, b in zip(at.tolist(), ours.tolist(), theirs.tolist(), strict=True):
-        if chosen[candidate]:
-            paired.add(a, b, round(float(state.belief[candidate]), 4), "its features and wires")
+def _alike(cars: Both, known: list[Match]) -> tuple[list[Match], list[Ambiguous]]:
+    """Pairs of one colour, where that pairs nearly all of both cars: nothing but names was changed."""
+    n = cars.connectors.donors
+    seeds = [(match.donor, match.shell) for match in known]
+    colours = refined(cars, first_colours(cars, seeds))
+    if classes(colours.connector, n).matched < WHOLE * cars.connectors.count:
+        return [], []
+    paired = {row for seed in seeds for row in seed}
+    found = classes(settled(cars, colours).connector, n).pairs(n).tolist()
+    return [
+        Match(a, b, EXACT, "the same surroundings in both cars")
+        for a, b in found
+        if a not in paired and b not in paired
+    ], _ambiguous(cars, colours)
 
 
-def _ambiguous(cars: Both, colours: Colours) -> tuple[Ambiguous, ...]:
+def _ambiguous(cars: Both, colours: Colours) -> list[Ambiguous]:
     """The classes no surrounding splits: exchanging two members changes nothing that is compared."""
     reason = "the same surroundings: exchanging two of them changes nothing that is compared"
     found = []
@@ -130,7 +111,7 @@ def _ambiguous(cars: Both, colours: Colours) -> tuple[Ambiguous, ...]:
         for ours, theirs in classes(column, rows.donors).ties(rows.donors):
             sides = [tuple(rows.ids[row] for row in side) for side in (ours, theirs)]
             found.append(Ambiguous(sort, sides[0], sides[1], reason))
-    return tuple(found)
+    return found
 
 
 def _followed(

@@ -29,12 +29,16 @@ class Pair:
 
 @dataclass(frozen=True, slots=True)
 class Ambiguous:
-    """Rows that the data cannot tell apart: exchanging two of them changes no compared fact."""
+    """Rows that the data cannot tell apart: exchanging two of them changes no compared fact.
+
+    ``reason`` is the witness, ``settle`` what a person could look up or measure to decide.
+    """
 
     sort: str  # connector, component, circuit, cavity
     donor: tuple[str, ...]
     shell: tuple[str, ...]
     reason: str
+    settle: str = ""
 
 
 @dataclass(frozen=True)

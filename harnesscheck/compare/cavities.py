@@ -64,8 +64,11 @@ def differences(ctx: Context, meeting: Meeting) -> Iterator[Difference]:
         if known is None or RANK.index(bridge.kind) < RANK.index(known.kind):
             found[name] = bridge
     moves = _moves(ctx, meeting, names)
+    arrived = {spot for name, spot in moves.items() if spot != partner(ctx, meeting, name)}
     for name in names:
         difference = found[name]
+        if difference is not None and difference.kind == "extra-circuit" and difference.shell in arrived:
+            continue  # not another circuit of the shell's, but one that moved here
         target = moves.get(name)
         if target is not None:
             base = difference or _blank(ctx, meeting, name)
@@ -213,7 +216,9 @@ def _judged(
     """One hybrid: the retained side, what it faced, what it would face, what its other contacts faced."""
     nothing_before = own.label in NOTHING and was.label in NOTHING
     if nothing_before and now.label in NOTHING:
-        return []
+        spare = own.label is was.label is Label.EMPTY and now.label is Label.OPEN
+        place = partner(ctx, meeting, cavity)
+        return [Difference("spare", meeting, cavity, place, own, was, now, hybrid, meeting.sure)] if spare else []
     sure = meeting.sure and not (own.likely or was.likely or now.likely)
     if now.label is Label.NOT_KNOWN or own.label is Label.NOT_KNOWN:
         kind, certain = _not_known(own, was, now), False

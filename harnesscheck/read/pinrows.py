@@ -14,20 +14,21 @@ _DASHES = re.compile(r"[-–—]+")
 _EMPTY_WORDS = frozenset(
     ("not used", "n/a", "n.a.", "na", "empty", "unused", "not connected", "not fitted", "n.c.", "blank", "vacant")
 )
-_MARKED = ("circuit", "function", "colour")  # where a manual says that a cavity is empty
+_GUARDED = tuple("=+-@\t\r'")
+MARKED = ("circuit", "function", "colour")  # where a manual says that a cavity is empty
 _WIRE = ("size", "to", "length", "terminal", "role", "signal", "level", "bus")  # a row that gives one has a wire
 
 
-def heading(cells: Sequence[str]) -> dict[str, str] | None:
+def heading(cells: Sequence[str], spread: bool = True) -> dict[str, str] | None:
     """The connector that a heading row starts, such as ``C12, 16-way, left kick panel``.
 
-    It stands in the first cell alone, or is spread over cells with the number
-    of ways in the second. Such a connector needs no owner: it may be all that
+    It stands in the first cell alone, or (where ``spread`` allows that) over
+    cells, with the number of ways in the second. Such a connector needs no owner: it may be all that
     is known of the car.
     """
     filled = [cell.strip() for cell in cells if cell.strip()]
     alone = len(filled) == 1 and "," in filled[0]
-    parts = [part.strip() for part in filled[0].split(",")] if alone else filled
+    parts = [part.strip() for part in filled[0].split(",")] if alone else filled if spread else []
     if not cells or not cells[0].strip() or len(parts) < 2 or not parts[0] or re.search(r"\s", parts[0]):
         return None
     way = _WAY.fullmatch(parts[1])
@@ -39,22 +40,28 @@ def heading(cells: Sequence[str]) -> dict[str, str] | None:
 
 def is_marked_empty(texts: Mapping[str, str]) -> bool:
     """Whether the row says that nothing is in the cavity, and nothing else that would be a wire."""
-    marks = [texts[name] for name in _MARKED if texts.get(name)]
-    return bool(marks) and all(map(_is_mark, marks)) and not any(texts.get(name) for name in _WIRE)
+    marks = [texts[name] for name in MARKED if texts.get(name)]
+    return bool(marks) and all(map(is_mark, marks)) and not any(texts.get(name) for name in _WIRE)
 
 
 def without_marks(texts: Mapping[str, str]) -> dict[str, str]:
     """The texts of a row that has a wire: a mark in one of its cells says that this is not written."""
     kept = dict(texts)
-    for name in _MARKED:
+    for name in MARKED:
         text = kept.get(name, "")
-        if _DASHES.fullmatch(text) or (name != "function" and _is_mark(text)):
+        if _DASHES.fullmatch(text) or (name != "function" and is_mark(text)):
             del kept[name]
     return kept
 
 
-def _is_mark(text: str) -> bool:
+def is_mark(text: str) -> bool:
+    """Whether a manual would write this where nothing is."""
     return _DASHES.fullmatch(text) is not None or text.lower() in _EMPTY_WORDS
+
+
+def without_guard(text: str) -> str:
+    """The text without the apostrophe that keeps it from being taken for a formula, or for a mark."""
+    return text[1:] if text[:1] == "'" and (text[1:2] in _GUARDED or is_mark(text[1:])) else text
 
 
 class EmptyCavities:

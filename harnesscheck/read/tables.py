@@ -21,7 +21,7 @@ from harnesscheck.read.files import is_folder
 from harnesscheck.read.grids import Cell, Cells, Grid, read_csv
 from harnesscheck.read.headers import Columns, known_headers, table_sort, table_suffix
 from harnesscheck.read.limits import Limits
-from harnesscheck.read.pinrows import EmptyCavities, heading, is_marked_empty, without_marks
+from harnesscheck.read.pinrows import MARKED, EmptyCavities, heading, is_marked_empty, without_guard, without_marks
 from harnesscheck.read.pooling import Pool
 from harnesscheck.read.values import Origin, Typer
 from harnesscheck.read.workbook import DATE, read_workbook
@@ -32,7 +32,6 @@ TEXT_ENDINGS = (".csv", ".tsv")
 WORKBOOK_ENDINGS = (".xlsx", ".xlsm")
 OTHER_ENDINGS = (".xls", ".xlsb", ".ods", ".numbers")
 _MONTHS = ("built-from", "built-to")
-_GUARDED = "=+-@\t\r'"
 
 
 @dataclass(slots=True)
@@ -154,19 +153,24 @@ class _Reading:
     def rows(self, table: _Table) -> Iterator[_RawRow]:
         """The rows of one table; headings between them start another connector."""
         columns: Columns | None = None
-        connector = ""
+        connector, headed = "", False
         source = table.grid.source
         for line, cells in table.grid.rows:
             if not any(cell.strip() for cell in cells):
                 continue
-            if table.sort == "pin" and (found := heading(cells)) is not None:
-                connector = found["id"]
+            spread = columns is None or "connector" not in columns.headers
+            if table.sort == "pin" and (found := heading(cells, spread)) is not None:
+                connector, headed = found["id"], True
                 yield _RawRow("connector", found, Origin(source, line))
             elif columns is None:
                 columns = self._columns(table, line, cells)
                 if columns is None:
                     return
-            elif tuple(cell.strip().lower() for cell in cells) != columns.cells:
+                headed = False
+            elif headed and tuple(cell.strip().lower() for cell in cells) == columns.cells:
+                headed = False  # the header line again, under a heading
+            else:
+                headed = False
                 row = self._row(table, columns, line, cells)
                 if row is not None and table.sort == "pin":
                     connector = _name_connector(row, columns, connector, table.connector)
@@ -203,7 +207,7 @@ class _Reading:
             if name is None:
                 self._faults.add(replace(origin.place(), column=number + 1), text, "a column name above it")
             elif not isinstance(cell, Cell):
-                texts[name] = _without_guard(text)
+                texts[name] = text if name in MARKED else without_guard(text)
             elif cell.trouble == DATE and name in _MONTHS:
                 texts[name] = text[:7]
             else:
@@ -244,7 +248,11 @@ def _name_connector(row: _RawRow, columns: Columns, above: str, default: str) ->
         if name:
             texts["connector"] = name
     row.empty = is_marked_empty(texts)
-    row.texts = without_marks(texts) if not row.empty else texts
+    row.texts = (
+        texts
+        if row.empty
+        else {name: without_guard(text) if name in MARKED else text for name, text in without_marks(texts).items()}
+    )
     return texts.get("connector", above)
 
 
@@ -270,8 +278,3 @@ def _table_names() -> str:
 def _as_id(stem: str) -> str:
     """A file's name as the name of a connector."""
     return re.sub(r"""[\s:<>"'&\\]+""", "-", stem.strip()).strip("-") or "connector"
-
-
-def _without_guard(text: str) -> str:
-    """The text without the apostrophe that keeps a spreadsheet from taking it for a formula."""
-    return text[1:] if len(text) > 1 and text[0] == "'" and text[1] in _GUARDED else text

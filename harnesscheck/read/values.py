@@ -101,9 +101,9 @@ def split_range(text: str) -> tuple[str, ...] | None:
     if not dash:
         return None
     if _LETTERS.fullmatch(text):
-        return tuple(map(chr, range(ord(first), ord(last) + 1))) if first < last else None
+        return tuple(map(chr, range(ord(first), ord(last) + 1))) if first <= last else None
     low, high = _RANGE_END.fullmatch(first), _RANGE_END.fullmatch(last)
-    if not low or not high or (low[1], low[3]) != (high[1], high[3]) or int(low[2]) >= int(high[2]):
+    if not low or not high or (low[1], low[3]) != (high[1], high[3]) or int(low[2]) > int(high[2]):
         return None
     width = len(low[2]) if low[2].startswith("0") else 0
     return tuple(f"{low[1]}{n:0{width}d}{low[3]}" for n in range(int(low[2]), int(high[2]) + 1))
@@ -150,9 +150,9 @@ def read_length_m(text: str) -> float | Wrong:
     number = float(match[1]) if match else 0.0
     if not match or not number:
         return Wrong("a length above 0 in m, or with its unit (180 mm, 6 ft, 12 in)")
-    # Divided where that is exact, so that 180 mm is the same number as 0.18 m.
-    divisor = {"mm": 1000, "cm": 100}.get(match[2])
-    return number / divisor if divisor else number * METRES_PER[match[2] or "m"]
+    # Rounded to a millionth of a millimetre, so that 180 mm is the same number as 0.18 m.
+    length_m = number if match[2] in (None, "m") else round(number * METRES_PER[match[2]], 9)
+    return length_m or Wrong("a length above a millionth of a millimetre")
 
 
 def read_hours(text: str) -> tuple[float, ...] | Wrong:

@@ -1,0 +1,1 @@
+"""Files out: netlists as XML and as tables, the schema, templates; written whole or not at all."""
