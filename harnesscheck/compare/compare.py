@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import asdict, dataclass, replace
 from typing import Any
 
 from harnesscheck.align.pairs import Pairs
@@ -30,7 +30,11 @@ from harnesscheck.model.records import AnyRecord
 from harnesscheck.network.elements import OFF
 from harnesscheck.network.sides import FEEDS, Label, Study
 
+_COMPARED = ("system", "kind", "ohms", "amps", "watts", "part_number", "coded")  # of a restraint part
 _PASSING = frozenset({"fuse", "fusible-link", "breaker", "switch", "relay", "connector-only", "other", None})
+
+
+_Restrained = dict[tuple[str, str], list[Finding]]  # by part: donor id, shell id; or "" and a circuit
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +52,7 @@ def compare(donor: Study, shell: Study, pairs: Pairs, accepted: Mapping[str, str
     """Compare two studied cars. ``accepted`` maps finding ids to the reason a person gave; never for injury."""
     ctx = Context(donor, shell, pairs)
     raw: list[Finding] = []
-    restrained: dict[tuple[str, str], list[str]] = defaultdict(list)
+    restrained: _Restrained = defaultdict(list)
     places = list(meetings(ctx))
     differing = [one for meeting in places for one in settle_polarity(ctx, meeting, list(differences(ctx, meeting)))]
     kept, shorts = settled(ctx, differing, list(joins(ctx)))
@@ -56,7 +60,7 @@ def compare(donor: Study, shell: Study, pairs: Pairs, accepted: Mapping[str, str
     for meeting in places:
         for finding, is_special in _at(ctx, meeting, kept_at.get(meeting.half, [])):
             if is_special:
-                restrained[_special_part(ctx, finding)].append(_short(finding))
+                restrained[_special_part(ctx, finding)].append(finding)
             else:
                 raw.append(finding)
     raw += _shell_only(ctx)
@@ -318,11 +322,11 @@ def _shell_only(ctx: Context) -> Iterator[Finding]:
         yield _made("extra-circuit", certainty, Spot(), Spot(connector), {"now": _capital(what)}, "", owner)
 
 
-def _shorts(ctx: Context, shorts: list[Join], restrained: dict[tuple[str, str], list[str]]) -> Iterator[Finding]:
+def _shorts(ctx: Context, shorts: list[Join], restrained: _Restrained) -> Iterator[Finding]:
     for join in shorts:
         finding = _short_finding(ctx, join)
         if join.kind == "restraint-altered":
-            restrained[_special_part(ctx, finding)].append(finding.text)
+            restrained[_special_part(ctx, finding)].append(finding)
         else:
             yield finding
 
@@ -403,28 +407,37 @@ def _both(ctx: Context, study: Study, component: str) -> tuple[str, str]:
     return back.get(component, ""), component
 
 
-def _restraints(ctx: Context, restrained: Mapping[tuple[str, str], list[str]]) -> Iterator[Finding]:
-    found = {key: list(dict.fromkeys(items)) for key, items in restrained.items()}
-    for row in ctx.donor.vehicle.netlist.components:
-        if row.system in SPECIAL and row.id not in ctx.component_map:
-            found.setdefault((row.id, ""), []).append("the shell has no such part")
-    back = {pair.shell for pair in ctx.pairs.components}
-    for row in ctx.shell.vehicle.netlist.components:
-        if row.system in SPECIAL and row.id not in back:
-            found.setdefault(("", row.id), []).append("the donor has no such part")
-    for pair in ctx.pairs.components:
-        a, b = ctx.donor.vehicle.components[pair.donor], ctx.shell.vehicle.components[pair.shell]
-        if SPECIAL & {a.system, b.system}:
-            changed = [n for n in ("system", "ohms", "part_number", "coded") if getattr(a, n) != getattr(b, n)]
-            if changed:
-                items = [f"{name.replace('_', ' ')} differs" for name in changed]
-                found.setdefault((a.id, b.id), []).extend(items)
-    for (donor, shell), items in found.items():
+def _restraints(ctx: Context, restrained: _Restrained) -> Iterator[Finding]:
+    """One finding a restraint or high-voltage part, with what differs and where, and nothing to move."""
+    said = _parts_altered(ctx)
+    for donor, shell in dict.fromkeys([*restrained, *said]):
+        found = restrained.get((donor, shell), [])
+        items = list(dict.fromkeys([*map(_short, found), *said.get((donor, shell), ())]))
         part = named(ctx.donor, donor) if donor else named(ctx.shell, shell) if shell else "circuit"
         shown = "; ".join(items[:6]) + (f" and {len(items) - 6} more" if len(items) > 6 else "")
         donor_plug, shell_plug = _plug(ctx.donor, donor), _plug(ctx.shell, shell)
-        words, evidence = {"part": part, "list": shown}, {"differences": items}
+        words = {"part": part, "list": shown}
+        places = [{"donor": asdict(one.donor), "shell": asdict(one.shell)} for one in found]
+        evidence = {"differences": items, "places": places}
         yield _made("restraint-altered", Certainty.KNOWN, donor_plug, shell_plug, words, donor, shell, evidence)
+
+
+def _parts_altered(ctx: Context) -> dict[tuple[str, str], list[str]]:
+    """Restraint and high-voltage parts that only one car has, or whose own data differ."""
+    found: dict[tuple[str, str], list[str]] = defaultdict(list)
+    for row in ctx.donor.vehicle.netlist.components:
+        if row.system in SPECIAL and row.id not in ctx.component_map:
+            found[row.id, ""].append("the shell has no such part")
+    for row in ctx.shell.vehicle.netlist.components:
+        if row.system in SPECIAL and row.id not in ctx.retained:
+            found["", row.id].append("the donor has no such part")
+    for pair in ctx.pairs.components:
+        a, b = ctx.donor.vehicle.components[pair.donor], ctx.shell.vehicle.components[pair.shell]
+        if SPECIAL & {a.system, b.system}:
+            names = [name for name in _COMPARED if getattr(a, name) != getattr(b, name)]
+            if names:
+                found[a.id, b.id] += [f"{name.replace('_', ' ')} differs" for name in names]
+    return found
 
 
 def _plug(study: Study, component: str) -> Spot:

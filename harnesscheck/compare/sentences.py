@@ -10,7 +10,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 RESTRAINT_CAUTION = (
-    "Stop here: battery off and the waiting time of the maker's manual (without one, at least 10 minutes). "
+    "Airbags and belt tensioners: stop. Battery off and the waiting time of the maker's manual (without one, at "
+    "least 10 minutes). "
     "No meter, no cutting, no splicing, no re-pinning on restraint wiring; follow the maker's procedure and "
     "leave it to a person licensed for it."
 )

@@ -247,6 +247,8 @@ def _evidence(finding: Finding) -> list[tuple[str, str]]:
         rows.append(("Judged for", str(finding.evidence["hybrid"])))
     if finding.evidence.get("differences"):
         rows.append(("What differs", "; ".join(map(str, finding.evidence["differences"]))))
+    if finding.evidence.get("live"):
+        rows.append(("Live", "with the key off" if finding.evidence.get("live_key_off") else "with the key on"))
     if finding.evidence.get("read_at"):
         rows.append(("Read at", ", ".join(map(str, finding.evidence["read_at"]))))
     if finding.accepted:

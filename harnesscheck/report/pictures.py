@@ -1,0 +1,120 @@
+"""The drawings of a compare: one sheet a meeting place or part with something dead or worse, and the overview.
+
+Drawing judges nothing: findings are handed over as plain differences. A sheet is
+put beside the first finding that needs it; files are named by task.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+from harnesscheck.compare.compare import Comparison
+from harnesscheck.compare.findings import Finding
+from harnesscheck.compare.kinds import Severity
+from harnesscheck.draw.face import face_sheets
+from harnesscheck.draw.marks import Difference
+from harnesscheck.draw.meeting import meeting_sheets
+from harnesscheck.draw.page import FOOTER_MM, MARGIN_MM
+from harnesscheck.draw.scene import Scene, bounds
+
+DRAWN_TO = Severity.DEAD  # findings this bad or worse have a drawing beside them
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """One drawing of a report: its file name without ending, the finding it stands beside, the scene."""
+
+    name: str
+    finding: str  # id; empty for the overview
+    caption: str
+    scene: Scene
+
+
+def difference_of(finding: Finding, *, in_shell: bool = False) -> Difference:
+    """A finding as drawings are told it. ``in_shell`` takes the shell's cavity instead of the donor's."""
+    spot = finding.shell if in_shell else finding.donor
+    moved = finding.shell.cavity if finding.kind == "moved-pin" and not in_shell else ""
+    kind = finding.kind.replace("-", " ")
+    return Difference(spot.cavity, kind, finding.severity.word, finding.text, moved)
+
+
+def comparison_sheets(result: Comparison, digest: str) -> list[Sheet]:
+    """Every sheet of the report, in the order of the findings."""
+    sheets: list[Sheet] = []
+    drawn: set[tuple[str, str]] = set()
+    for finding in result.findings:
+        if finding.severity > DRAWN_TO:
+            break
+        for places in _places(finding):
+            if places not in drawn:
+                drawn.add(places)
+                sheets += _sheets_for(result, finding, places, digest)
+    return sheets
+
+
+def _places(finding: Finding) -> list[tuple[str, str]]:
+    """The pairs of connectors a finding is drawn at: a restraint part's are where it differs."""
+    said = finding.evidence.get("places")
+    if said:
+        return list(dict.fromkeys((place["donor"]["connector"], place["shell"]["connector"]) for place in said))
+    return [(finding.donor.connector, finding.shell.connector)]
+
+
+def _sheets_for(result: Comparison, finding: Finding, places: tuple[str, str], digest: str) -> Iterator[Sheet]:
+    donor, shell = places
+    ours, theirs = result.donor.vehicle.connectors, result.shell.vehicle.connectors
+    if donor in ours and shell in theirs:
+        found = [difference_of(one) for one in result.findings if _shown_at(one, donor, shell)]
+        found += _restraints_at(result, donor)
+        scenes = meeting_sheets(result.donor, result.shell, (donor, shell), found, digest=digest)
+        yield from _numbered(f"meeting-{donor}", f"Plug {donor}: donor above, shell below", finding, scenes)
+    elif donor in ours:
+        found = [difference_of(one) for one in result.findings if one.donor.connector == donor and one.donor.cavity]
+        scenes = face_sheets(result.donor, donor, differences=found, digest=digest)
+        yield from _numbered(f"face-{donor}", f"The donor's plug {donor}", finding, scenes)
+    elif shell in theirs:
+        found = [
+            difference_of(one, in_shell=True)
+            for one in result.findings
+            if one.shell.connector == shell and one.shell.cavity
+        ]
+        scenes = face_sheets(result.shell, shell, differences=found, digest=digest)
+        yield from _numbered(f"face-shell-{shell}", f"The shell's plug {shell}", finding, scenes)
+
+
+def _restraints_at(result: Comparison, donor: str) -> list[Difference]:
+    """Contacts of a plug that belong to an altered restraint part: marked, never with a move."""
+    cavities = {
+        place["donor"]["cavity"]: finding
+        for finding in result.findings
+        if finding.kind == "restraint-altered"
+        for place in finding.evidence.get("places", ())
+        if place["donor"]["connector"] == donor
+    }
+    return [
+        Difference(cavity, "restraint altered", Severity.INJURY.word, "take the complete set of one car")
+        for cavity, finding in cavities.items()
+        if cavity
+    ]
+
+
+def _shown_at(finding: Finding, donor: str, shell: str) -> bool:
+    """Whether a finding belongs on the meeting sheet of two connectors."""
+    if not finding.donor.cavity or finding.donor.connector != donor:
+        return False
+    return finding.shell.connector in (shell, "")
+
+
+def without_footer(scene: Scene) -> Scene:
+    """A sheet cut off below its drawing, for a page that has a footer of its own."""
+    floor = scene.height_mm - MARGIN_MM - FOOTER_MM
+    items = tuple(item for item in scene.items if bounds(item).top < floor)
+    bottom = max((bounds(item).bottom for item in items), default=floor)
+    return replace(scene, items=items, height_mm=round(min(scene.height_mm, bottom + MARGIN_MM), 2))
+
+
+def _numbered(name: str, caption: str, finding: Finding, scenes: Sequence[Scene]) -> Iterator[Sheet]:
+    for number, scene in enumerate(scenes, start=1):
+        tail = f"-{number}" if len(scenes) > 1 else ""
+        yield Sheet(name + tail, finding.id, caption + (f", sheet {number}" if tail else ""), scene)
