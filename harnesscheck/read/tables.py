@@ -207,7 +207,7 @@ class _Reading:
             if name is None:
                 self._faults.add(replace(origin.place(), column=number + 1), text, "a column name above it")
             elif not isinstance(cell, Cell):
-                texts[name] = text if name in MARKED else without_guard(text)
+                texts[name] = text if table.sort == "pin" and name in MARKED else without_guard(text)
             elif cell.trouble == DATE and name in _MONTHS:
                 texts[name] = text[:7]
             else:
