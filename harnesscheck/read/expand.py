@@ -12,7 +12,7 @@ somewhere else from another, and its length with it.
 
 from __future__ import annotations
 
-from harnesscheck.read.build import CONNECTOR_SHORTHAND, Builder
+from harnesscheck.read.build import Builder
 from harnesscheck.read.names import close_to
 from harnesscheck.read.parts import MIRRORED, OTHER_HALF, expand_component_part, expand_connector_part, expand_on
 from harnesscheck.read.pool import PIN_SLOTS
@@ -41,7 +41,7 @@ def expand(builder: Builder) -> None:
     for plug in sketch.plugs.values():
         if plug.values.get("mirror"):
             _expand_mirror(sketch, plug)
-    sketch.write(dropped=CONNECTOR_SHORTHAND)
+    sketch.write()
 
 
 def _expand_like(sketch: Sketch) -> None:

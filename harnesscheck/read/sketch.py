@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from harnesscheck.model.records import Common, Component, Connector, Pin
-from harnesscheck.read.build import Builder, Row, Short, Values
+from harnesscheck.read.build import CONNECTOR_SHORTHAND, Builder, Row, Short, Values
 from harnesscheck.read.pool import own_slots
 from harnesscheck.read.values import Origin
 
@@ -128,13 +128,12 @@ class Sketch:
         if all((row.component, row.from_, row.to) != ends for row in self._builder.records["inside"]):
             self._builder.append("inside", values, origin)
 
-    def write(self, dropped: Iterable[str]) -> None:
+    def write(self) -> None:
         """Hand every row over to the builder, without the slots of shorthand."""
-        gone = frozenset(dropped)
         for row in self._components.values():
-            self._append(row, gone)
+            self._append(row, frozenset(("part",)))
         for plug in self.plugs.values():
-            self._append(Row("connector", plug.values, plug.origin), gone)
+            self._append(Row("connector", plug.values, plug.origin), CONNECTOR_SHORTHAND)
             for row in (row for rows in plug.pins.values() for row in rows):
                 if plug.names_terminals:
                     row.values.setdefault("terminal", row.values["cavity"])
