@@ -14,6 +14,7 @@ from harnesscheck.cli.shared import (
     netlists,
     say,
     stop,
+    write_files,
     write_out,
 )
 from harnesscheck.model.places import InputFault, Place
@@ -24,6 +25,7 @@ from harnesscheck.model.vehicle import Vehicle
 @click.argument("donor", type=click.Path())
 @click.argument("shell", type=click.Path())
 @click.option("--json", "json_file", metavar="FILE", help="Write the report as JSON; - is standard output.")
+@click.option("-o", "--out", metavar="DIR", help="Write the report as a page with its drawings into a folder.")
 @click.option("--crosswalk", metavar="FILE", help="A swap sheet, or a file with its [crosswalk] and [accepted].")
 @click.option("--since", "older", metavar="FILE", help="An older JSON report: say what is new, gone, unchanged.")
 @click.option("--notes", is_flag=True, help="Print every note in full.")
@@ -33,6 +35,7 @@ def command(
     donor: str,
     shell: str,
     json_file: str | None,
+    out: str | None,
     crosswalk: str | None,
     older: str | None,
     notes: bool,
@@ -64,10 +67,19 @@ def command(
         stop([before])
     result = compare(ours, theirs, align(ours, theirs, said), accepted)
     changes = since(result.findings, before) if before is not None else None
+    digests = [digest(donor), digest(shell)] if json_file or out else []
     if json_file is not None:
-        document = comparison_document(result, [digest(donor), digest(shell)], changes)
-        write_out(json_file, json_text(document), inputs)
+        write_out(json_file, json_text(comparison_document(result, digests, changes)), inputs)
+    if out is not None:
+        from harnesscheck.report.folder import comparison_folder
+
+        contents, warnings = comparison_folder(result, digests)
+        write_files(out, contents, inputs)
+        for warning in warnings:
+            say(warning, err=True)
     if json_file != "-":
+        if out is not None:
+            say(f"wrote {out}/report.html\n")
         say(comparison_text(result, notes=notes, since=changes), end="")
     leave(result.findings, fail_on)
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import NoReturn, TypeVar
 
@@ -87,6 +87,20 @@ def write_out(target: str, text: str, inputs: Sequence[str]) -> None:
         write_text(Path(target), text)
     except OSError as error:
         stop_for(target, error.strerror or str(error), "a file that can be written")
+
+
+def write_files(folder: str, contents: Mapping[str, bytes], inputs: Sequence[str]) -> None:
+    """Write files into a folder, made where it is missing; each whole or not at all, none over an input."""
+    from harnesscheck.write.atomic import write_bytes
+
+    for name in contents:
+        refuse_input(str(Path(folder) / name), inputs)
+    try:
+        Path(folder).mkdir(parents=True, exist_ok=True)
+        for name, data in contents.items():
+            write_bytes(Path(folder) / name, data)
+    except OSError as error:
+        stop_for(folder, error.strerror or str(error), "a folder that can be written")
 
 
 def refuse_input(target: str, inputs: Sequence[str]) -> None:

@@ -139,9 +139,10 @@ def _row(cell: str, *texts: str) -> _Element:
 
 
 def _cautions() -> _Element:
+    head = "Before you touch anything: battery off, negative first; restraint and high voltage are out of bounds"
     return _el(
-        "section",
-        _el("h2", "Before you touch anything"),
+        "details",
+        _el("summary", _el("b", head)),
         _el("ul", *(_el("li", text) for text in SAFETY)),
         class_="caution",
     )

@@ -39,8 +39,8 @@ def difference_of(finding: Finding, *, in_shell: bool = False) -> Difference:
     return Difference(spot.cavity, kind, finding.severity.word, finding.text, moved)
 
 
-def comparison_sheets(result: Comparison, digest: str) -> list[Sheet]:
-    """Every sheet of the report, in the order of the findings."""
+def comparison_sheets(result: Comparison, digest: str) -> tuple[list[Sheet], list[str]]:
+    """Every sheet of the report in the order of the findings, and a line for what could not be drawn."""
     sheets: list[Sheet] = []
     drawn: set[tuple[str, str]] = set()
     for finding in result.findings:
@@ -50,7 +50,7 @@ def comparison_sheets(result: Comparison, digest: str) -> list[Sheet]:
             if places not in drawn:
                 drawn.add(places)
                 sheets += _sheets_for(result, finding, places, digest)
-    return sheets
+    return sheets, []
 
 
 def _places(finding: Finding) -> list[tuple[str, str]]:
