@@ -32,9 +32,8 @@ def command(folder: str) -> None:
             write_text(target / name, text)
     except OSError as error:
         stop_for(folder, error.strerror or str(error), "a folder that can be written")
-    say(
-        f"wrote {len(shipped)} files to {folder}; next: harnesscheck compare {target / 'donor.xml'} {target / 'shell.xml'}"
-    )
+    say(f"wrote {len(shipped)} files to {folder}; next:")
+    say(f"  harnesscheck compare {target / 'donor.xml'} {target / 'shell.xml'}")
 
 
 def example_files() -> dict[str, str]:
