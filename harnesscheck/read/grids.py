@@ -20,6 +20,9 @@ from harnesscheck.read.files import open_regular
 from harnesscheck.read.limits import Limits
 
 DELIMITERS = ",;\t"
+FORMULA = "the value; formulas are not worked out (paste values instead)"
+DATE = "what was typed; the spreadsheet has made a date of it (format the column as text)"
+ERROR = "a value; the spreadsheet shows an error here"
 _HEAD_LINES = 20  # a header stands among the first lines that are not blank
 _UTF_16 = (codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)
 

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Collection
-from difflib import get_close_matches
 
 _MANY = 5000  # comparing one name with more of them takes too long
 
 
 def close_to(text: str, names: Collection[str]) -> str:
     """The nearest of the names as `` (C12?)``, or nothing."""
+    from difflib import get_close_matches  # needed for a fault only
+
     close = get_close_matches(text, names, n=1) if len(names) <= _MANY else []
     return f" ({close[0]}?)" if close else ""

@@ -18,13 +18,12 @@ from harnesscheck.model.places import Place, Source
 from harnesscheck.read.build import Row
 from harnesscheck.read.faults import Faults, StopReading
 from harnesscheck.read.files import is_folder
-from harnesscheck.read.grids import Cell, Cells, Grid, read_csv
+from harnesscheck.read.grids import DATE, Cell, Cells, Grid, read_csv
 from harnesscheck.read.headers import Columns, known_headers, table_sort, table_suffix
 from harnesscheck.read.limits import Limits
 from harnesscheck.read.pinrows import MARKED, EmptyCavities, heading, is_marked_empty, without_guard, without_marks
 from harnesscheck.read.pooling import Pool
 from harnesscheck.read.values import Origin, Typer
-from harnesscheck.read.workbook import DATE, read_workbook
 
 Take = Callable[[str, dict[str, Any], Origin], None]
 
@@ -134,6 +133,8 @@ class _Reading:
         yield _Table(sort or "pin", grid, _as_id(table_suffix(file.stem) or file.stem))
 
     def _of_workbook(self, file: Path) -> Iterator[_Table]:
+        from harnesscheck.read.workbook import read_workbook  # seldom needed
+
         grids = read_workbook(file, self._faults, self._limits)
         if not grids:
             self._faults.stop(Place(str(file)), "an empty workbook", "a sheet with a table")

@@ -18,12 +18,9 @@ from typing import Any, BinaryIO
 from harnesscheck.model.places import Place, Source
 from harnesscheck.read.faults import Faults
 from harnesscheck.read.files import open_regular
-from harnesscheck.read.grids import Cell, Grid
+from harnesscheck.read.grids import DATE, ERROR, FORMULA, Cell, Grid
 from harnesscheck.read.limits import Limits
 
-FORMULA = "the value; formulas are not worked out (paste values instead)"
-DATE = "what was typed; the spreadsheet has made a date of it (format the column as text)"
-ERROR = "a value; the spreadsheet shows an error here"
 _CHUNK = 1 << 16
 
 
