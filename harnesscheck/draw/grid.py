@@ -1,0 +1,58 @@
+"""Cavity names laid out in rows: the order of their names, since no file gives a housing's shape."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+_LETTERED = re.compile(r"([^\W\d_]+)\d+")
+_ONE_ROW, _TWO_ROWS = 8, 40  # up to so many cavities
+_MOST_ACROSS = 20
+_MOST_LETTERS = 8  # rows named by letter; more is no housing with lettered rows
+
+_DIGITS = re.compile(r"(\d+)")
+
+
+def natural_key(text: str) -> tuple[tuple[int, int, str], ...]:
+    """Sorts C2 before C10."""
+    return tuple((0, int(part), part) if part.isdecimal() else (1, 0, part) for part in _DIGITS.split(text) if part)
+
+
+def rows_of(names: Sequence[str], most: int) -> list[tuple[str, ...]]:
+    """The names in rows of at most ``most``, in their order; lettered names (A1, B1) get a row a letter.
+
+    Raises ValueError for room for no cavity at all.
+    """
+    if most < 1:
+        raise ValueError(f"a row holds at least one cavity, not {most}")
+    rows = _lettered(names) or _plain(names, most)
+    return [part for row in rows for part in _evenly(row, most)]
+
+
+def _evenly(row: Sequence[str], most: int) -> list[tuple[str, ...]]:
+    """A row broken into parts of nearly the same length."""
+    across = -(-len(row) // -(-len(row) // most))
+    return [tuple(row[at : at + across]) for at in range(0, len(row), across)]
+
+
+def _lettered(names: Sequence[str]) -> list[tuple[str, ...]]:
+    """One row a letter where every name has one, names of a letter stand together, and rows are no columns."""
+    rows: dict[str, list[str]] = {}
+    last = None
+    for name in names:
+        match = _LETTERED.fullmatch(name)
+        if match is None or (match[1] != last and match[1] in rows):
+            return []
+        last = match[1]
+        rows.setdefault(last, []).append(name)
+    shaped = 1 < len(rows) <= _MOST_LETTERS and len(names) >= 2 * len(rows)
+    return [tuple(row) for row in rows.values()] if shaped else []
+
+
+def _plain(names: Sequence[str], most: int) -> list[tuple[str, ...]]:
+    count = len(names)
+    if not count:
+        return []
+    rows = 1 if count <= _ONE_ROW else 2 if count <= _TWO_ROWS else -(-count // min(most, _MOST_ACROSS))
+    across = -(-count // rows)
+    return [tuple(names[at : at + across]) for at in range(0, count, across)]

@@ -1,0 +1,186 @@
+"""One car as ends and links: wires, plug crossings, crimps, and what lies between terminals inside components.
+
+Current-flow sheets walk these. A link joins two ends (``wiring.End``); its sort
+says what it is, and whether current that goes through it is used up there.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cached_property, lru_cache
+
+from harnesscheck.draw.wiring import CAVITY, POINT, TERMINAL, Conductor, End, node_of, wiring_of
+from harnesscheck.model.records import Component, Inside
+from harnesscheck.network.elements import ACCESSORY, BREAK, FUSES, LOADS, MAKE, OFF, RUN, START, has_load
+from harnesscheck.network.sides import Study
+
+WIRE, CONTACT, CRIMP = "wire", "contact", "crimp"
+FUSE, JOINT, SWITCH, MAKES, BREAKS, DIODE = "fuse", "joint", "switch", "make", "break", "diode"
+RESISTOR, LOAD, COIL, SENSOR = "resistor", "load", "coil", "sensor"
+PASSING = frozenset({WIRE, CONTACT, CRIMP, FUSE, JOINT, SWITCH, MAKES, BREAKS, DIODE})
+PLAIN = frozenset({WIRE, CONTACT, CRIMP})  # what a net is made of
+USING = frozenset({RESISTOR, LOAD, COIL, SENSOR})  # what stands between feed and ground
+
+RAILS = ("30", "15", "75", "50")  # DIN 72552: battery, run and start, accessory, start
+RAIL_WORDS = {"30": "30 permanent", "15": "15 run", "75": "75 accessory", "50": "50 start"}
+
+
+@dataclass(frozen=True, slots=True)
+class Link:
+    """Two ends and what joins them. ``row`` is the row inside a component, where there is one."""
+
+    sort: str
+    a: End
+    b: End
+    wire: Conductor | None = None
+    component: str = ""
+    row: Inside | None = None
+
+    def other(self, end: End) -> End:
+        """The end on the far side."""
+        return self.b if end == self.a else self.a
+
+    @property
+    def sort_key(self) -> tuple[str, End, End]:
+        """Orders links the same way everywhere."""
+        return self.sort, self.a, self.b
+
+
+class Links:
+    """The links of one studied car, by end; those inside a component are made when asked for."""
+
+    def __init__(self, study: Study) -> None:
+        self.study = study
+        self.vehicle = study.vehicle
+        self.wiring = wiring_of(study)
+
+    @cached_property
+    def terminals(self) -> dict[str, tuple[str, ...]]:
+        """The terminal names of every component, in the order they were met."""
+        found: dict[str, list[str]] = defaultdict(list)
+        for component, terminal in self.study.index.terminal:
+            found[component].append(terminal)
+        return {component: tuple(names) for component, names in found.items()}
+
+    @cached_property
+    def _crimps(self) -> dict[End, tuple[Link, ...]]:
+        """Crimps between a component's cavities and its terminals, from both ends."""
+        found: dict[End, dict[Link, None]] = defaultdict(dict)
+        for pin in self.vehicle.netlist.pins:
+            if pin.connector is None or pin.terminal is None:
+                continue
+            component = self.vehicle.connectors[pin.connector].component
+            if component is not None:
+                cavity = End(CAVITY, pin.connector, pin.cavity or "")
+                link = Link(CRIMP, cavity, End(TERMINAL, component, pin.terminal))
+                found[link.a][link] = found[link.b][link] = None
+        return {end: tuple(links) for end, links in found.items()}
+
+    @cached_property
+    def _inner(self) -> dict[str, tuple[Link, ...]]:
+        return {component.id: tuple(self._inside(component)) for component in self.vehicle.netlist.components}
+
+    def inner(self, component: str) -> tuple[Link, ...]:
+        """What lies between the terminals of a component."""
+        return self._inner.get(component, ())
+
+    def at(self, end: End) -> Iterator[Link]:
+        """Every link that ends in a place: wires, the plug crossing, the crimp, what is inside."""
+        for wire in self.wiring.at.get(end, ()):
+            yield Link(WIRE, wire.a, wire.b, wire)
+        if end.sort == CAVITY:
+            mate = self.contact(end)
+            if mate is not None:
+                yield mate
+        yield from self._crimps.get(end, ())
+        if end.sort == TERMINAL:
+            yield from (link for link in self.inner(end.owner) if end in (link.a, link.b))
+
+    def contact(self, cavity: End) -> Link | None:
+        """The crossing into the facing cavity of the other half, where both hold something."""
+        mate = self.vehicle.mate_of.get(cavity.owner)
+        if mate is None or (mate, cavity.name) not in self.study.index.cavity:
+            return None
+        a, b = sorted((cavity, End(CAVITY, mate, cavity.name)))
+        return Link(CONTACT, a, b)
+
+    def piece(self, end: End) -> int | None:
+        """The index's piece of an end; a join's is that of any wire in it."""
+        node = node_of(self.study.index, end)
+        if node is None:
+            wires = self.wiring.at.get(end, ())
+            node = node_of(self.study.index, wires[0].other(end)) if wires else None
+        return None if node is None else self.study.index.piece_of[node]
+
+    def rail(self, end: End) -> str | None:
+        """The rail that an end is a steady part of: live for sure in certain key positions."""
+        piece = self.piece(end)
+        if piece is None:
+            return None
+        mask = self.study.reach.reached(piece).feed_sure
+        if not mask or (end.sort == POINT and end.owner in self.vehicle.grounds):
+            return None
+        if mask & OFF:
+            return "30"
+        return "75" if mask & ACCESSORY else "15" if mask & RUN else "50" if mask & START else None
+
+    def is_ground(self, end: End) -> bool:
+        """Whether an end is a ground point or the battery's negative post."""
+        if end.sort == POINT:
+            return end.owner in self.vehicle.grounds
+        return self.is_post(end, "-")
+
+    def is_post(self, end: End, name: str) -> bool:
+        """Whether an end is the post of a battery with that name."""
+        component = self.vehicle.components.get(end.owner) if end.sort == TERMINAL else None
+        return component is not None and component.kind == "battery" and end.name == name
+
+    def _inside(self, component: Component) -> Iterator[Link]:
+        names = self.terminals.get(component.id, ())
+
+        def link(sort: str, a: str, b: str, row: Inside | None = None) -> Link:
+            ends = End(TERMINAL, component.id, a), End(TERMINAL, component.id, b)
+            return Link(sort, *ends, component=component.id, row=row)
+
+        rows = self.vehicle.insides_of.get(component.id, ())
+        for row in rows:
+            yield link(_sort_of(row), row.from_, row.to, row)
+        kind = component.kind
+        if kind == "relay":
+            if "85" in names and "86" in names:
+                yield link(COIL, "86", "85")
+            for sort, pairs in ((MAKES, MAKE), (BREAKS, BREAK)):
+                yield from (link(sort, a, b) for a, b in pairs if a in names and b in names)
+        elif len(names) == 2 and not rows:
+            sort = _sort_of_kind(kind)
+            if sort:
+                yield link(sort, *names)
+
+
+def _sort_of(row: Inside) -> str:
+    if has_load(row):
+        return LOAD
+    if row.fuse is not None:
+        return FUSE
+    if row.diode:
+        return DIODE
+    if row.ohms is not None:
+        return RESISTOR
+    return SWITCH if row.when else JOINT
+
+
+def _sort_of_kind(kind: str | None) -> str:
+    """What a part with two terminals and nothing written inside it is; empty: not known."""
+    if kind in FUSES:
+        return FUSE
+    if kind in LOADS:
+        return LOAD
+    return {"diode": DIODE, "resistor": RESISTOR, "sensor": SENSOR}.get(kind or "", "")
+
+
+@lru_cache(maxsize=4)
+def links_of(study: Study) -> Links:
+    """The links of a studied car, worked out once."""
+    return Links(study)

@@ -1,0 +1,196 @@
+"""Meeting sheet: a donor's plug above the shell's plug it is aligned with, only what differs inked strongly.
+
+Contacts that moved are joined by arrows and say where they go in words as well;
+a table lists what differs. Nothing is judged here: the differences are given.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from harnesscheck.draw.arrows import LANE_MM as ARROW_LANE_MM
+from harnesscheck.draw.arrows import Move, arrows, band_height, drawn_moves, gutter_lanes
+from harnesscheck.draw.face import (
+    CELL_HEIGHT_MM,
+    ORDER,
+    WIRE_SIDE,
+    Content,
+    Look,
+    about,
+    by_cavity,
+    cells_of,
+    contents,
+    draw_cell,
+    most_across,
+)
+from harnesscheck.draw.grid import rows_of
+from harnesscheck.draw.marks import SEVERITIES, Difference, legend, sign
+from harnesscheck.draw.page import LYING, Column, Heading, Row, caption, page, paragraph, table
+from harnesscheck.draw.scene import Item, Scene
+from harnesscheck.network.index import EMPTY, UNKNOWN
+from harnesscheck.network.sides import Study
+
+_NARROWEST_MM = 13.0
+_WIDEST_MM = 28.0
+_GAP_MM = 1.0
+_ROW_GAP_MM = 1.6
+_CAPTION_MM = 6.0
+_NOTES_MM = 9.0
+
+
+@dataclass(frozen=True, slots=True)
+class Plug:
+    """One of the two connectors: whose it is, its contents by cavity, and what differs in each."""
+
+    title: str
+    contents: Mapping[str, Content]
+    found: Mapping[str, tuple[Difference, ...]]
+    rows: tuple[tuple[str, ...], ...]
+
+
+def meeting_sheets(
+    donor: Study,
+    shell: Study,
+    connectors: tuple[str, str],
+    differences: Sequence[Difference],
+    *,
+    digest: str = "",
+) -> list[Scene]:
+    """The two faces, and the table of what differs; ``connectors`` are the donor's and the shell's.
+
+    Raises KeyError for a connector its car does not have.
+    """
+    above = _plug("Donor", donor, connectors[0], by_cavity(differences), differences)
+    below = _plug("Shell", shell, connectors[1], _seen_from_shell(differences), differences)
+    moves = [Move(each.cavity, each.moved_to) for each in differences if each.moved_to]
+    bodies: list[list[Item]] = []
+    bottom = LYING.top
+    for upper, lower in _chunks(above, below):
+        items, bottom = _faces(above, below, upper, lower, moves)
+        bodies.append(items)
+    _append_table(bodies, bottom, above, below, differences)
+    heading = _heading(donor, shell, connectors, len(differences), digest)
+    return [page(LYING, heading, items, at + 1, len(bodies)) for at, items in enumerate(bodies)]
+
+
+def _heading(donor: Study, shell: Study, connectors: tuple[str, str], count: int, digest: str) -> Heading:
+    both = connectors[0] if connectors[0] == connectors[1] else " and ".join(connectors)
+    row = donor.vehicle.connectors[connectors[0]]
+    things = "one difference" if count == 1 else f"{count} differences" if count else "no difference"
+    return Heading(
+        f"Meeting place {both}" + (f", {row.at}" if row.at else ""),
+        f"Donor {donor.vehicle.name} above, shell {shell.vehicle.name} below; {things}, inked strongly.",
+        f"{donor.vehicle.name} and {shell.vehicle.name}",
+        digest,
+        f"Faces of the donor's connector {connectors[0]} and the shell's {connectors[1]} with {things}.",
+    )
+
+
+def _plug(
+    role: str,
+    study: Study,
+    connector: str,
+    found: Mapping[str, tuple[Difference, ...]],
+    differences: Sequence[Difference],
+) -> Plug:
+    row = study.vehicle.connectors[connector]
+    listed = contents(study, connector)
+    lanes = len([each for each in differences if each.moved_to])
+    rows = rows_of([content.cavity for content in listed], most_across(LYING.room - lanes, _NARROWEST_MM))
+    title = f"{role}: {connector}, {about(study.vehicle, row, len(listed))}"
+    return Plug(title, {content.cavity: content for content in listed}, found, tuple(rows))
+
+
+def _seen_from_shell(differences: Sequence[Difference]) -> Mapping[str, tuple[Difference, ...]]:
+    """The same differences by the shell's cavity; where a contact arrives nothing moves on."""
+    return by_cavity(
+        [Difference(each.moved_to or each.cavity, each.kind, each.severity, each.text) for each in differences]
+    )
+
+
+_Rows = Sequence[tuple[str, ...]]
+
+
+def _chunks(above: Plug, below: Plug) -> list[tuple[_Rows, _Rows]]:
+    """So many rows of either plug as one sheet holds."""
+    room = LYING.bottom - LYING.top - _NOTES_MM - 2 * _CAPTION_MM - 26
+    most = max(1, int(room / 2 // (CELL_HEIGHT_MM + _ROW_GAP_MM)))
+    count = max(len(above.rows), len(below.rows), 1)
+    return [(above.rows[at : at + most], below.rows[at : at + most]) for at in range(0, count, most)]
+
+
+def _faces(above: Plug, below: Plug, upper: _Rows, lower: _Rows, moves: Sequence[Move]) -> tuple[list[Item], float]:
+    """Both faces with their arrows, and where the drawing ends."""
+    across = max((len(row) for row in (*upper, *lower)), default=1)
+    probe = Look(_NARROWEST_MM)
+    flat_above, flat_below = (cells_of(rows, 0, 0, probe, (0, 0)) for rows in (upper, lower))
+    shown = drawn_moves(moves, flat_above, flat_below)
+    gap = _GAP_MM + ARROW_LANE_MM * gutter_lanes(shown, flat_above, flat_below)
+    if (LYING.room - (across + 1) * gap) / across < _NARROWEST_MM:
+        shown, gap = [], _GAP_MM
+    width = min(_WIDEST_MM, (LYING.room - (across + 1) * gap) / across)
+    look = Look(width, only_differences=True)
+    items = paragraph(LYING.left, LYING.top + 1, f"{WIRE_SIDE} {ORDER}", LYING.room)
+    top, left = LYING.top + _NOTES_MM, LYING.left + gap
+    items.append(caption(LYING.left, top, above.title, LYING.room))
+    cells_above = cells_of(upper, left, top + 2, look, (gap, _ROW_GAP_MM))
+    top += 2 + len(upper) * (CELL_HEIGHT_MM + _ROW_GAP_MM) - _ROW_GAP_MM + band_height(shown)
+    cells_below = cells_of(lower, left, top, look, (gap, _ROW_GAP_MM))
+    for plug, cells in ((above, cells_above), (below, cells_below)):
+        items += [draw_cell(c, plug.contents[c.cavity], look, plug.found.get(c.cavity, ())) for c in cells]
+    items += arrows(shown, cells_above, cells_below, (width, CELL_HEIGHT_MM), gap)
+    top += len(lower) * (CELL_HEIGHT_MM + _ROW_GAP_MM) + 3
+    items.append(caption(LYING.left, top, below.title, LYING.room))
+    return items, top + 3
+
+
+_COLUMNS = (
+    Column("", 9),
+    Column("Cavity", 20),
+    Column("Donor", 62),
+    Column("Shell", 62),
+    Column("What differs", 40),
+    Column("In words", 86),
+)
+
+
+def _append_table(
+    bodies: list[list[Item]], bottom: float, above: Plug, below: Plug, differences: Sequence[Difference]
+) -> None:
+    """Put the table under the faces, and what does not fit there on sheets of its own."""
+    rows = [_row(above, below, each) for each in differences]
+    present = [word for word in SEVERITIES if any(each.severity == word for each in differences)]
+    if present:
+        if bottom + 8 > LYING.bottom:
+            bodies.append([])
+            bottom = LYING.top
+        bodies[-1] += legend(LYING.left, bottom + 3, present)
+        bottom += 8
+    while rows:
+        items, done = table(LYING.left, bottom, LYING.bottom, _COLUMNS, rows)
+        bodies[-1] += items if done else []
+        rows = rows[done:]
+        if rows:
+            bodies.append([])
+            bottom = LYING.top
+
+
+def _row(above: Plug, below: Plug, each: Difference) -> Row:
+    arrives = each.moved_to or each.cavity
+    cavity = f"{each.cavity} → {each.moved_to}" if each.moved_to else each.cavity
+    lead = tuple(sign(4.4, 3.2, each.severity)) if each.severity in SEVERITIES else ()
+    words = (_said(above.contents.get(each.cavity)), _said(below.contents.get(arrives)))
+    return Row(("", cavity, *words, each.kind.replace("-", " "), each.text), lead=lead)
+
+
+def _said(content: Content | None) -> str:
+    """A cavity in words: circuit, size and colour."""
+    if content is None:
+        return "no such cavity"
+    if content.state in (EMPTY, UNKNOWN):
+        return content.state
+    wires = "; ".join(wire.words for wire in content.wires)
+    terminal = content.terminals[0].terminal if content.terminals and not content.wires else None
+    parts = (content.circuit or "no circuit named", wires or (f"terminal {terminal}" if terminal else ""))
+    return ", ".join(part for part in parts if part)
