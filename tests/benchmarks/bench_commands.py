@@ -1,0 +1,74 @@
+"""How long the commands take as whole processes. Run by hand: ``python tests/benchmarks/bench_commands.py``.
+
+Prints a table of medians and of ratios against a bare interpreter started in the
+same run. The cars are the generator's: two versions of one car with about 2,500
+cavities, ten percent of their wires edited.
+"""
+
+from __future__ import annotations
+
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parents[2]
+sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
+
+from cars import Mix, make_car, mutate, netlist_of  # noqa: E402  the path is set above
+
+from harnesscheck.write.xml import write_xml  # noqa: E402
+
+RUNS = 7
+HEAVY = ("networkx", "scipy.optimize")
+
+
+def seconds(command: list[str]) -> float:
+    """The median wall time of a whole process."""
+    times = []
+    for _ in range(RUNS):
+        start = time.perf_counter()
+        subprocess.run(command, check=True, capture_output=True, cwd=ROOT)
+        times.append(time.perf_counter() - start)
+    return statistics.median(times)
+
+
+def heavy_imports(command: list[str]) -> str:
+    """Which of the slow libraries a command loads."""
+    done = subprocess.run(
+        [sys.executable, "-X", "importtime", *command[1:]], check=True, capture_output=True, cwd=ROOT, text=True
+    )
+    loaded = {line.rpartition("|")[2].strip() for line in done.stderr.splitlines() if "|" in line}
+    return ", ".join(name for name in HEAVY if name in loaded) or "none"
+
+
+def main() -> None:
+    """Print the table."""
+    ours = [sys.executable, "-m", "harnesscheck"]
+    with tempfile.TemporaryDirectory() as folder:
+        donor, shell, _ = mutate(make_car(7, 455), 8, Mix(edits=0.1, renamed=False))
+        paths = [Path(folder) / "donor.xml", Path(folder) / "shell.xml"]
+        for path, car in zip(paths, (donor, shell), strict=True):
+            write_xml(netlist_of(car), path)
+        cavities = sum(len(plug.cavities) for plug in donor.plugs.values())
+        compare = [*ours, "compare", *map(str, paths)]
+        bare = seconds([sys.executable, "-c", "pass"])
+        rows = [
+            ("python -c pass", bare, "goal"),
+            ("--help", seconds([*ours, "--help"]), "<= 4 x"),
+            (f"compare, {cavities} cavities, no report", seconds(compare), "<= 1.0 s"),
+            (
+                "compare of the demo",
+                seconds([*ours, "compare", "harness_demo/donor.xml", "harness_demo/shell.xml"]),
+                "",
+            ),
+        ]
+        for name, took, goal in rows:
+            print(f"{name:44} {took:7.3f} s {took / bare:6.1f} x  {goal}")
+        print(f"slow libraries loaded by compare: {heavy_imports(compare)}")
+
+
+if __name__ == "__main__":
+    main()
