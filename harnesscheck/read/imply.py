@@ -8,6 +8,7 @@ is not among them is taken for a slip of the pen.
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 
 from harnesscheck.read.build import Builder
 from harnesscheck.read.values import Origin
@@ -27,6 +28,15 @@ def imply(builder: Builder) -> None:
         _add_named(builder, "harness", ())
     known = [row.id for row in builder.records["connector"]]
     _add_named(builder, "connector", (*known, *builder.short_connectors))
+
+
+def tell_harnesses(builder: Builder) -> None:
+    """A wire that leaves its harness out is in that of the splice at one of its ends."""
+    harness_of = {row.id: row.harness for row in builder.records["splice"]}
+    builder.records["wire"] = [
+        replace(row, harness=harness_of.get(row.from_) or harness_of.get(row.to)) if row.harness is None else row
+        for row in builder.records["wire"]
+    ]
 
 
 def _add_named(builder: Builder, sort: str, known: Iterable[str]) -> None:

@@ -35,7 +35,7 @@ _SIGNED = re.compile(r"-?\d{1,15}(\.\d{1,15})?", re.ASCII)
 _LENGTH = re.compile(r"(\d{1,15}(?:\.\d{1,15})?)\s*(mm|cm|m|ft|in)?", re.ASCII)
 _MONTH = re.compile(r"(\d{4})-(0[1-9]|1[0-2])", re.ASCII)
 _YEAR = re.compile(r"(18|19|20|21)\d\d", re.ASCII)
-_COUNT = re.compile(r"\d{1,6}", re.ASCII)
+_COUNT = re.compile(r"[+-]?\d+([.,]\d+)?", re.ASCII)
 _RANGE_END = re.compile(r"([^\W\d]*)(\d{1,6})([^\W\d]*)")
 _NOT_IN_XML = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 _LETTERS = re.compile("[A-Z]-[A-Z]|[a-z]-[a-z]")
@@ -128,10 +128,11 @@ def read_cavities(text: str, most: int) -> tuple[str, ...] | Wrong:
     words = text.split()
     too_many = Wrong(f"at most {most} cavities")
     if len(words) == 1 and _COUNT.fullmatch(text):
-        count = int(text)
-        if count > most:
+        if not text.isdigit() or not text.strip("0"):
+            return Wrong("a count of cavities, 1 or more")
+        if len(text) > len(str(most)) or int(text) > most:
             return too_many
-        return tuple(str(n) for n in range(1, count + 1)) if count else Wrong("at least one cavity")
+        return tuple(str(n) for n in range(1, int(text) + 1))
     if len(words) > most or sum(map(range_length, words)) > most:
         return too_many
     names = [name for word in words for name in split_range(word) or (word,)]
@@ -347,7 +348,9 @@ class Typer:
 
     def _unknown_field(self, sort: str, name: str, origin: Origin) -> None:
         names = ", ".join(self._fields[sort])
-        self._faults.add(origin.place(name), name, f"a field of a {sort} row: {names}")
+        namespace, _, local = name.rpartition(" ")  # of an XML attribute
+        read = f"{local} in namespace {namespace}" if namespace else name
+        self._faults.add(origin.place(name), read, f"a field of {sort} rows: {names}")
 
 
 _UNREAD = object()
