@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import click
 
-from harnesscheck.align.byname import Crosswalk
 from harnesscheck.cli.shared import (
     digest,
     fail_on_option,
@@ -12,13 +11,13 @@ from harnesscheck.cli.shared import (
     limit_options,
     limits_of,
     netlists,
+    said_of,
     say,
     stop,
     write_files,
     write_out,
 )
-from harnesscheck.model.places import InputFault, Place
-from harnesscheck.model.vehicle import Vehicle
+from harnesscheck.model.places import InputFault
 
 
 @click.command("compare")
@@ -61,7 +60,7 @@ def command(
     ours, theirs = (
         Study(configure(netlist)) for netlist in netlists([donor, shell], limits_of(max_mb, max_depth, max_rows))
     )
-    said, accepted = _crosswalk(crosswalk, ours.vehicle, theirs.vehicle)
+    said, accepted = said_of(crosswalk, ours.vehicle, theirs.vehicle)
     before = read_report(older) if older is not None else None
     if isinstance(before, InputFault):
         stop([before])
@@ -82,27 +81,3 @@ def command(
             say(f"wrote {out}/report.html\n")
         say(comparison_text(result, notes=notes, since=changes), end="")
     leave(result.findings, fail_on)
-
-
-def _crosswalk(path: str | None, donor: Vehicle, shell: Vehicle) -> tuple[Crosswalk | None, dict[str, str]]:
-    """The crosswalk and the accepted findings of a swap sheet; an entry that names no row is a fault."""
-    if path is None:
-        return None, {}
-    from harnesscheck.read.swap import read_swap
-
-    sheet = read_swap(path)
-    if isinstance(sheet, list):
-        stop(sheet)
-    said = Crosswalk(sheet.crosswalk.connector, sheet.crosswalk.component, sheet.crosswalk.circuit)
-    faults = []
-    for table, entries, ours, theirs in (
-        ("connector", said.connectors, donor.connectors, shell.connectors),
-        ("component", said.component, donor.components, shell.components),
-    ):
-        for a, b in entries.items():
-            for name, known, car in ((a, ours, "donor"), (b, theirs, "shell")):
-                if name not in known:
-                    faults.append(InputFault(Place(path), name, f"a {table} of the {car} in [crosswalk]"))
-    if faults:
-        stop(faults)
-    return said, dict(sheet.accepted)

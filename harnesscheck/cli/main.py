@@ -13,6 +13,7 @@ COMMANDS = {
     "compare": ("harnesscheck.cli.compare", "Hold two cars, or two plugs, against each other."),
     "validate": ("harnesscheck.cli.validate", "Check one netlist: broken rules, doubtful wiring."),
     "convert": ("harnesscheck.cli.convert", "Write a netlist in another form: XML or tables."),
+    "crosswalk": ("harnesscheck.cli.crosswalk", "Propose which plug of one car is which of the other."),
     "new": ("harnesscheck.cli.new", "Write an example to start from."),
 }
 NEXT_STEPS = """\

@@ -1,0 +1,41 @@
+"""``harnesscheck crosswalk``."""
+
+from __future__ import annotations
+
+import click
+
+from harnesscheck.cli.shared import limit_options, limits_of, netlists, said_of, say, write_out
+
+
+@click.command("crosswalk")
+@click.argument("donor", type=click.Path())
+@click.argument("shell", type=click.Path())
+@click.option("-o", "--out", "target", default="-", metavar="FILE", help="Write it to a file; - is standard output.")
+@click.option("--crosswalk", metavar="FILE", help="What is known for certain already; it is kept.")
+@limit_options
+def command(
+    donor: str,
+    shell: str,
+    target: str,
+    crosswalk: str | None,
+    max_mb: int | None,
+    max_depth: int | None,
+    max_rows: int | None,
+) -> None:
+    """Propose which plug, part and circuit of DONOR is which of SHELL.
+
+    The proposal is a swap sheet's [crosswalk]: correct it and hand it to the
+    other commands with --crosswalk.
+    """
+    from harnesscheck.align import align
+    from harnesscheck.network.sides import Study
+    from harnesscheck.read import configure
+    from harnesscheck.report.crosswalk import crosswalk_text
+
+    read = netlists([donor, shell], limits_of(max_mb, max_depth, max_rows))
+    ours, theirs = (Study(configure(netlist)) for netlist in read)
+    said, _ = said_of(crosswalk, ours.vehicle, theirs.vehicle)
+    text = crosswalk_text(ours.vehicle, theirs.vehicle, align(ours, theirs, said))
+    write_out(target, text, [path for path in (donor, shell, crosswalk) if path is not None])
+    if target != "-":
+        say(f"wrote {target}")

@@ -1,0 +1,55 @@
+"""A proposed ``[crosswalk]`` as TOML text, for a person to correct and hand back with ``--crosswalk``.
+
+Doubtful pairs come first in every table, each with what it rests on. Rows that
+are called the same and paired for certain need no entry and are left out.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Iterator
+
+from harnesscheck.align.pairs import Pair, Pairs
+from harnesscheck.model.order import natural_key
+from harnesscheck.model.vehicle import Vehicle
+
+
+def crosswalk_text(donor: Vehicle, shell: Vehicle, pairs: Pairs) -> str:
+    """The whole file. Reading it back gives the same pairs, each then certain."""
+    lines = [
+        "# Which row of the donor is which of the shell, as proposed. Correct what is wrong, keep what is right:",
+        f"# donor {_comment(donor.name)}, shell {_comment(shell.name)}.",
+        "",
+    ]
+    moved = [Pair(a, b, 1.0, "a contact that moved") for a, b in sorted(pairs.cavities.items())]
+    for table, found, ours, theirs in (
+        ("connector", (*pairs.connectors, *moved), donor.connectors, shell.connectors),
+        ("component", pairs.components, donor.components, shell.components),
+        ("circuit", pairs.circuits, (), ()),
+    ):
+        lines += [f"[crosswalk.{table}]", *_entries(found), *_unpaired(found, ours, theirs), ""]
+    return "\n".join(lines)
+
+
+def _entries(pairs: Iterable[Pair]) -> Iterator[str]:
+    needed = [pair for pair in pairs if pair.donor != pair.shell or not pair.sure]
+    for pair in sorted(needed, key=lambda pair: (round(pair.confidence, 2), natural_key(pair.donor))):
+        yield f"{_quoted(pair.donor)} = {_quoted(pair.shell)}  # {pair.confidence:.0%}, {_comment(pair.why)}"
+
+
+def _unpaired(pairs: Iterable[Pair], donor: Iterable[str], shell: Iterable[str]) -> Iterator[str]:
+    ours, theirs = {pair.donor for pair in pairs}, {pair.shell for pair in pairs}
+    for word, names, taken in (("donor", donor, ours), ("shell", shell, theirs)):
+        left = sorted((name for name in names if name not in taken), key=natural_key)
+        if left:
+            yield f"# only in the {word}: {_comment(', '.join(left))}"
+
+
+def _quoted(text: str) -> str:
+    """A TOML basic string; JSON's escapes are TOML's, and DEL is escaped besides."""
+    return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")
+
+
+def _comment(text: str) -> str:
+    """Text on one line without control characters, which a TOML comment may not hold."""
+    return "".join(ch if ch.isprintable() else " " for ch in text)
