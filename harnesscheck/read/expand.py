@@ -55,6 +55,7 @@ def _expand_like(sketch: Sketch) -> None:
             plug = sketch.plugs[chain[-1]]
             expected = "like: a connector that is not like this one in turn"
             sketch.faults.add(plug.origin.place("like"), " like ".join((*chain, other)), expected)
+            done.update(chain)
             chain = []
         for name in reversed(chain):
             if name not in done and name in sketch.plugs:

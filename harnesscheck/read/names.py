@@ -11,5 +11,5 @@ def close_to(text: str, names: Collection[str]) -> str:
     """The nearest of the names as `` (C12?)``, or nothing."""
     from difflib import get_close_matches  # needed for a fault only
 
-    close = get_close_matches(text, names, n=1) if len(names) <= _MANY else []
+    close = get_close_matches(text, [name for name in names if name != text], n=1) if len(names) <= _MANY else []
     return f" ({close[0]}?)" if close else ""

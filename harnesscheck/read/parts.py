@@ -53,7 +53,8 @@ def _agree(sketch: Sketch, row: Row, slot: str, text: str, origin: Origin) -> No
     said = row.values.setdefault(slot, text)
     if said != text and said is not None:
         expected = f"{slot}: what is said of {row.values['id']} elsewhere ({said})"
-        sketch.faults.add(origin.place(slot), text, expected, row.origin.place(slot))
+        other = row.origin.place(slot) if row.origin is not origin else None
+        sketch.faults.add(origin.place(slot), text, expected, other)
 
 
 def _imply_half(sketch: Sketch, plug: Plug, component: str, name: str) -> None:
