@@ -1,0 +1,161 @@
+"""From beliefs to pairs of connectors, each with what it rests on, and to the sets that stay ambiguous."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from harnesscheck.align.assign import assigned
+from harnesscheck.align.belief import State, believed, decided
+from harnesscheck.align.both import Both
+from harnesscheck.align.joints import Candidates, candidates, joints_of
+from harnesscheck.align.pairs import Ambiguous
+from harnesscheck.network.index import UnionFind
+
+if TYPE_CHECKING:
+    from harnesscheck.align.both import Flags
+
+EXCHANGE = 2.94  # nats that an exchange may lose and still be as good as possible: odds of 19 to 1
+
+
+@dataclass(frozen=True, slots=True)
+class Match:
+    """Two connector rows, how sure, and why."""
+
+    donor: int
+    shell: int
+    confidence: float
+    why: str
+
+
+def by_belief(both: Both, known: Iterable[Match]) -> tuple[list[Match], list[Ambiguous]]:
+    """Pairs beside those known, and the sets in which exchanging members would be about as good."""
+    import numpy as np
+
+    joints = joints_of(both)
+    pairs = np.array([(match.donor, match.shell) for match in known], dtype=np.int64).reshape(-1, 2)
+    way = joints.slot_of[pairs[:, 0]] ^ joints.slot_of[pairs[:, 1]]
+    seeds = candidates(both, joints, joints.joint_of[pairs[:, 0]], joints.joint_of[pairs[:, 1]], way)
+    state = believed(both, joints, seeds)
+    final = decided(state, seeds)
+    found = final.found
+    entries = list(zip(found.donor.tolist(), found.shell.tolist(), np.round(final.score, 6).tolist(), strict=True))
+    chosen = np.zeros(found.count, dtype=bool)
+    chosen[assigned(entries)] = True
+    seeded = set(pairs[:, 0].tolist())
+    matches = [match for match in _matches(state, chosen) if match.donor not in seeded]
+    return matches, _ambiguous(state, chosen)
+
+
+def _matches(state: State, chosen: Flags) -> list[Match]:
+    candidate, ours, theirs = state.found.connector_pairs
+    keep = chosen[candidate]
+    texts = _Reasons(state.found, chosen)
+    return [
+        Match(a, b, round(float(state.belief[at]), 4), texts.of(a, b))
+        for at, a, b in zip(candidate[keep].tolist(), ours[keep].tolist(), theirs[keep].tolist(), strict=True)
+    ]
+
+
+class _Reasons:
+    """What pairs rest on, in words: size, housing, place, and how many wires lead to paired plugs."""
+
+    def __init__(self, found: Candidates, chosen: Flags) -> None:
+        import numpy as np
+
+        both = found.both
+        candidate, ours, theirs = found.hole_pairs
+        keep = chosen[candidate]
+        ours, theirs = ours[keep], theirs[keep]
+        thing = both.hole_piece[ours] * both.pieces + both.hole_piece[theirs]
+        _, number, count = np.unique(thing, return_inverse=True, return_counts=True)
+        agree = count[number] > 1
+        self.both = both
+        self.agree = np.bincount(both.hole_connector[ours], weights=agree, minlength=both.connectors.count)
+        self.used = both.hole_range[1]
+
+    def of(self, a: int, b: int) -> str:
+        """One line, such as "16-way natural, left kick panel, 14 of 16 wires agree"."""
+        both = self.both
+        said = []
+        for name, form in (("count", "{}-way"), ("housing_colour", "{}")):
+            word = int(both.facts[name][a])
+            if word >= 0 and word == both.facts[name][b]:
+                said.append(form.format(both.words[word]))
+        parts = [" ".join(said)] if said else []
+        at = int(both.facts["at"][a])
+        if at >= 0 and at == both.facts["at"][b]:
+            parts.append(both.words[at])
+        used = max(int(self.used[a]), int(self.used[b]))
+        if both.owner[a] < 0 and used:
+            parts.append(f"{int(self.agree[a])} of {used} wires agree")
+        return ", ".join(parts) or "what is around it"
+
+
+def _ambiguous(state: State, chosen: Flags) -> list[Ambiguous]:
+    """Sets of joints, each member's partner exchangeable with another's at odds below 19 to 1."""
+    found = state.found
+    rows = list(zip(found.donor.tolist(), found.shell.tolist(), state.score.tolist(), strict=True))
+    score: dict[tuple[int, int], float] = {}
+    for a, b, value in rows:
+        score[a, b] = max(value, score.get((a, b), value))
+    of = {a: b for (a, b, _), taken in zip(rows, chosen.tolist(), strict=True) if taken}
+    by = {b: a for a, b in of.items()}
+    sets = UnionFind(found.joints.count)
+    for (a, b), value in sorted(score.items()):
+        if _exchangeable(a, b, value, score, of, by):
+            for mine, yours in ((a, of.get(a, b)), (by.get(b, a), b)):
+                sets.union(mine, yours)
+            sets.union(a, b)
+    return _named(found, sets, sorted({*of, *of.values()}))
+
+
+def _exchangeable(
+    a: int, b: int, value: float, score: dict[tuple[int, int], float], of: dict[int, int], by: dict[int, int]
+) -> bool:
+    """Whether pairing a with b instead of as chosen would lose next to nothing."""
+    mine, other = of.get(a), by.get(b)
+    if mine == b or (mine is None and other is None):
+        return False
+    now = (score[a, mine] if mine is not None else 0.0) + (score[other, b] if other is not None else 0.0)
+    back = score.get((other, mine)) if other is not None and mine is not None else 0.0
+    return back is not None and value + back > now - EXCHANGE
+
+
+def _named(found: Candidates, sets: UnionFind, members: Sequence[int]) -> list[Ambiguous]:
+    joints, both = found.joints, found.both
+    groups: dict[int, list[int]] = defaultdict(list)
+    for joint in range(joints.count):
+        groups[sets.find(joint)].append(joint)
+    known = set(members)
+    listed = []
+    for group in groups.values():
+        if len(group) < 3 or not known.intersection(group):
+            continue
+        for slot in (0, 1):
+            rows = [int(joints.slots[joint, slot]) for joint in group]
+            ours = tuple(both.connectors.ids[r] for r in rows if 0 <= r < both.connectors.donors)
+            theirs = tuple(both.connectors.ids[r] for r in rows if r >= both.connectors.donors)
+            if ours and theirs:
+                listed.append(
+                    Ambiguous("connector", ours, theirs, "as good either way: look-alikes", _settles(both, rows))
+                )
+    return listed
+
+
+def _settles(both: Both, rows: Sequence[int]) -> str:
+    """What would tell the members apart: first what nobody wrote down, else a wire to follow."""
+    rows = [row for row in rows if row >= 0]
+    missing = [
+        word
+        for name, word in (("at", "place"), ("housing_colour", "housing colour"))
+        if any(both.facts[name][row] < 0 for row in rows)
+    ]
+    start, count = both.hole_range
+    if any((both.hole_colour[start[row] : start[row] + count[row]] == 0).any() for row in rows):
+        missing.append("wire colours")
+    if missing:
+        return f"write down of each: {', '.join(missing)}"
+    return "ring out one wire of each to its other end"
