@@ -11,9 +11,8 @@ import tomllib
 from pathlib import Path
 
 import pytest
-from harnesscheck.read.swap import SwapSheet
 
-from harnesscheck.read import read_swap
+from harnesscheck.read.swap import SwapSheet, read_swap
 from harnesscheck.report.manual import HEADING, findings_chapter
 
 ROOT = Path(__file__).parents[1]
