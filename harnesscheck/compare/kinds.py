@@ -90,7 +90,7 @@ KINDS: tuple[Kind, ...] = (
     Kind("not-documented", (_NOTE,), ("not-documented",)),
     Kind("doubtful-mates-disagree", (_REWORK,), ()),
     Kind("doubtful-class-contradicted", (_REWORK,), ()),
-    Kind("doubtful-terminal-without-wire", (_REWORK,), ()),
+    Kind("doubtful-terminal-without-wire", (_REWORK, _NOTE), ()),
     Kind("doubtful-circuit-in-pieces", (_REWORK,), ()),
     Kind("doubtful-wire-without-use", (_NOTE,), ()),
     Kind("doubtful-unfused-feed", (_REWORK,), ()),
