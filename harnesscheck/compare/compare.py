@@ -187,6 +187,7 @@ def _cavity_finding(ctx: Context, one: Difference) -> Finding:
     words = {
         "own": _capital(side_words(own_study, one.own)),
         "was": _capital(side_words(own_study, one.was)),
+        "was_within": side_words(own_study, one.was),
         "now": side_words(now_study, one.now),
         "fuse": _what_blows(ctx, one),
         "part": named(ctx.donor, consumer) if component else consumer or "what hangs on it",

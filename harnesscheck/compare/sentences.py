@@ -83,7 +83,7 @@ SENTENCES: Mapping[str, Sentences] = {
         "Both halves apart: ohms from the shell's contact to bare body; a signal must not read under 1 Ω.",
     ),
     "wrong-feed": Sentences(
-        "Fed by {was} here, by {now} there.",
+        "Fed by {was_within} here, by {now} there.",
         "The part gets its current in other key positions: it forgets its settings, drains the battery, or is "
         "dead when it is needed.",
         "Move the contact to the feed with the same key positions.",
@@ -108,7 +108,7 @@ SENTENCES: Mapping[str, Sentences] = {
         "Ohms from the part's ground contact to the battery's negative: should be under 0.5 Ω.",
     ),
     "reversed": Sentences(
-        "{part} would be fed the wrong way round: {was} here, {now} there.",
+        "{part} would be fed the wrong way round: {was_within} here, {now} there.",
         "Its supply and its ground are exchanged: a motor turns backwards, a diode across a coil is a short, "
         "electronics burn.",
         "Exchange the two contacts before it is plugged in.",

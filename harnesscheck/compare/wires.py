@@ -7,7 +7,8 @@ from dataclasses import dataclass
 
 from harnesscheck.compare.cavities import same_circuit
 from harnesscheck.compare.context import Context
-from harnesscheck.model.records import Circuit, Pin, Wire
+from harnesscheck.model.records import Circuit, Component, Inside, Pin, Wire
+from harnesscheck.network.elements import LOADS, has_load
 from harnesscheck.network.sides import FEEDS, Label, Study
 from harnesscheck.trade.ampacity import INSULATION_LIMITS_DEGC, allowable_current
 from harnesscheck.trade.sizes import Size, thinner_by
@@ -96,23 +97,31 @@ def _fuse_rating_a(study: Study, piece: int) -> float | None:
 def _load_a(study: Study, piece: int) -> float | None:
     """The sum of all loads on the net, or None where one of them is not known or none is documented."""
     side = study.net_side(study.index.net_of[piece])
-    total = 0.0
-    counted: set[str] = set()
+    drawn: dict[tuple[str, str], float | None] = {}
     for terminal in side.terminals:
         component = study.vehicle.components[terminal.component]
-        if terminal.role != "supply" or component.id in counted:
-            continue
-        counted.add(component.id)
-        volts = component.volts or study.vehicle.netlist.header.volts or 12.0
-        amps = component.amps if component.amps is not None else None
-        if amps is None and component.watts is not None:
-            amps = component.watts / volts
-        if amps is None and component.ohms:
-            amps = volts / component.ohms
-        if amps is None:
-            return None
-        total += amps
-    return total if counted else None
+        rows = [
+            row
+            for row in study.vehicle.insides_of.get(component.id, ())
+            if has_load(row) and terminal.name in (row.from_, row.to)
+        ]
+        for row in rows:
+            drawn[component.id, f"{row.from_}-{row.to}-{row.load}"] = _amps(study, row)
+        if not rows and (terminal.role == "supply" or component.kind in LOADS):
+            drawn[component.id, ""] = _amps(study, component)
+    if not drawn or any(amps is None for amps in drawn.values()):
+        return None
+    return sum(amps for amps in drawn.values() if amps is not None)
+
+
+def _amps(study: Study, load: Component | Inside) -> float | None:
+    """What a load draws at its own volts, else at the vehicle's, else at 12 V."""
+    volts = getattr(load, "volts", None) or study.vehicle.netlist.header.volts or 12.0
+    if load.amps is not None:
+        return load.amps
+    if load.watts is not None:
+        return load.watts / volts
+    return volts / load.ohms if load.ohms else None
 
 
 def _signal(ctx: Context, ours: Sequence[Pin | Wire], theirs: Sequence[Pin | Wire]) -> Iterator[WireChange]:

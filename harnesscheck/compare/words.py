@@ -35,7 +35,7 @@ def side_words(study: Study, side: Side) -> str:
     if side.label is Label.GROUND and side.grounds:
         words += f" at {side.grounds[0]}"
     ends = end_words(study, side)
-    return f"{words} ({ends})" if ends and side.label not in FEEDS else words
+    return f"{words} ({ends})" if ends and side.label not in FEEDS and side.label is not Label.GROUND else words
 
 
 def end_words(study: Study, side: Side) -> str:
