@@ -138,7 +138,8 @@ def _note_lines(findings: Iterable[Finding]) -> Iterator[str]:
     kinds: dict[str, list[str]] = defaultdict(list)
     for finding in findings:
         place = finding.donor if finding.donor.connector else finding.shell
-        kinds[finding.kind].append(str(place) if place.connector else finding.shell_component or "-")
+        where = str(place) if place.connector else finding.shell_component or "-"
+        kinds[finding.kind].append(where if place.cavity or not place.circuit else f"{where} {place.circuit}")
     for kind, places in kinds.items():
         yield from textwrap.wrap(
             f"{kind} ({len(places)}): {', '.join(places)}",
