@@ -138,7 +138,8 @@ def _boost(both: Both, a: Ints, b: Ints, kind: Ints) -> Floats:
             max(1, loom_halves) / np.maximum(looms, 1),
         ]
     )
-    return np.clip(np.minimum(room[a], room[b]), 1.5, 400.0)
+    boost: Floats = np.clip(np.minimum(room[a], room[b]), 1.5, 400.0)
+    return boost
 
 
 @dataclass

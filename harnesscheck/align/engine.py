@@ -92,12 +92,13 @@ def _alike(cars: Both, known: list[Match]) -> tuple[list[Match], list[Ambiguous]
     if classes(colours.connector, n).matched < WHOLE * cars.connectors.count:
         return [], []
     paired = {row for seed in seeds for row in seed}
+    ambiguous = _ambiguous(cars, colours)
     found = classes(settled(cars, colours).connector, n).pairs(n).tolist()
     return [
         Match(a, b, EXACT, "the same surroundings in both cars")
         for a, b in found
         if a not in paired and b not in paired
-    ], _ambiguous(cars, colours)
+    ], ambiguous
 
 
 def _ambiguous(cars: Both, colours: Colours) -> list[Ambiguous]:

@@ -79,7 +79,7 @@ def _best(both: Both, joints: Joints, donor: Ints, shell: Ints, weight: Floats) 
     import numpy as np
 
     key, number = np.unique(donor * joints.count + shell, return_inverse=True)
-    score: Floats = np.bincount(number, weights=weight, minlength=len(key))
+    score = np.bincount(number, weights=weight, minlength=len(key)).astype(np.float64)
     donor, shell = key // joints.count, key % joints.count
     zero = np.zeros(len(key), dtype=np.int64)
     fits = may_be_one(joints, donor, shell, zero)

@@ -17,6 +17,7 @@ from harnesscheck.network.index import UnionFind
 if TYPE_CHECKING:
     from harnesscheck.align.both import Flags
 
+AS_GOOD = "look-alikes: exchanging two of them is about as likely, at odds below 19 to 1"
 EXCHANGE = 2.94  # nats that an exchange may lose and still be as good as possible: odds of 19 to 1
 
 
@@ -139,9 +140,7 @@ def _named(found: Candidates, sets: UnionFind, members: Sequence[int]) -> list[A
             ours = tuple(both.connectors.ids[r] for r in rows if 0 <= r < both.connectors.donors)
             theirs = tuple(both.connectors.ids[r] for r in rows if r >= both.connectors.donors)
             if ours and theirs:
-                listed.append(
-                    Ambiguous("connector", ours, theirs, "as good either way: look-alikes", _settles(both, rows))
-                )
+                listed.append(Ambiguous("connector", ours, theirs, AS_GOOD, _settles(both, rows)))
     return listed
 
 

@@ -8,6 +8,7 @@ class repeats inside one, a single pair is made and the colours refined again.
 from __future__ import annotations
 
 from collections import defaultdict
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from harnesscheck.align.both import Both
@@ -85,6 +86,7 @@ class _Copies:
 
 def settled(both: Both, colours: Colours) -> Colours:
     """Pair tied rows until none are left; rows that are paired end up alone in their classes."""
+    colours = replace(colours, connector=colours.connector.copy(), component=colours.component.copy())
     for turn in range(MAX_SPLITS):
         copies = _Copies(both, colours)
         chosen: Pairing = []
