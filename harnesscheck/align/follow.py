@@ -7,8 +7,10 @@ gave, or one of equal ids, stands unless every vote speaks against it.
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 
+from harnesscheck.align.assign import assigned
+from harnesscheck.align.both import natural_key
 from harnesscheck.align.byname import SAME_NAME
 from harnesscheck.align.names import MANY
 from harnesscheck.align.pairs import Pair
@@ -26,15 +28,23 @@ def elected(votes: Votes, known: Sequence[Pair], why: str) -> tuple[Pair, ...]:
     for (a, b), strength in votes.items():
         ours[a] += strength
         theirs[b] += strength
-    best = _mutual_best(votes)
-    pairs = _trusted(known, votes, ours, theirs, dict(best))
+    pairs = _trusted(known, votes, ours, theirs)
     taken, given = {pair.shell for pair in pairs}, {pair.donor for pair in pairs}
-    for a, b in best:
-        if a not in given and b not in taken:
-            share = votes[a, b] / max(ours[a], theirs[b])
-            sure = 1 - 0.5 / (1 + votes[a, b])
-            pairs.append(Pair(a, b, min(0.999, round(share * sure, 3)), why))
+    for a, b in _best(votes, given, taken):
+        share = votes[a, b] / max(ours[a], theirs[b])
+        sure = 1 - 0.5 / (1 + votes[a, b])
+        pairs.append(Pair(a, b, min(0.999, round(share * sure, 3)), why))
     return tuple(pairs)
+
+
+def _best(votes: Votes, given: Collection[str], taken: Collection[str]) -> list[tuple[str, str]]:
+    """The pairs of rows not yet paired that gather most votes together."""
+    keys = sorted(key for key in votes if key[0] not in given and key[1] not in taken)
+    donors = {id: n for n, id in enumerate(sorted({a for a, _ in keys}, key=natural_key))}
+    shells = {id: n for n, id in enumerate(sorted({b for _, b in keys}, key=natural_key))}
+    keys.sort(key=lambda key: (donors[key[0]], shells[key[1]]))
+    chosen = assigned([(donors[a], shells[b], votes[a, b]) for a, b in keys])
+    return [keys[number] for number in chosen]
 
 
 def _trusted(
@@ -42,7 +52,6 @@ def _trusted(
     votes: Votes,
     ours: Mapping[str, float],
     theirs: Mapping[str, float],
-    best: Mapping[str, str],
 ) -> list[Pair]:
     """The known pairs that stand: an equal id falls where every vote about it goes elsewhere.
 
@@ -51,7 +60,7 @@ def _trusted(
     """
 
     def against(pair: Pair) -> float:
-        if pair.why != SAME_NAME or votes.get((pair.donor, pair.shell), 0.0) > 0 or pair.donor not in best:
+        if pair.why != SAME_NAME or votes.get((pair.donor, pair.shell), 0.0) > 0:
             return 0.0
         return ours.get(pair.donor, 0.0)
 
@@ -60,17 +69,6 @@ def _trusted(
     if contradicted > MANY * len(same):
         return [pair for pair in known if against(pair) == 0 and (pair.why != SAME_NAME or pair.donor in ours)]
     return [pair for pair in known if against(pair) < AGAINST or theirs.get(pair.shell, 0.0) < AGAINST]
-
-
-def _mutual_best(votes: Votes) -> list[tuple[str, str]]:
-    rows: dict[str, tuple[float, str]] = {}
-    columns: dict[str, tuple[float, str]] = {}
-    for (a, b), strength in sorted(votes.items()):
-        if strength > rows.get(a, (0.0, ""))[0]:
-            rows[a] = (strength, b)
-        if strength > columns.get(b, (0.0, ""))[0]:
-            columns[b] = (strength, a)
-    return [(a, b) for a, (_, b) in sorted(rows.items()) if columns[b][1] == a]
 
 
 def component_votes(donor: Study, shell: Study, connectors: Iterable[Pair]) -> Votes:

@@ -7,6 +7,7 @@ it and says which row became which, ``vehicle_of`` writes records.
 from cars.car import Car, Part, Plug, Strand, netlist_of, vehicle_of
 from cars.generate import make_car
 from cars.mutate import Mix, Truth, mutate, rename
+from cars.scramble import scrambled
 
 __all__ = [
     "Car",
@@ -19,5 +20,6 @@ __all__ = [
     "mutate",
     "netlist_of",
     "rename",
+    "scrambled",
     "vehicle_of",
 ]
