@@ -25,6 +25,7 @@ from harnesscheck.trade.colours import Colour, colour_text
 Key = tuple[Any, ...]
 
 _ORDER = {sort: number for number, sort in enumerate(ROW_NAMES)}
+_OWNERS = ("component", "harness", "like")
 _POINTERS = ("mates", "with_", "like", "on")
 
 
@@ -44,7 +45,9 @@ def overlay(base: Sequence[Row], own: Sequence[Row], faults: Faults) -> list[Row
     own = [one for row in own for one in _single(row, listed)]
     drops = [row for row in own if row.values.get("drop")]
     changes = [_without(row, ("drop",)) for row in own if not row.values.get("drop")]
-    left = _cleared(_left(base, drops, faults), drops, changes)
+    left = _left(base, drops, faults)
+    left = _cleared(left, _names(base) - _names(left) - _names(changes))
+    changes = _owned(changes, left)
     return sorted(_changed(left, changes, faults), key=lambda row: _ORDER[row.sort])
 
 
@@ -123,10 +126,12 @@ def _is_meant(drop: Row, row: Row) -> bool:
     return drop.sort != "pin" or "to" not in drop.values or drop.values["to"] == row.values.get("to")
 
 
-def _cleared(left: Sequence[Row], drops: Sequence[Row], changes: Sequence[Row]) -> list[Row]:
+def _names(rows: Iterable[Row]) -> set[str]:
+    return {row.values["id"] for row in rows if row.values.get("id") is not None}
+
+
+def _cleared(left: Sequence[Row], gone: set[str]) -> list[Row]:
     """The rows without what pointed to something dropped."""
-    back = {row.values.get("id") for row in changes}
-    gone = {row.values["id"] for row in drops if row.values.get("id") is not None} - back
     return [_clear(row, gone) for row in left] if gone else list(left)
 
 
@@ -141,6 +146,18 @@ def _clear(row: Row, gone: set[str]) -> Row:
 
 
 # -- what changes
+
+
+def _owned(changes: Sequence[Row], base: Sequence[Row]) -> list[Row]:
+    """A connector that the base has only by naming it in pins may have changed pins without saying whose it is."""
+    written = {row.values.get("id") for row in base if row.sort == "connector"}
+    named = {row.values.get("connector") for row in base if row.sort == "pin"} - written
+    return [
+        _with(row, {"harness": row.values.get("harness")})
+        if row.sort == "connector" and row.values.get("id") in named and row.values.keys().isdisjoint(_OWNERS)
+        else row
+        for row in changes
+    ]
 
 
 def _changed(left: Sequence[Row], changes: Sequence[Row], faults: Faults) -> list[Row]:

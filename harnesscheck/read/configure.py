@@ -37,8 +37,9 @@ def configure(netlist: Netlist, options: Iterable[str] | None = None, months: Mo
     chosen = frozenset(row.id for row in netlist.options) if options is None else frozenset(options)
     tables = {slot: _kept(getattr(netlist, slot), chosen, months or own) for slot in TABLE_OF.values()}
     _drop_owned(tables)
+    tables["pins"] = pool_pins(tables["pins"], _both_stay, settled=True)
     _clear_pointers(netlist, tables)
-    tables["pins"] = join_ends(pool_pins(tables["pins"], _both_stay))
+    tables["pins"] = join_ends(tables["pins"])
     if options is not None:
         written = {row.id: row for row in netlist.options}
         tables["options"] = [written.get(name, Option(id=name)) for name in sorted(chosen)]

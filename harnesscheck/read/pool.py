@@ -70,6 +70,8 @@ def _both_commons(a: Common, b: Common) -> Common:
         one, other = getattr(a, slot), getattr(b, slot)
         if other is not None and other != one:
             changes[slot] = other if one is None else both_remarks(one, other)
+    if b.partial and not a.partial:
+        changes["partial"] = True
     return replace(a, **changes) if changes else a
 
 
@@ -78,8 +80,11 @@ def both_remarks(one: str, other: str) -> str:
     return "; ".join(sorted({*one.split("; "), *other.split("; ")}))
 
 
-def pool_pins(pins: Sequence[Pin], clash: Clash) -> list[Pin]:
-    """One row for each wire end; where rows cannot be one, ``clash`` is told and the first is kept."""
+def pool_pins(pins: Sequence[Pin], clash: Clash, settled: bool = False) -> list[Pin]:
+    """One row for each wire end; where rows cannot be one, ``clash`` is told and the first is kept.
+
+    Rows under different conditions stay apart until it is ``settled`` that both are there.
+    """
     first_at: dict[tuple[str | None, ...], int] = {}
     again: dict[int, list[int]] = defaultdict(list)
     for number, pin in enumerate(pins):
@@ -94,12 +99,12 @@ def pool_pins(pins: Sequence[Pin], clash: Clash) -> list[Pin]:
         numbers = [first, *others]
         for number in numbers:
             result[number] = None
-        for number, pin in _pool_cavity([(number, pins[number]) for number in numbers], clash):
+        for number, pin in _pool_cavity([(number, pins[number]) for number in numbers], clash, settled):
             result[number] = pin
     return [pin for pin in result if pin is not None]
 
 
-def _pool_cavity(rows: list[tuple[int, Pin]], clash: Clash) -> list[tuple[int, Pin]]:
+def _pool_cavity(rows: list[tuple[int, Pin]], clash: Clash, settled: bool) -> list[tuple[int, Pin]]:
     """The rows of one cavity, those that say where the wire goes before those that do not."""
     pooled: list[tuple[int, Pin]] = []
     for number, pin in sorted(rows, key=lambda row: (row[1].to is None, row[1].to or "", row[0])):
@@ -109,7 +114,7 @@ def _pool_cavity(rows: list[tuple[int, Pin]], clash: Clash) -> list[tuple[int, P
             if slot := first_difference(kept, pin, PIN_SLOTS):
                 clash(pin, kept, slot)
                 break
-            if same_conditions(kept.common, pin.common):
+            if settled or same_conditions(kept.common, pin.common):
                 pooled[at] = (min(kept_number, number), filled(kept, pin, PIN_SLOTS))
                 break
         else:
