@@ -7,12 +7,13 @@ covers only a part of the vehicle's dates is kept as ``partial``.
 What belongs to a dropped row goes with it: a component's connectors, a
 connector's pins, a harness's connectors, splices and wires. What only points
 there stays: a ``to`` becomes a far end nobody wrote, and a mate is not known.
-A ```<wire>`` that has lost an end goes, since a row of its own has nowhere else
-to be.
+Two that have lost an end go: a ``<wire>``, since a row of its own has nowhere
+else to be, and a wire that shares its contact with another that is still there.
 """
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import replace
 from typing import Any
@@ -24,6 +25,7 @@ from harnesscheck.read.pool import WIRE_SLOTS, filled, pool_pins
 
 Tables = dict[str, list[Any]]  # the slots of ``Netlist`` that hold rows
 
+_CONTACT_SLOTS = ("contact", "sealed", "part_number")  # what a pin says of its cavity rather than of its wire
 _NOT_AT_THE_OTHER_END = ("length", "ohms")  # a wire has these once, not at each end
 
 
@@ -92,10 +94,7 @@ def _clear_pointers(netlist: Netlist, tables: Tables) -> None:
     gone = frozenset().union(*(_ids(getattr(netlist, slot)) - _ids(tables[slot]) for slot in sorts))
     if not gone:
         return
-    tables["pins"] = [
-        replace(row, to=None) if row.to is not None and row.to.partition(":")[0] in gone else row
-        for row in tables["pins"]
-    ]
+    tables["pins"] = _without_ends(tables["pins"], gone)
     tables["connectors"] = [replace(row, mates=None) if row.mates in gone else row for row in tables["connectors"]]
     tables["components"] = [replace(row, with_=None) if row.with_ in gone else row for row in tables["components"]]
     for slot in ("harnesses", "components"):
@@ -107,20 +106,58 @@ def _without(row: Any, gone: frozenset[str]) -> Any:
     return row if len(left) == len(row.after) else replace(row, after=left)
 
 
+def _without_ends(pins: list[Pin], gone: frozenset[str]) -> list[Pin]:
+    """The pins without ends in something dropped; a contact that holds another wire needs no row for a lost one."""
+    lost = [row.to is not None and row.to.partition(":")[0] in gone for row in pins]
+    kept = {_spot(row) for row, is_lost in zip(pins, lost, strict=True) if not is_lost}
+    return [
+        replace(row, to=None) if is_lost else row
+        for row, is_lost in zip(pins, lost, strict=True)
+        if not is_lost or _spot(row) not in kept
+    ]
+
+
+def _spot(pin: Pin) -> tuple[str | None, str | None, str | None]:
+    """Where a pin is: a cavity of a connector, or a terminal of a component."""
+    if pin.connector is not None:
+        return (pin.connector, None, pin.cavity)
+    return (None, pin.component, pin.terminal)
+
+
 def join_ends(pins: list[Pin]) -> list[Pin]:
-    """A wire written at both ends, once: the first row keeps its ``to``, and both know what either said."""
+    """A wire written at both ends, once: the first row keeps its ``to``, and both know what either said.
+
+    A contact that holds another wire as well needs no row for the second end.
+    """
     ends = {
         (pin.connector, pin.cavity, pin.to): number
         for number, pin in enumerate(pins)
         if pin.connector is not None and pin.to is not None and ":" in pin.to
     }
-    joined = list(pins)
+    both = []
     for (connector, cavity, to), number in ends.items():
         owner, _, name = (to or "").partition(":")
         other = ends.get((owner, name, f"{connector}:{cavity}"))
         if other is not None and number < other:
-            here, there = pins[number], pins[other]
-            joined[number] = filled(here, there, WIRE_SLOTS)
-            shared = [slot for slot in WIRE_SLOTS if slot not in _NOT_AT_THE_OTHER_END]
-            joined[other] = filled(replace(there, to=None, length=None, ohms=None), here, shared)
-    return joined
+            both.append((number, other))
+    return _joined(pins, both) if both else pins
+
+
+def _joined(pins: list[Pin], both: list[tuple[int, int]]) -> list[Pin]:
+    rows_at: dict[tuple[str | None, str | None, str | None], list[int]] = defaultdict(list)
+    for number, pin in enumerate(pins):
+        rows_at[_spot(pin)].append(number)
+    joined: list[Pin | None] = list(pins)
+    for number, other in both:
+        beside = [one for one in rows_at[_spot(pins[other])] if one != other and joined[one] is not None]
+        joined[number] = filled(joined[number] or pins[number], pins[other], WIRE_SLOTS)
+        joined[other] = None if beside else _far_end(pins[other], pins[number])
+        for sibling in beside[:1]:
+            joined[sibling] = filled(joined[sibling] or pins[sibling], pins[other], _CONTACT_SLOTS)
+    return [pin for pin in joined if pin is not None]
+
+
+def _far_end(there: Pin, here: Pin) -> Pin:
+    """The row of a cavity in which a wire ends that another row has."""
+    shared = [slot for slot in WIRE_SLOTS if slot not in _NOT_AT_THE_OTHER_END]
+    return filled(replace(there, to=None, length=None, ohms=None), here, shared)

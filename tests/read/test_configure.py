@@ -100,12 +100,22 @@ def test_what_only_points_to_a_dropped_row_stays(tmp_path: Path) -> None:
     assert (vehicle.components["m"].after, vehicle.components["m"].with_) == (("b",), None)
 
 
-def test_a_wire_whose_far_end_is_dropped_stays_beside_the_other_in_its_contact(tmp_path: Path) -> None:
-    """Two wires in one contact stay two."""
+def test_a_lost_wire_that_shares_its_contact_goes(tmp_path: Path) -> None:
+    """The contact is in use by the other one; a row without an end beside it would read as the same wire."""
     body = """<splice id="S" harness="b" option="lift"/><ground id="G"/>
-<connector id="B" harness="b"><pin cavity="1" to="S"/><pin cavity="1" to="G"/></connector>"""
+<connector id="B" harness="b"><pin cavity="1" size="1" to="S"/><pin cavity="1" size="2" to="G"/></connector>"""
 
-    assert [pin.to for pin in configure(netlist(tmp_path, body)).netlist.pins] == [None, "G"]
+    assert [pin.to for pin in configure(netlist(tmp_path, body)).netlist.pins] == ["G"]
+
+
+def test_the_far_end_of_a_wire_in_a_contact_with_another(tmp_path: Path) -> None:
+    """The second end needs no row of its own; what it says of the contact goes to the other wire's row."""
+    body = """<splice id="S" harness="b"/><connector id="A" harness="b"><pin cavity="1" size="1" to="B:2"/></connector>
+<connector id="B" harness="b"><pin cavity="2" size="1" to="A:1" contact="2.8"/>
+<pin cavity="2" size="2" to="S"/></connector>"""
+    pins = configure(netlist(tmp_path, body)).netlist.pins
+
+    assert [(pin.to, pin.contact) for pin in pins] == [("B:2", None), ("S", "2.8")]
 
 
 def test_a_wire_row_that_has_lost_an_end_goes(tmp_path: Path) -> None:
