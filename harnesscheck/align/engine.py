@@ -14,11 +14,12 @@ from harnesscheck.align.follow import (
     circuit_votes,
     component_votes,
     elected,
-    ground_votes,
+    ground_pairs,
     harness_votes,
 )
 from harnesscheck.align.names import doubtful_names
 from harnesscheck.align.pairs import Ambiguous, Pair, Pairs
+from harnesscheck.align.pins import moved_cavities
 from harnesscheck.align.refine import Colours, classes, first_colours, refined
 from harnesscheck.align.resolve import Match, by_belief
 from harnesscheck.align.ties import settled
@@ -118,12 +119,14 @@ def _ambiguous(cars: Both, colours: Colours) -> list[Ambiguous]:
 def _followed(
     donor: Study, shell: Study, named: Pairs, connectors: tuple[Pair, ...], ambiguous: tuple[Ambiguous, ...]
 ) -> Pairs:
+    cavities, merged = moved_cavities(donor, shell, connectors, named.cavities)
+    connectors += merged
     return Pairs(
         connectors=connectors,
         components=elected(component_votes(donor, shell, connectors), named.components, "its plugs"),
-        circuits=elected(circuit_votes(donor, shell, connectors), named.circuits, "the cavities it is in"),
+        circuits=elected(circuit_votes(donor, shell, connectors, cavities), named.circuits, "the cavities it is in"),
         harnesses=elected(harness_votes(donor, shell, connectors), named.harnesses, "its plugs"),
-        grounds=elected(ground_votes(donor, shell, connectors), named.grounds, "place and wires"),
-        cavities=named.cavities,
+        grounds=ground_pairs(donor, shell, connectors, named.grounds),
+        cavities=cavities,
         ambiguous=ambiguous,
     )

@@ -91,54 +91,98 @@ def harness_votes(donor: Study, shell: Study, connectors: Iterable[Pair]) -> Vot
     return {key: float(count) for key, count in votes.items()}
 
 
-def circuit_votes(donor: Study, shell: Study, connectors: Iterable[Pair]) -> Votes:
-    """One vote a cavity: the circuits named on the wires in both."""
-    votes: Counter[tuple[str, str]] = Counter()
+def circuit_votes(donor: Study, shell: Study, connectors: Iterable[Pair], cavities: Mapping[str, str]) -> Votes:
+    """One vote a cavity: the circuits named on the wires in both; half a vote more where the wires look alike."""
+    votes: dict[tuple[str, str], float] = defaultdict(float)
     here, there = _circuits_at(donor), _circuits_at(shell)
-    cavities_of = _cavities_of(here)
+    cavities_of: dict[str, list[str]] = defaultdict(list)
+    for connector, cavity in here:
+        cavities_of[connector].append(cavity)
     for pair in connectors:
         for cavity in cavities_of.get(pair.donor, ()):
-            for a in here[pair.donor, cavity]:
-                for b in there.get((pair.shell, cavity), ()):
-                    votes[a, b] += 1
-    return {key: float(count) for key, count in votes.items()}
+            moved = cavities.get(f"{pair.donor}:{cavity}", f"{pair.shell}:{cavity}")
+            connector, _, name = moved.partition(":")
+            for a, look in here[pair.donor, cavity].items():
+                for b, other in there.get((connector, name), {}).items():
+                    votes[a, b] += 1.5 if look == other and look != (None, None) else 1.0
+    return votes
 
 
-def _cavities_of(at: Iterable[tuple[str, str]]) -> Mapping[str, list[str]]:
-    cavities: dict[str, list[str]] = defaultdict(list)
-    for connector, cavity in at:
-        cavities[connector].append(cavity)
-    return cavities
+_Look = tuple[tuple[str, ...] | None, float | None]  # colours and size of a wire
 
 
-def _circuits_at(study: Study) -> Mapping[tuple[str, str], list[str]]:
-    found: dict[tuple[str, str], dict[str, None]] = defaultdict(dict)
+def _circuits_at(study: Study) -> Mapping[tuple[str, str], dict[str, _Look]]:
+    found: dict[tuple[str, str], dict[str, _Look]] = defaultdict(dict)
     for pin in study.vehicle.netlist.pins:
         if pin.circuit is None:
             continue
+        look = (pin.colour.names if pin.colour else None, pin.size.area_mm2 if pin.size else None)
         if pin.connector is not None:
-            found[pin.connector, pin.cavity or ""][pin.circuit] = None
+            found[pin.connector, pin.cavity or ""].setdefault(pin.circuit, look)
         if pin.to is not None and ":" in pin.to:
             connector, _, cavity = pin.to.partition(":")
-            found[connector, cavity][pin.circuit] = None
-    return {key: list(circuits) for key, circuits in found.items()}
+            found[connector, cavity].setdefault(pin.circuit, look)
+    return found
 
 
-def ground_votes(donor: Study, shell: Study, connectors: Iterable[Pair]) -> Votes:
-    """A stud is what is on it; the same place counts for three of its wires."""
-    votes: Counter[tuple[str, str]] = Counter()
-    here, there = donor.index.ground_pieces, shell.index.ground_pieces
+def ground_pairs(donor: Study, shell: Study, connectors: Iterable[Pair], known: Sequence[Pair]) -> tuple[Pair, ...]:
+    """A stud is its place; where that does not decide, an equal id, then what is on it."""
+    here, there = _studs_by_place(donor), _studs_by_place(shell)
+    placed = [Pair(id, there[place], 0.999, "the same place") for place, id in here.items() if place in there]
+    placed = [
+        next((pair for pair in known if (pair.donor, pair.shell) == (one.donor, one.shell)), one) for one in placed
+    ]
+    given, taken = {pair.donor for pair in placed}, {pair.shell for pair in placed}
+    rest = [pair for pair in known if pair.donor not in given and pair.shell not in taken]
+    votes = {
+        (a, b): strength
+        for (a, b), strength in _stud_votes(donor, shell, connectors).items()
+        if a not in given and b not in taken
+    }
+    return (*placed, *elected(votes, rest, "what is on it"))
+
+
+def _studs_by_place(study: Study) -> Mapping[tuple[str, str], str]:
+    """Ground points that are alone at their place on their metal part."""
+    at: dict[tuple[str, str], list[str]] = defaultdict(list)
+    for row in study.vehicle.netlist.grounds:
+        if row.at is not None:
+            at[row.on or "body", row.at].append(row.id)
+    return {place: ids[0] for place, ids in at.items() if len(ids) == 1}
+
+
+def _stud_votes(donor: Study, shell: Study, connectors: Iterable[Pair]) -> Votes:
+    """One vote a wire that ends on the stud itself, shared among the studs of a piece otherwise."""
+    votes: dict[tuple[str, str], float] = defaultdict(float)
+    here, there = _Studs(donor), _Studs(shell)
     for pair in connectors:
         for cavity in donor.index.cavities(pair.donor):
-            p, q = donor.index.piece(pair.donor, cavity), shell.index.piece(pair.shell, cavity)
-            if p is not None and q is not None and p in here and q in there:
-                votes[here[p], there[q]] += 1
-    found = {key: float(count) for key, count in votes.items()}
-    by_place: dict[str, list[str]] = defaultdict(list)
-    for row in shell.vehicle.netlist.grounds:
-        if row.at is not None:
-            by_place[row.at].append(row.id)
-    for row in donor.vehicle.netlist.grounds:
-        for other in by_place.get(row.at or "", ()):
-            found[row.id, other] = found.get((row.id, other), 0.0) + 3.0
-    return found
+            mine, yours = here.of(pair.donor, cavity), there.of(pair.shell, cavity)
+            for a in mine:
+                for b in yours:
+                    votes[a, b] += 1 / max(len(mine), len(yours))
+    return votes
+
+
+class _Studs:
+    """The ground points that the wire in a cavity ends on, directly or through splices."""
+
+    def __init__(self, study: Study) -> None:
+        self.index = study.index
+        points = {row.id for row in study.vehicle.netlist.grounds}
+        self.direct = {
+            (pin.connector, pin.cavity): pin.to
+            for pin in study.vehicle.netlist.pins
+            if pin.connector is not None and pin.to in points
+        }
+        self.on: dict[int, list[str]] = defaultdict(list)
+        for row in study.vehicle.netlist.grounds:
+            self.on[study.index.piece_of[study.index.point[row.id]]].append(row.id)
+
+    def of(self, connector: str, cavity: str) -> list[str]:
+        """Their ids; none for a wire that is not grounded."""
+        straight = self.direct.get((connector, cavity))
+        if straight is not None:
+            return [straight]
+        piece = self.index.piece(connector, cavity)
+        return [] if piece is None else self.on.get(piece, [])

@@ -46,7 +46,10 @@ class Mix:
 
 @dataclass(slots=True)
 class Truth:
-    """Which row of the first car is which of the second; ``cavities`` holds only what changed plugs."""
+    """Which row of the first car is which of the second; ``cavities`` holds only what changed plugs.
+
+    A plug that was merged into another has that one as its partner.
+    """
 
     plugs: dict[str, str] = field(default_factory=dict)
     parts: dict[str, str] = field(default_factory=dict)
@@ -64,6 +67,7 @@ class _Editor:
         self.car = car
         self.rng = rng
         self.moved: dict[str, str] = {}
+        self.merged: dict[str, str] = {}
         self.made = 0
         self.used = {end for wire in car.wires for end in (wire.a, wire.b) if ":" in end}
         self.plugs_of: dict[str, list[str]] = {}
@@ -243,6 +247,7 @@ class _Editor:
                     continue
                 for into, gone in zip(mine, theirs, strict=True):
                     self.renumbered(gone, into, gone.cavities)
+                    self.merged[gone.id] = into.id
                     del self.car.plugs[gone.id]
                 return
 
@@ -395,5 +400,12 @@ def mutate(car: Car, seed: int, mix: Mix) -> tuple[Car, Car, Truth]:
             for sort in SORTS
         }
     )
+    for gone, into in editor.merged.items():
+        while into in editor.merged:
+            into = editor.merged[into]
+        if gone in donor.plugs and into in names.plugs:
+            truth.plugs[gone] = names.plugs[into]
+    wired = {wire.circuit for wire in shell.wires}
+    truth.circuits = {old: new for old, new in truth.circuits.items() if new in wired}
     truth.cavities = {old: _end(names.plugs, new) for old, new in editor.moved.items()}
     return donor, shell, truth
