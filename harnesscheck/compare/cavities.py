@@ -16,7 +16,7 @@ from harnesscheck.compare.context import Context
 from harnesscheck.compare.facing import CONSUMERS, FACING, RANK, kind_between, kind_of
 from harnesscheck.compare.findings import natural
 from harnesscheck.compare.meetings import Meeting, fit, inseparable
-from harnesscheck.network.sides import NOTHING, Label, Side
+from harnesscheck.network.sides import FEEDS, NOTHING, Label, Side
 
 DONOR_HALF, SHELL_HALF, PLUG_ONLY = (
     "donor's harness on the shell's half",
@@ -228,13 +228,24 @@ def _judged(
             return []
         if now.label not in NOTHING and any(ctx.same_function(other, now) == (True, True) for other in others):
             return []  # two contacts of one wire have traded places
-        kind = kind_of(own, was, now)
+        kind = _lessened(ctx, own, was, now, kind_of(own, was, now))
         if same is None and kind in ("crossed", "wrong-feed", "extra-circuit", "missing-circuit"):
             return []  # nothing says that it differs, and nothing burns if it does
     if not kind:
         return []
     place = partner(ctx, meeting, cavity)
     return [Difference(kind, meeting, cavity, place, own, was, now, hybrid, sure and certain)]
+
+
+def _lessened(ctx: Context, own: Side, was: Side, now: Side, kind: str) -> str:
+    """Where the shell's side has only lost something, or may have more than is documented, no more is claimed."""
+    if kind in ("missing-circuit", "ground-lost", "bus-altered") and now.open and now.label is not Label.EMPTY:
+        return "not-documented"
+    after = ctx.shell_key(now)
+    if kind == "crossed" and after and after <= ctx.donor_key(was) and now.label in CONSUMERS:
+        supplying = own.label in FEEDS or own.label in (Label.GROUND, Label.OUTPUT, Label.LOW_SIDE)
+        return "" if supplying else "missing-circuit"  # what has lost its supply tells it at its own plug
+    return kind
 
 
 def _not_known(own: Side, was: Side, now: Side) -> str:

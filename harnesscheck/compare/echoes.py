@@ -10,11 +10,13 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 
 from harnesscheck.compare.cavities import Difference
 from harnesscheck.compare.context import Context
 from harnesscheck.compare.joins import Join
 from harnesscheck.compare.kinds import KIND, Severity
+from harnesscheck.model.records import Pin
 from harnesscheck.network.sides import Label, Study
 
 SERIOUS = frozenset(
@@ -23,7 +25,9 @@ SERIOUS = frozenset(
         "wrong-feed", "bus-altered", "crossed", "missing-circuit", "ground-lost",
     }
 )  # fmt: skip
-_LOST = frozenset({"missing-circuit", "ground-lost", "crossed", "wrong-feed", "bus-altered"})
+_LOSS = frozenset({"missing-circuit", "ground-lost", "bus-altered"})
+_GAIN = SERIOUS - _LOSS
+_FED_OTHERWISE = frozenset({"wrong-feed", "crossed"})
 _MILD = frozenset({"orphaned", "extra-circuit"})
 
 
@@ -36,47 +40,89 @@ def severity_of(one: Difference | Join) -> Severity:
 
 def settled(ctx: Context, found: Sequence[Difference], joins: Sequence[Join]) -> tuple[list[Difference], list[Join]]:
     """The differences without their echoes, and the shorts that no plug explains."""
-    local = [one for one in found if one.kind in SERIOUS and _local(ctx, one)]
-    causes: dict[int, Severity] = {}
-    for one in local:
-        _note(ctx, causes, _nets(ctx, one), severity_of(one))
-    shorts = [join for join in joins if not (join.first in causes or join.second in causes)]
-    for join in shorts:
-        _note(ctx, causes, (join.first, join.second), severity_of(join))
-    left_over = {net for one in found if one.kind in _MILD and _local(ctx, one) for net in _nets(ctx, one)}
-    kept = [
-        one
-        for one in found
-        if one in local
-        or (one.kind in _MILD and (_local(ctx, one) or not left_over.intersection(_nets(ctx, one))))
-        or (one.kind not in _MILD and not _is_echo(ctx, one, causes, shorts))
-    ]
-    dead = {net for one in kept if one.kind in _LOST for net in _nets(ctx, one)}
+    local = [one for one in found if _local(ctx, one)]
+    causes = _causes(ctx, [one for one in local if one.kind in SERIOUS])
+    shorts = [join for join in joins if not (join.first in causes.gain or join.second in causes.gain)]
+    for join in joins:
+        told = [causes.gain[net] for net in (join.first, join.second) if net in causes.gain]
+        causes.gained(ctx, (join.first, join.second), min(told, default=severity_of(join)))
+    left_over = {net for one in local if one.kind in _MILD for net in _nets(ctx, one)}
+    kept = [one for one in found if one in local or not _is_echo(ctx, one, causes, shorts, left_over)]
+    dead = {piece for one in kept if one.kind in _LOSS for piece in _pieces(ctx, one)}
     return [one for one in kept if one in local or not _behind(ctx, one, dead)], shorts
 
 
-def _note(ctx: Context, causes: dict[int, Severity], nets: Iterable[int], severity: Severity) -> None:
-    """Remember the worst told of every net; the body is everybody's net and explains nothing."""
-    for net in nets:
-        if ctx.donor.net_side(net).label is not Label.GROUND:
-            causes[net] = min(severity, causes.get(net, severity))
+@dataclass(frozen=True, slots=True)
+class _Causes:
+    """Where faults are told.
+
+    ``gain`` and ``shell`` hold the worst that joins what was apart, by the donor's
+    and the shell's net; the sets hold the donor's nets and pieces with any fault,
+    and the pieces with a gained one.
+    """
+
+    gain: dict[int, Severity]
+    shell: dict[int, Severity]
+    any_nets: set[int]
+    any_pieces: set[int]
+    gain_pieces: set[int]
+
+    def gained(self, ctx: Context, nets: Iterable[int], severity: Severity) -> None:
+        """Remember a fault that joins what was apart. The body is everybody's net and explains nothing."""
+        for net in nets:
+            if ctx.donor.net_side(net).label is not Label.GROUND:
+                self.gain[net] = min(severity, self.gain.get(net, severity))
+                self.any_nets.add(net)
+
+
+def _causes(ctx: Context, local: Iterable[Difference]) -> _Causes:
+    causes = _Causes({}, {}, set(), set(), set())
+    for one in local:
+        nets = [net for net in _nets(ctx, one) if ctx.donor.net_side(net).label is not Label.GROUND]
+        pieces = [piece for piece in _pieces(ctx, one) if piece not in ctx.donor.index.ground_pieces]
+        causes.any_nets.update(nets)
+        causes.any_pieces.update(pieces)
+        if one.kind in _GAIN:
+            causes.gain_pieces.update(pieces)
+            causes.gained(ctx, nets, severity_of(one))
+            net = _shell_net(ctx, one)
+            if net is not None:
+                causes.shell[net] = min(severity_of(one), causes.shell.get(net, Severity.NOTE))
+    return causes
+
+
+def _shell_net(ctx: Context, one: Difference) -> int | None:
+    """The shell's net at a cavity; the body's is nobody's."""
+    net = ctx.shell.index.net(*one.shell) if one.shell[0] else None
+    return net if net is not None and ctx.shell.net_side(net).label is not Label.GROUND else None
+
+
+def _pieces(ctx: Context, one: Difference) -> list[int]:
+    """The donor's pieces on the two halves of a cavity."""
+    halves = [one.meeting.half, one.meeting.mate]
+    found = [ctx.donor.index.piece(half, one.cavity) for half in halves if half is not None]
+    return [piece for piece in found if piece is not None]
 
 
 def _nets(ctx: Context, one: Difference) -> list[int]:
     """The donor's nets on the two halves of a cavity; one net where both are mated."""
-    halves = [one.meeting.half, one.meeting.mate]
-    found = [ctx.donor.index.net(half, one.cavity) for half in halves if half is not None]
-    return list(dict.fromkeys(net for net in found if net is not None))
+    return list(dict.fromkeys(ctx.donor.index.net_of[piece] for piece in _pieces(ctx, one)))
 
 
-def _is_echo(ctx: Context, one: Difference, causes: dict[int, Severity], shorts: Sequence[Join]) -> bool:
-    if one.kind not in SERIOUS:
+def _is_echo(ctx: Context, one: Difference, causes: _Causes, shorts: Sequence[Join], left_over: set[int]) -> bool:
+    nets = _nets(ctx, one)
+    if one.kind in _MILD:
+        return not left_over.isdisjoint(nets)
+    if one.kind in _LOSS:
+        return not causes.any_nets.isdisjoint(nets) or not causes.any_pieces.isdisjoint(_upstream(ctx, one))
+    if one.kind not in _GAIN:
         return False
     severity = severity_of(one)
-    nets = _nets(ctx, one)
-    if any(causes.get(net, Severity.NOTE) <= severity for net in nets):
+    if any(causes.gain.get(net, Severity.NOTE) <= severity for net in nets):
         return True
-    if one.kind in _LOST and any(causes.get(net, Severity.NOTE) <= Severity.DEAD for net in _upstream(ctx.donor, nets)):
+    if (net := _shell_net(ctx, one)) is not None and causes.shell.get(net, Severity.NOTE) <= severity:
+        return True
+    if one.kind in _FED_OTHERWISE and not causes.gain_pieces.isdisjoint(_upstream(ctx, one)):
         return True
     return any(severity_of(join) <= severity and _through(ctx, one, join) for join in shorts)
 
@@ -97,15 +143,14 @@ def _through(ctx: Context, one: Difference, join: Join) -> bool:
 
 def _behind(ctx: Context, one: Difference, dead: set[int]) -> bool:
     """Whether something is dead only because what feeds or grounds it, already told, is dead."""
-    nets = _nets(ctx, one)
-    return one.kind in _LOST and any(net in dead and net not in nets for net in _upstream(ctx.donor, nets))
+    own = set(_pieces(ctx, one))
+    return one.kind in _LOSS and not (dead - own).isdisjoint(_upstream(ctx, one))
 
 
-def _upstream(study: Study, nets: Sequence[int]) -> Iterable[int]:
-    """The nets on the way from some nets to battery + and to ground, through fuses and contacts."""
-    for net in nets:
-        for other, _ in _ways(study, study.index.pieces_of[net][0]):
-            yield study.index.net_of[other]
+def _upstream(ctx: Context, one: Difference) -> set[int]:
+    """The donor's pieces on the way from a cavity to battery + and to ground, its own left out."""
+    own = _pieces(ctx, one)
+    return {other for piece in own for other, _ in _ways(ctx.donor, piece)} - set(own)
 
 
 def _ways(study: Study, piece: int) -> Iterable[tuple[int, int]]:
@@ -132,10 +177,35 @@ def _empties(ctx: Context, ours: tuple[str, str], theirs: tuple[str, str]) -> bo
 
 
 def _circuits_differ(ctx: Context, ours: tuple[str, str], theirs: tuple[str, str]) -> bool:
+    """By the names on the wires' own rows; where there are none, by where the wires go."""
     a = {row.circuit for row in ctx.wires(ctx.donor, *ours) if row.circuit}
     b = {row.circuit for row in ctx.wires(ctx.shell, *theirs) if row.circuit} if theirs[0] else set()
     mapped = {ctx.circuit_map[name] for name in a if name in ctx.circuit_map}
-    return bool(mapped and b and not mapped & b)
+    if mapped and b:
+        return not mapped & b
+    return not (a or b) and theirs[0] != "" and _far_ends(ctx, ctx.donor, ours) != _far_ends(ctx, ctx.shell, theirs)
+
+
+def _far_ends(ctx: Context, study: Study, spot: tuple[str, str]) -> frozenset[str]:
+    """Where the wires in a cavity go, in the shell's words; splices are all alike, and so are ground points."""
+    here = ":".join(spot)
+    ends: set[str] = set()
+    for row in ctx.wires(study, *spot):
+        own = f"{row.connector}:{row.cavity}" if isinstance(row, Pin) else row.from_
+        end = own if row.to == here else row.to
+        if end is not None and end != here:
+            ends.add(_in_shell(ctx, study, end))
+    return frozenset(ends)
+
+
+def _in_shell(ctx: Context, study: Study, end: str) -> str:
+    connector, colon, cavity = end.partition(":")
+    if not colon:
+        return "ground" if end in study.vehicle.grounds else "splice"
+    if study is ctx.donor:
+        pair = ctx.pairs.connector.get(connector)
+        return ctx.pairs.cavities.get(end, f"{pair.shell if pair is not None else ''}:{cavity}")
+    return end
 
 
 def by_half(found: Iterable[Difference]) -> dict[str, list[Difference]]:

@@ -31,7 +31,7 @@ def side_words(study: Study, side: Side) -> str:
     if circuit:
         words += f" {circuit}"
     if side.label in FEEDS and side.supplies:
-        words += f" from {fuse_words(study, side.supplies)}"
+        words += " with no fuse" if side.supplies == ("unfused",) else f" from {fuse_words(study, side.supplies)}"
     if side.label is Label.GROUND and side.grounds:
         words += f" at {side.grounds[0]}"
     ends = end_words(study, side)
