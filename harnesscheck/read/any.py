@@ -12,7 +12,7 @@ from pathlib import Path
 from harnesscheck.model.places import InputFault
 from harnesscheck.model.records import Netlist, Pin
 from harnesscheck.read.base import is_beside, overlay
-from harnesscheck.read.build import Builder, Row, Values
+from harnesscheck.read.build import Begin, Builder, Row, Take, Values
 from harnesscheck.read.check import check
 from harnesscheck.read.expand import expand
 from harnesscheck.read.faults import Faults, StopReading
@@ -23,7 +23,7 @@ from harnesscheck.read.pool import pool_pins
 from harnesscheck.read.shown import field_name, shown
 from harnesscheck.read.tables import TEXT_ENDINGS, WORKBOOK_ENDINGS, read_tables
 from harnesscheck.read.values import Origin
-from harnesscheck.read.xml import Take, read_xml
+from harnesscheck.read.xml import read_xml
 
 _TABLE_ENDINGS = (*TEXT_ENDINGS, *WORKBOOK_ENDINGS)
 
@@ -45,10 +45,19 @@ def read_netlist(path: str | Path, limits: Limits = DEFAULT_LIMITS) -> Netlist |
 
 def _read(path: Path, faults: Faults, limits: Limits) -> Netlist:
     builder = Builder(faults, limits)
-    rows = _Rows(builder, limits)
-    read_rows(path, faults, limits, rows.take)
-    if rows.kept is not None:
-        for row in _over_base(path, rows.kept, faults, limits, (path,)):
+    kept: list[Row] = []
+
+    def begin(header: Values, origin: Origin) -> Take:
+        """Rows go straight into records, or aside where a base must come first."""
+        if header.get("base") is not None:
+            return _keeper(kept, faults, limits)(header, origin)
+        header.pop("base", None)
+        builder.add("netlist", header, origin)
+        return builder.add
+
+    read_rows(path, faults, limits, begin)
+    if kept:
+        for row in _over_base(path, kept, faults, limits, (path,)):
             builder.add(row.sort, row.values, row.origin)
     imply(builder)
     expand(builder)
@@ -58,14 +67,14 @@ def _read(path: Path, faults: Faults, limits: Limits) -> Netlist:
     return netlist
 
 
-def read_rows(path: Path, faults: Faults, limits: Limits, take: Take) -> None:
-    """Hand over the typed rows of whatever the path is, the header first."""
+def read_rows(path: Path, faults: Faults, limits: Limits, begin: Begin) -> None:
+    """Hand over the typed rows of whatever the path is."""
     if is_folder(path) or path.suffix.lower() in _TABLE_ENDINGS:
-        read_tables(path, faults, limits, take)
+        read_tables(path, faults, limits, begin)
     elif path.suffix.lower() == ".xml" or _starts_as_xml(path, faults, limits):
-        read_xml(path, faults, limits, take)
+        read_xml(path, faults, limits, begin)
     else:
-        read_tables(path, faults, limits, take)
+        read_tables(path, faults, limits, begin)
 
 
 def _starts_as_xml(path: Path, faults: Faults, limits: Limits) -> bool:
@@ -74,25 +83,20 @@ def _starts_as_xml(path: Path, faults: Faults, limits: Limits) -> bool:
     return head.removeprefix(codecs.BOM_UTF8).lstrip().startswith(b"<")
 
 
-class _Rows:
-    """Takes rows as they are read: straight into records, or aside where a base must come first."""
+def _keeper(rows: list[Row], faults: Faults, limits: Limits) -> Begin:
+    """Keeps rows in a list."""
 
-    def __init__(self, builder: Builder, limits: Limits) -> None:
-        self.kept: list[Row] | None = None
-        self._builder = builder
-        self._limits = limits
+    def take(sort: str, values: Values, origin: Origin) -> None:
+        if len(rows) >= limits.max_rows:
+            most = f"at most {limits.max_rows} rows (a limit, can be raised)"
+            faults.stop(origin.place(), "one more row", most)
+        rows.append(Row(sort, values, origin))
 
-    def take(self, sort: str, values: Values, origin: Origin) -> None:
-        """One row."""
-        if sort == "netlist" and values.get("base") is not None:
-            self.kept = []
-        if self.kept is None:
-            self._builder.add(sort, values, origin)
-        elif len(self.kept) < self._limits.max_rows:
-            self.kept.append(Row(sort, values, origin))
-        else:
-            most = f"at most {self._limits.max_rows} rows (a limit, can be raised)"
-            self._builder.faults.stop(origin.place(), "one more row", most)
+    def begin(header: Values, origin: Origin) -> Take:
+        take("netlist", header, origin)
+        return take
+
+    return begin
 
 
 def _over_base(path: Path, own: list[Row], faults: Faults, limits: Limits, chain: tuple[Path, ...]) -> list[Row]:
@@ -113,7 +117,7 @@ def _over_base(path: Path, own: list[Row], faults: Faults, limits: Limits, chain
     if is_folder(path) and base.resolve().is_relative_to(path.resolve()):
         faults.stop(place, named, "base: a file outside this folder, whose tables are all read already")
     rows: list[Row] = []
-    read_rows(base, faults, limits, lambda sort, values, origin: rows.append(Row(sort, values, origin)))
+    read_rows(base, faults, limits, _keeper(rows, faults, limits))
     return overlay(_over_base(base, rows, faults, limits, (*chain, base)), own, faults)
 
 

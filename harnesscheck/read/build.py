@@ -7,6 +7,7 @@ must wait until everything is known are kept aside for ``expand``.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -18,6 +19,8 @@ from harnesscheck.read.make import maker
 from harnesscheck.read.values import Origin, cavity_names, range_length
 
 Values = dict[str, Any]
+Take = Callable[[str, Values, Origin], None]  # takes one typed row
+Begin = Callable[[Values, Origin], Take]  # takes the header, and answers with what takes the rest
 
 CONNECTOR_SHORTHAND = frozenset(("on", "kind", "mirror", "like", "part"))
 _COMMON_SLOTS = frozenset(name.replace("-", "_") for name in COMMON)

@@ -176,19 +176,22 @@ def _check_wire_rows(netlist: Netlist, faults: Faults) -> None:
 
 def _check_twice_written(netlist: Netlist, faults: Faults) -> None:
     """What both ends of a wire say of it agrees."""
-    coming: dict[str, list[Pin]] = defaultdict(list)
-    for pin in netlist.pins:
-        if pin.to is not None and ":" in pin.to and pin.connector is not None:
-            coming[pin.to].append(pin)
-    for pin in netlist.pins:
-        wires = coming.get(f"{pin.connector}:{pin.cavity}")
-        if wires is None or pin.connector is None:
+    coming: dict[str, dict[str, list[tuple[int, Pin]]]] = defaultdict(lambda: defaultdict(list))
+    for number, pin in enumerate(netlist.pins):
+        if pin.to is not None and pin.connector is not None:
+            owner, colon, cavity = pin.to.partition(":")
+            if colon:
+                coming[owner][cavity].append((number, pin))
+    for number, pin in enumerate(netlist.pins):
+        at_connector = coming.get(pin.connector or "")
+        wires = at_connector.get(pin.cavity or "") if at_connector is not None else None
+        if wires is None:
             continue
         if pin.to is None:
-            _compare_ends(pin, wires, faults)
-        else:
-            same = [one for one in wires if pin.to == f"{one.connector}:{one.cavity}"]
-            _compare_ends(pin, [one for one in same if one.place < pin.place], faults)
+            _compare_ends(pin, [one for _, one in wires], faults)
+        elif ":" in pin.to:
+            earlier = [one for at, one in wires if at < number and pin.to == f"{one.connector}:{one.cavity}"]
+            _compare_ends(pin, earlier, faults)
 
 
 def _compare_ends(pin: Pin, wires: Sequence[Pin], faults: Faults) -> None:

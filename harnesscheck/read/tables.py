@@ -8,14 +8,13 @@ field name, as attributes are in XML, and one typer reads both.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any
 
 from harnesscheck.fields import ROW_NAMES, fields_of, row_sort
 from harnesscheck.model.places import Place, Source
-from harnesscheck.read.build import Row
+from harnesscheck.read.build import Begin, Row
 from harnesscheck.read.faults import Faults, StopReading
 from harnesscheck.read.files import is_folder
 from harnesscheck.read.grids import DATE, Cell, Cells, Grid, read_csv
@@ -24,8 +23,6 @@ from harnesscheck.read.limits import Limits
 from harnesscheck.read.pinrows import MARKED, EmptyCavities, heading, is_marked_empty, without_guard, without_marks
 from harnesscheck.read.pooling import Pool
 from harnesscheck.read.values import Origin, Typer
-
-Take = Callable[[str, dict[str, Any], Origin], None]
 
 TEXT_ENDINGS = (".csv", ".tsv")
 WORKBOOK_ENDINGS = (".xlsx", ".xlsm")
@@ -53,8 +50,8 @@ class _Table:
     connector: str
 
 
-def read_tables(path: Path, faults: Faults, limits: Limits, take: Take) -> None:
-    """Hand every row of a folder, workbook or CSV file to ``take``, the header first.
+def read_tables(path: Path, faults: Faults, limits: Limits, begin: Begin) -> None:
+    """Hand the header of a folder, workbook or CSV file to ``begin``, and every other row to what that answers with.
 
     Raises ``StopReading`` when it cannot go on.
     """
@@ -71,7 +68,9 @@ def read_tables(path: Path, faults: Faults, limits: Limits, take: Take) -> None:
     rows = reading.typed(raw)
     if reading.broken:
         raise StopReading
-    for sort in ROW_NAMES:
+    (header,) = rows["netlist"]
+    take = begin(header.values, header.origin)
+    for sort in ROW_NAMES[1:]:
         for typed in rows[sort]:
             take(sort, typed.values, typed.origin)
 

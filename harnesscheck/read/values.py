@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -30,6 +30,7 @@ _MANY = (Type.REFS, Type.WORDS)
 _MAY_BE_ZERO = ("level",)
 _PERCENT = ("pick-up", "drop-out")
 _BAD_IN_NAME = re.compile(r"""[\s:<>"'&\\]""")
+_PLAIN_END = re.compile(r"[A-Za-z0-9+_-]{1,100}(:[A-Za-z0-9+_-]{1,100})?")
 _NUMBER = re.compile(r"\d{1,15}(\.\d{1,15})?", re.ASCII)
 _SIGNED = re.compile(r"-?\d{1,15}(\.\d{1,15})?", re.ASCII)
 _LENGTH = re.compile(r"(\d{1,15}(?:\.\d{1,15})?)\s*(mm|cm|m|ft|in)?", re.ASCII)
@@ -85,6 +86,9 @@ def read_names(text: str) -> tuple[str, ...] | Wrong:
 
 def read_end(text: str) -> str | Wrong:
     """The end of a wire: ``C7:3``, or the name of a splice or ground point."""
+    # One look for the usual end; whatever it does not know is taken apart.
+    if _PLAIN_END.fullmatch(text):
+        return text
     parts = text.split(":")
     if len(parts) > 2 or any(not part or isinstance(read_name(part), Wrong) for part in parts):
         return Wrong("the other end of the wire: a cavity (C7:3), a splice or a ground point")
@@ -280,14 +284,13 @@ def _must_be_known(field: Field, sort: str) -> bool:
 class _Known:
     """One field of one sort of row: its slot, its reader, and every text read so far."""
 
-    __slots__ = ("field", "known", "nothing", "read", "slot")
+    __slots__ = ("field", "nothing", "read", "texts")
 
     def __init__(self, field: Field, read: Reader, required: bool) -> None:
         self.field = field
-        self.slot = field.slot
         self.read = read
         self.nothing: Any = () if field.type in _MANY else None
-        self.known: dict[str, Any] = {} if required else {UNKNOWN: self.nothing}
+        self.texts: dict[str, Any] = {} if required else {UNKNOWN: self.nothing}
 
 
 class Typer:
@@ -295,61 +298,73 @@ class Typer:
 
     A text that cannot be read becomes a fault and leaves its slot as if it were
     not known, so that the row still stands and the rest of the file can be judged.
+    ``told`` names fields that are no fields here, for something else tells them.
     """
 
     def __init__(
-        self, faults: Faults, limits: Limits, colour_code: str | None = None, decimal_comma: bool = False
+        self,
+        faults: Faults,
+        limits: Limits,
+        colour_code: str | None = None,
+        decimal_comma: bool = False,
+        told: Collection[str] = (),
     ) -> None:
         self._faults = faults
         self._limits = limits
         self._decimal_comma = decimal_comma
-        self._fields = {
-            sort: {
-                field.name: _Known(field, field_reader(field, colour_code, limits), _must_be_known(field, sort))
+        self._told = told
+        # For each field its slot, the way to look a text up, and all else: a million pins come through here.
+        self._fields: dict[str, dict[str, tuple[str, Callable[[str, Any], Any], _Known]]] = {}
+        for sort in ROW_NAMES:
+            known = [
+                _Known(field, field_reader(field, colour_code, limits), _must_be_known(field, sort))
                 for field in fields_of(sort)
-            }
-            for sort in ROW_NAMES
-        }
+                if field.name not in told
+            ]
+            self._fields[sort] = {one.field.name: (one.field.slot, one.texts.get, one) for one in known}
 
     def values(self, sort: str, texts: Mapping[str, str], origin: Origin) -> dict[str, Any]:
         """The slots of one row that its texts fill."""
         fields = self._fields[sort]
         values: dict[str, Any] = {}
         for name, text in texts.items():
-            entry = fields.get(name)
-            if entry is None:
+            if name not in fields:
                 self._unknown_field(sort, name, origin)
                 continue
-            value = entry.known.get(text, _UNREAD)
+            slot, look_up, known = fields[name]
+            value = look_up(text, _UNREAD)
             if value is _UNREAD:
                 if not text or text.isspace():
                     continue
-                value = self._value(entry, text, origin)
-            values[entry.slot] = value
+                value = self._value(known, text, origin)
+            values[slot] = value
         return values
 
-    def _value(self, entry: _Known, text: str, origin: Origin) -> Any:
-        value = self._read(entry, text.strip())
+    def _value(self, known: _Known, text: str, origin: Origin) -> Any:
+        value = self._read(known, text.strip())
         if isinstance(value, Wrong):
-            name = entry.field.name
+            name = known.field.name
             self._faults.add(origin.place(name), text.strip(), f"{name}: {value.expected}")
-            return entry.nothing
-        entry.known[text] = value
+            return known.nothing
+        known.texts[text] = value
         return value
 
-    def _read(self, entry: _Known, text: str) -> Any:
+    def _read(self, known: _Known, text: str) -> Any:
         if text == UNKNOWN:
-            return entry.known.get(UNKNOWN, Wrong("a value; without it the row says nothing"))
+            return known.texts.get(UNKNOWN, Wrong("a value; without it the row says nothing"))
         if len(text) > self._limits.max_text:
             return Wrong(f"at most {self._limits.max_text} characters")
-        if self._decimal_comma and entry.field.type in _WITH_DECIMALS:
+        if self._decimal_comma and known.field.type in _WITH_DECIMALS:
             text = _DECIMAL_COMMA.sub(".", text)
-        return entry.read(text)
+        return known.read(text)
 
     def _unknown_field(self, sort: str, name: str, origin: Origin) -> None:
-        names = ", ".join(self._fields[sort])
+        if name in self._told:
+            self._faults.add(origin.place(name), name, f"no {name} here; what the {sort} stands in tells it")
+            return
         namespace, _, local = name.rpartition(" ")  # of an XML attribute
         read = f"{local} in namespace {namespace}" if namespace else name
+        names = ", ".join(self._fields[sort])
         self._faults.add(origin.place(name), read, f"a field of {sort} rows: {names}")
 
 

@@ -7,20 +7,18 @@ not well-formed does.
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
-from typing import Any, BinaryIO
+from typing import BinaryIO
 from xml.parsers import expat
 
 from harnesscheck.fields import NAMESPACE, ROWS
 from harnesscheck.model.places import Place, Source
+from harnesscheck.read.build import Begin, Take
 from harnesscheck.read.faults import Faults
 from harnesscheck.read.files import open_regular
 from harnesscheck.read.limits import Limits
 from harnesscheck.read.values import Origin, Typer
-
-Take = Callable[[str, dict[str, Any], Origin], None]
 
 _SEPARATOR = " "  # cannot stand in a namespace or a name
 _CHUNK = 1 << 16
@@ -29,34 +27,29 @@ _ELEMENTS = {f"{NAMESPACE}{_SEPARATOR}{row.name}": row for row in ROWS}
 _OWNERS = ("connector", "component")  # told by the parent, not by an attribute
 
 
-def read_xml(path: Path, faults: Faults, limits: Limits, take: Take) -> None:
-    """Hand every row of an XML netlist to ``take``, the header first.
+def read_xml(path: Path, faults: Faults, limits: Limits, begin: Begin) -> None:
+    """Hand the header of an XML netlist to ``begin``, and every other row to what that answers with.
 
     Raises ``StopReading`` when it cannot go on.
     """
     with open_regular(path, faults, limits) as file:
-        _Reader(Source(str(path)), faults, limits, take).read(file)
+        _Reader(Source(str(path)), faults, limits, begin).read(file)
 
 
-class _Open:
-    """An element whose end has not come yet. ``sort`` is empty inside something unknown."""
-
-    __slots__ = ("id", "sort", "text_seen")
-
-    def __init__(self, sort: str, id_: str | None) -> None:
-        self.sort = sort
-        self.id = id_
-        self.text_seen = False
+Open = tuple[str, str | None]  # sort and id of an element whose end has not come; no sort inside something unknown
+_NOTHING: Open = ("", None)
 
 
 class _Reader:
-    def __init__(self, source: Source, faults: Faults, limits: Limits, take: Take) -> None:
+    def __init__(self, source: Source, faults: Faults, limits: Limits, begin: Begin) -> None:
         self._source = source
         self._faults = faults
         self._limits = limits
-        self._take = take
-        self._typer = Typer(faults, limits)
-        self._open: list[_Open] = []
+        self._begin = begin
+        self._take: Take
+        self._typer = Typer(faults, limits, told=_OWNERS)
+        self._open: list[Open] = []
+        self._text_told = False  # text since the last tag has been reported
         self._parser = parser = expat.ParserCreate(namespace_separator=_SEPARATOR)
         parser.StartElementHandler = self._start
         parser.EndElementHandler = self._end
@@ -90,46 +83,41 @@ class _Reader:
 
     def _start(self, name: str, texts: dict[str, str]) -> None:
         origin = self._origin()
-        if not self._open:
+        opened = self._open
+        self._text_told = False
+        if not opened:
             self._root(name, texts, origin)
             return
-        if len(self._open) >= self._limits.max_depth:
+        if len(opened) >= self._limits.max_depth:
             most = f"at most {self._limits.max_depth} elements inside each other (a limit, can be raised)"
             self._faults.stop(origin.place(), _written(name), most)
-        parent = self._open[-1]
+        sort, owner = opened[-1]
         row = _ELEMENTS.get(name)
-        if row is None or parent.sort not in row.parents:
-            parent = self._misplaced(name, origin)
-        if row is None or not parent.sort:
-            self._open.append(_Open("", None))
-        else:
-            self._row(row.name, parent, texts, origin)
+        if row is None or sort not in row.parents:
+            sort, owner = self._misplaced(name, origin)
+        if row is None or not sort:
+            opened.append(_NOTHING)
+            return
+        values = self._typer.values(row.name, texts, origin)
+        if sort != "netlist":
+            values[sort] = owner
+        opened.append((row.name, values.get("id")))
+        self._take(row.name, values, origin)
 
-    def _misplaced(self, name: str, origin: Origin) -> _Open:
+    def _misplaced(self, name: str, origin: Origin) -> Open:
         """Report an element that cannot stand here; answers with what to read it as a part of."""
-        parent = self._open[-1]
+        parent, _ = self._open[-1]
         row = _ELEMENTS.get(name)
-        if not parent.sort and row is None:
-            return parent  # what holds it has been reported
+        if not parent and row is None:
+            return _NOTHING  # what holds it has been reported
         if row is None:
-            inside = ", ".join(f"<{one.name}>" for one in ROWS if parent.sort in one.parents)
-            self._faults.add(origin.place(), _written(name), f"inside <{parent.sort}>: {inside or 'no element'}")
+            inside = ", ".join(f"<{one.name}>" for one in ROWS if parent in one.parents)
+            self._faults.add(origin.place(), _written(name), f"inside <{parent}>: {inside or 'no element'}")
             return _NOTHING
-        if parent.sort:
+        if parent:
             places = " or ".join(f"<{one}>" for one in row.parents) or "nothing, as the root"
-            self._faults.add(origin.place(), f"<{row.name}> inside <{parent.sort}>", f"it inside {places}")
+            self._faults.add(origin.place(), f"<{row.name}> inside <{parent}>", f"it inside {places}")
         return self._open[0] if "netlist" in row.parents else _NOTHING
-
-    def _row(self, sort: str, parent: _Open, texts: dict[str, str], origin: Origin) -> None:
-        for owner in _OWNERS:
-            if owner in texts:
-                expected = f"no {owner}= in XML; what <{sort}> stands in tells it"
-                self._faults.add(origin.place(), f"{owner}={texts.pop(owner)}", expected)
-        values = self._typer.values(sort, texts, origin)
-        if parent.sort != "netlist":
-            values[parent.sort] = parent.id
-        self._open.append(_Open(sort, values.get("id")))
-        self._take(sort, values, origin)
 
     def _root(self, name: str, texts: dict[str, str], origin: Origin) -> None:
         expected = f'a netlist: <netlist xmlns="{NAMESPACE}">'
@@ -139,23 +127,22 @@ class _Reader:
             self._faults.stop(origin.place(), "a KBL file", expected)
         if name not in _ELEMENTS or local != "netlist":
             self._faults.stop(origin.place(), _written(name), expected)
-        self._open.append(_Open("netlist", None))
+        self._open.append(("netlist", None))
         header = self._typer.values("netlist", texts, origin)
-        self._typer = Typer(self._faults, self._limits, header.get("colour_code"))
-        self._take("netlist", header, origin)
+        self._typer = Typer(self._faults, self._limits, header.get("colour_code"), told=_OWNERS)
+        self._take = self._begin(header, origin)
 
     def _end(self, name: str) -> None:
         self._open.pop()
+        self._text_told = False
 
     def _text(self, text: str) -> None:
-        if text.isspace():
+        if text.isspace() or self._text_told:
             return
-        opened = self._open[-1]
-        if not opened.text_seen:
-            opened.text_seen = True
-            place = self._place()
-            place = replace(place, column=place.column + len(text) - len(text.lstrip()))
-            self._faults.add(place, text.strip(), "elements only, no text between them")
+        self._text_told = True
+        place = self._place()
+        place = replace(place, column=place.column + len(text) - len(text.lstrip()))
+        self._faults.add(place, text.strip(), "elements only, no text between them")
 
 
 def _written(name: str) -> str:
@@ -164,6 +151,3 @@ def _written(name: str) -> str:
     if namespace == NAMESPACE:
         return f"<{local}>"
     return f"<{local}> in namespace {namespace}" if namespace else f"<{local}> in no namespace"
-
-
-_NOTHING = _Open("", None)

@@ -206,7 +206,7 @@ loose words
          "expected a field of option rows: id, name, note, source, photo, option, without, built-from, built-to, "
          "drop, was"),
         (xml("<connector id='A' harness='?'><pin connector='B' cavity='1'/></connector>"), "car.xml:2:31: read "
-         "'connector=B'; expected no connector= in XML; what <pin> stands in tells it"),
+         "'connector'; expected no connector here; what the pin stands in tells it"),
         (xml("<option id='a'>"), "car.xml:3:3: read 'mismatched tag'; expected well-formed XML"),
         (xml("<option id='a"), "car.xml:3:1: read 'not well-formed (invalid token)'; expected well-formed XML"),
         ("<", "car.xml:1:1: read 'unclosed token'; expected well-formed XML"),
