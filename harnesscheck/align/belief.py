@@ -26,7 +26,15 @@ from math import log
 from typing import TYPE_CHECKING
 
 from harnesscheck.align.both import Both
-from harnesscheck.align.evidence import NAMES, RELIABILITY, RINGS, Family, families
+from harnesscheck.align.evidence import (
+    NAMES,
+    RELIABILITY,
+    RINGS,
+    Family,
+    HoleFamily,
+    families,
+    hole_families,
+)
 from harnesscheck.align.joints import Candidates, Joints, candidates
 from harnesscheck.align.propose import along_wires, by_features
 from harnesscheck.network.index import UnionFind
@@ -57,6 +65,7 @@ class Links:
     """
 
     candidate: Ints
+    entry: Ints  # the pair of holes, for wires; wires come first
     kind: Ints
     here: Ints  # the donor's hole or connector, apart for each kind
     there: Ints
@@ -81,6 +90,7 @@ def links_of(found: Candidates, place_votes: bool = True) -> Links:
     ends = np.bincount(both.hole_piece, minlength=both.pieces)
     leads = (ends > 1) | (both.ground >= 0)
     keep = leads[both.hole_piece[ours]] & leads[both.hole_piece[theirs]]
+    entry = np.flatnonzero(keep)
     candidate, ours, theirs = candidate[keep], ours[keep], theirs[keep]
     rows, one, other = found.connector_pairs
     owned = (both.owner[one] >= 0) & (both.owner[other] >= 0)
@@ -104,6 +114,7 @@ def links_of(found: Candidates, place_votes: bool = True) -> Links:
         head[alone] = 2.0
     return Links(
         np.concatenate([candidate, rows[owned], rows[loomed]]),
+        entry,
         kind,
         np.concatenate([ours, one[owned] + spot[0], one[loomed] + spot[1]]),
         np.concatenate([theirs, other[owned] + spot[0], other[loomed] + spot[1]]),
@@ -148,6 +159,7 @@ class State:
 
     found: Candidates
     families: tuple[Family, ...]
+    hole_families: tuple[HoleFamily, ...]
     links: Links
     belief: Floats
     reliability: dict[str, float]
@@ -155,8 +167,8 @@ class State:
     score: Floats
 
 
-def _link_score(state: State) -> Floats:
-    """The evidence of wires, components and looms for every candidate."""
+def _link_terms(state: State) -> tuple[Floats, Floats]:
+    """(x, k) of the module's text, for every link."""
     import numpy as np
 
     links = state.links
@@ -168,24 +180,41 @@ def _link_score(state: State) -> Floats:
     there = np.bincount(links.there, weights=weight, minlength=links.spots)
     for_it = np.maximum(votes[links.thing] - weight, 0.0)
     known = np.maximum(np.maximum(total_a[links.a] - here[links.here], total_b[links.b] - there[links.there]), for_it)
-    share = for_it / (known + UNSURE)
-    known = known / (known + UNSURE)
-    stay = np.array(state.stay)[links.kind]
-    ratio = 1 - known + links.boost * stay * share + (1 - stay) * np.maximum(known - share, 0.0)
-    return state.found.total(links.candidate, np.log(np.maximum(ratio, 1e-3)))
+    return for_it / (known + UNSURE), known / (known + UNSURE)
 
 
-def _feature_score(state: State, turn: int) -> Floats:
+def _score(state: State, turn: int) -> Floats:
+    """The log-likelihood ratio of every candidate.
+
+    What is seen in one cavity (colour, size, where the wire goes) stands or falls
+    together: a wire may have been replaced whole. So a cavity never counts for less
+    than the share of wires that change.
+    """
     import numpy as np
 
-    total = np.zeros(state.found.count)
-    for family in state.families:
-        if family.name in NAMES and turn < NAMES_FROM:
-            continue
-        fade = max(0.0, 1 - turn / 5) if family.name in RINGS else 1.0
-        if fade:
-            total += fade * family.score(state.reliability[family.name])
+    found, links = state.found, state.links
+    share, known = _link_terms(state)
+    stay = np.array(state.stay)[links.kind]
+    ratio = 1 - known + links.boost * stay * share + (1 - stay) * np.maximum(known - share, 0.0)
+    link = np.log(np.maximum(ratio, 1e-3))
+    wires = len(links.entry)
+    hole = np.zeros(len(found.hole_pairs[0]))
+    hole[links.entry] = link[:wires]
+    for family in state.hole_families:
+        hole[family.entry] += _heard(family.name, turn) * family.score(state.reliability[family.name])
+    change = min(max(1 - state.stay[0], 0.03), 0.5)
+    hole = np.logaddexp(np.log1p(-change) + hole, log(change))
+    total = found.total(found.hole_pairs[0], hole) + found.total(links.candidate[wires:], link[wires:])
+    for of_joint in state.families:
+        total += _heard(of_joint.name, turn) * of_joint.score(state.reliability[of_joint.name])
     return total
+
+
+def _heard(family: str, turn: int) -> float:
+    """How much a family counts in a round: names come late, rings make way for the wires themselves."""
+    if family in NAMES:
+        return 1.0 if turn >= NAMES_FROM else 0.0
+    return max(0.0, 1 - turn / 5) if family in RINGS else 1.0
 
 
 def _compete(found: Candidates, score: Floats) -> Floats:
@@ -209,12 +238,21 @@ def _compete(found: Candidates, score: Floats) -> Floats:
 
 
 def _learn(state: State) -> None:
-    """Set the reliabilities from what is believed now."""
+    """Set the reliabilities, and how many wires stay, from what is believed now."""
     import numpy as np
 
     weights = np.where(state.belief > 0.5, state.belief, 0.0)
     for family in state.families:
         state.reliability[family.name] = family.learnt(weights, RELIABILITY[family.name])
+    for in_hole in state.hole_families:
+        by_entry = weights[state.found.hole_pairs[0]]
+        state.reliability[in_hole.name] = in_hole.learnt(by_entry, RELIABILITY[in_hole.name])
+    share, known = _link_terms(state)
+    weight = np.where(known > 0.5, weights[state.links.candidate], 0.0)
+    for kind, before in enumerate((WIRES_STAY, LOOMS_STAY, LOOMS_STAY)):
+        of_kind = np.where(state.links.kind == kind, weight, 0.0)
+        stay = (float(of_kind @ (share / known.clip(1e-9))) + 10 * before) / (float(of_kind.sum()) + 10)
+        state.stay[kind] = min(max(stay, 0.3), 0.97)
 
 
 def _started(found: Candidates, before: State | None) -> State:
@@ -230,7 +268,7 @@ def _started(found: Candidates, before: State | None) -> State:
         at = np.minimum(np.searchsorted(old_key, key), max(0, len(old_key) - 1))
         belief = np.where(old_key[at] == key, before.belief[at], 0.0)
         reliability, stay = before.reliability, before.stay
-    return State(found, families(found), links_of(found), belief, reliability, stay, belief)
+    return State(found, families(found), hole_families(found), links_of(found), belief, reliability, stay, belief)
 
 
 def _more(state: State, fixed: Flags) -> State:
@@ -279,7 +317,7 @@ def _round(state: State, fixed: Flags, turn: int, heat: float, bias: Floats | No
 
     joints = state.found.joints
     prior = log((1 - NO_PARTNER) / NO_PARTNER) - log(max(2, joints.count - joints.donors))
-    score = heat * (_feature_score(state, turn) + _link_score(state) + prior)
+    score = heat * (_score(state, turn) + prior)
     if bias is not None:
         score = score + bias
     state.score = np.where(_certain(state.found, fixed), MAX_SCORE, score)

@@ -12,6 +12,7 @@ from harnesscheck.align.both import Both, both
 from harnesscheck.align.byname import Crosswalk, pairs_by_name
 from harnesscheck.align.follow import (
     circuit_votes,
+    component_sureness,
     component_votes,
     elected,
     ground_pairs,
@@ -123,7 +124,12 @@ def _followed(
     connectors += merged
     return Pairs(
         connectors=connectors,
-        components=elected(component_votes(donor, shell, connectors), named.components, "its plugs"),
+        components=elected(
+            component_votes(donor, shell, connectors),
+            named.components,
+            "its plugs",
+            component_sureness(donor, shell, connectors),
+        ),
         circuits=elected(circuit_votes(donor, shell, connectors, cavities), named.circuits, "the cavities it is in"),
         harnesses=elected(harness_votes(donor, shell, connectors), named.harnesses, "its plugs"),
         grounds=ground_pairs(donor, shell, connectors, named.grounds),

@@ -16,6 +16,7 @@ References
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import log
 from typing import TYPE_CHECKING
 
 from harnesscheck.align.both import Both
@@ -23,7 +24,7 @@ from harnesscheck.align.joints import Candidates
 from harnesscheck.align.refine import hashed
 
 if TYPE_CHECKING:
-    from harnesscheck.align.both import Floats, Hashes, Ints
+    from harnesscheck.align.both import Flags, Floats, Hashes, Ints
 
 MAX_RARITY = 7.0  # nats; one value, however rare, is no proof
 RELIABILITY = {  # m before anything is learnt; the project's choice
@@ -48,17 +49,44 @@ class Family:
 
     def score(self, m: float) -> Floats:
         """The log-likelihood ratio of each candidate, given how often true partners agree."""
-        from math import log
-
-        against = log((1 - m) / (1 - self.common))
-        return self.agree * log(m) + self.rarity + self.differ * min(against, 0.0)
+        return self.agree * log(m) + self.rarity + self.differ * _against(m, self.common)
 
     def learnt(self, weights: Floats, before: float) -> float:
         """m from candidates weighted by how likely they are true partners."""
-        agree = float(self.agree @ weights)
-        total = agree + float(self.differ @ weights)
-        m = (agree + PRIOR_WORTH * before) / (total + PRIOR_WORTH)
-        return min(max(m, 0.02), 0.998)
+        return _reliability(float(self.agree @ weights), float(self.differ @ weights), before)
+
+
+@dataclass(frozen=True)
+class HoleFamily:
+    """The same for each pair of holes that can be compared: ``entry`` numbers pairs of holes."""
+
+    name: str
+    entry: Ints
+    same: Flags
+    rarity: Floats
+    common: float
+
+    def score(self, m: float) -> Floats:
+        """The log-likelihood ratio of each entry."""
+        import numpy as np
+
+        score: Floats = np.where(self.same, log(m) + self.rarity, _against(m, self.common))
+        return score
+
+    def learnt(self, weights: Floats, before: float) -> float:
+        """m from entries weighted by how likely they belong to true partners."""
+        weight = weights[self.entry]
+        agree = float(weight[self.same].sum())
+        return _reliability(agree, float(weight.sum()) - agree, before)
+
+
+def _against(m: float, common: float) -> float:
+    return min(log((1 - m) / (1 - common)), 0.0)
+
+
+def _reliability(agree: float, differ: float, before: float) -> float:
+    m = (agree + PRIOR_WORTH * before) / (agree + differ + PRIOR_WORTH)
+    return min(max(m, 0.02), 0.99)
 
 
 def _frequency(values: Hashes, group: Ints | None = None) -> Floats:
@@ -77,6 +105,19 @@ def _frequency(values: Hashes, group: Ints | None = None) -> Floats:
     return share
 
 
+def _compared(values: Hashes, common: Floats, ours: Ints, theirs: Ints) -> tuple[Flags, Flags, Floats, float]:
+    """(known in both, same, rarity of what agrees, mean commonness) of rows set side by side."""
+    import numpy as np
+
+    a, b = values[ours], values[theirs]
+    known = (a != 0) & (b != 0)
+    same = (a == b)[known]
+    rarity = np.minimum(-np.log(common[ours[known]]), MAX_RARITY)
+    held = values != 0
+    mean = float(common[held].mean()) if held.any() else 0.5
+    return known, same, rarity, min(0.95, mean)
+
+
 def _family(
     name: str, found: Candidates, entry: tuple[Ints, Ints, Ints], values: Hashes, common: Floats
 ) -> Family | None:
@@ -84,20 +125,16 @@ def _family(
     import numpy as np
 
     candidate, ours, theirs = entry
-    a, b = values[ours], values[theirs]
-    known = (a != 0) & (b != 0)
+    known, same, rarity, mean = _compared(values, common, ours, theirs)
     if not known.any():
         return None
-    candidate, ours = candidate[known], ours[known]
-    same = (a == b)[known]
-    rarity = np.where(same, np.minimum(-np.log(common[ours]), MAX_RARITY), 0.0)
-    values_known = values != 0
+    candidate = candidate[known]
     return Family(
         name,
         found.total(candidate, same),
-        found.total(candidate, rarity),
+        found.total(candidate, np.where(same, rarity, 0.0)),
         found.total(candidate, ~same),
-        min(0.95, float((common[values_known]).mean())),
+        mean,
     )
 
 
@@ -148,7 +185,7 @@ def families(found: Candidates) -> tuple[Family, ...]:
     made: list[Family | None] = [_of_joints(name, found, joined, values) for name, values in of_joint.items()]
     half = _word(both.facts["half"])
     made.append(_family("half", found, found.connector_pairs, half, _frequency(half)))
-    made += [*_of_holes(found), _used(found)]
+    made.append(_used(found))
     return tuple(family for family in made if family is not None)
 
 
@@ -156,18 +193,21 @@ def _of_joints(name: str, found: Candidates, joined: _Joined, values: Hashes) ->
     return _family(name, found, joined.entry, values, _frequency(values, joined.group))
 
 
-def _of_holes(found: Candidates) -> list[Family | None]:
+def hole_families(found: Candidates) -> tuple[HoleFamily, ...]:
+    """The families that compare what is in cavities of one name."""
+    import numpy as np
+
     both = found.both
     role, terminal = ends_at_holes(both)
-    rings = ring_values(both)
-    made = [
-        _family("role", found, found.hole_pairs, role, _frequency(role)),
-        _family("terminal", found, found.hole_pairs, terminal, _frequency(terminal, role.astype("int64"))),
-    ]
-    values = {"colour": both.hole_colour, "size": both.hole_size, **rings}
-    values |= {name: both.names[name] for name in ("circuit", "function")}
-    made += [_family(name, found, found.hole_pairs, value, _frequency(value)) for name, value in values.items()]
-    return made
+    values = {"role": role, "terminal": terminal, "colour": both.hole_colour, "size": both.hole_size}
+    values |= ring_values(both) | {name: both.names[name] for name in ("circuit", "function")}
+    made = []
+    for name, value in values.items():
+        common = _frequency(value, role.astype(np.int64) if name == "terminal" else None)
+        known, same, rarity, mean = _compared(value, common, *found.hole_pairs[1:])
+        if known.any():
+            made.append(HoleFamily(name, np.flatnonzero(known), same, rarity, mean))
+    return tuple(made)
 
 
 def ends_at_holes(both: Both) -> tuple[Hashes, Hashes]:

@@ -21,8 +21,13 @@ Votes = Mapping[tuple[str, str], float]
 AGAINST = 2.0  # votes that all speak for another partner before an equal id is overruled
 
 
-def elected(votes: Votes, known: Sequence[Pair], why: str) -> tuple[Pair, ...]:
-    """Known pairs, then mutual best by votes; the confidence is the share of both rows' votes."""
+def elected(votes: Votes, known: Sequence[Pair], why: str, sure: Votes | None = None) -> tuple[Pair, ...]:
+    """Known pairs, then those that together gather most votes.
+
+    The confidence is the share of both rows' votes, times how sure the voters are
+    (``sure``), or where that is not given what their number is worth: a single vote
+    is as good as tossing a coin, each further one a tenth of the doubt.
+    """
     ours: dict[str, float] = defaultdict(float)
     theirs: dict[str, float] = defaultdict(float)
     for (a, b), strength in votes.items():
@@ -32,8 +37,8 @@ def elected(votes: Votes, known: Sequence[Pair], why: str) -> tuple[Pair, ...]:
     taken, given = {pair.shell for pair in pairs}, {pair.donor for pair in pairs}
     for a, b in _best(votes, given, taken):
         share = votes[a, b] / max(ours[a], theirs[b])
-        sure = 1 - 0.5 / (1 + votes[a, b])
-        pairs.append(Pair(a, b, min(0.999, round(share * sure, 3)), why))
+        worth = sure[a, b] if sure is not None else 1 - 5 * 0.1 ** max(1.0, votes[a, b])
+        pairs.append(Pair(a, b, min(0.999, round(share * worth, 4)), why))
     return tuple(pairs)
 
 
@@ -79,6 +84,17 @@ def component_votes(donor: Study, shell: Study, connectors: Iterable[Pair]) -> V
         if a.component is not None and b.component is not None:
             votes[a.component, b.component] += max(1, min(len(a.cavities or ()), len(b.cavities or ())))
     return {key: float(count) for key, count in votes.items()}
+
+
+def component_sureness(donor: Study, shell: Study, connectors: Iterable[Pair]) -> Votes:
+    """How sure the surest pair of sockets of two components is."""
+    sure: dict[tuple[str, str], float] = defaultdict(float)
+    for pair in connectors:
+        a, b = donor.vehicle.connectors[pair.donor], shell.vehicle.connectors[pair.shell]
+        if a.component is not None and b.component is not None:
+            key = a.component, b.component
+            sure[key] = max(sure[key], pair.confidence)
+    return sure
 
 
 def harness_votes(donor: Study, shell: Study, connectors: Iterable[Pair]) -> Votes:

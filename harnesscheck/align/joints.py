@@ -131,7 +131,7 @@ class Candidates:
         held = at >= 0
         return candidate[entry[held]], hole[held], at[held]
 
-    def total(self, candidate: Ints, weights: Floats | Ints | None = None) -> Floats:
+    def total(self, candidate: Ints, weights: Floats | Ints | Flags | None = None) -> Floats:
         """Totals by candidate, of weights or of entries."""
         import numpy as np
 

@@ -78,7 +78,11 @@ def _across_plugs(donor: Study, shell: Study, pairs: Sequence[Pair], said: Mappi
     if not ours.holes or not theirs.holes:
         return {}
     votes = _piece_votes(donor, shell, pairs, {piece for hole in ours.holes for piece in ours.sides(hole)})
-    scores = _scores(ours, theirs, votes)
+    scores = {
+        (mine, yours): score
+        for (mine, yours), score in _scores(ours, theirs, votes).items()
+        if mine[0] in forth or yours[0] in back  # two plugs without partners are another matter
+    }
     proven = _proven(scores)
     return _filled(ours, theirs, proven)
 

@@ -23,6 +23,8 @@ from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.trade.colours import Colour, read_colour
 from harnesscheck.trade.sizes import Size, read_size
 
+BASES_OF_FAULTS = ("RD", "BU", "WH")
+
 
 @dataclass(slots=True)
 class Strand:
