@@ -12,7 +12,7 @@ References
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Sequence
 
 from harnesscheck.network.index import UnionFind
@@ -28,8 +28,11 @@ def assigned(entries: Sequence[Entry]) -> list[int]:
     Only entries with a gain above zero are taken. Ties fall to the smaller row, then column.
     """
     useful = [number for number, (_, _, gain) in enumerate(entries) if gain > 0]
-    chosen: list[int] = []
-    for group in _groups(entries, useful):
+    in_row = Counter(entries[number][0] for number in useful)
+    in_column = Counter(entries[number][1] for number in useful)
+    disputed = [n for n in useful if in_row[entries[n][0]] > 1 or in_column[entries[n][1]] > 1]
+    chosen = sorted(set(useful).difference(disputed))
+    for group in _groups(entries, disputed):
         simple = _undisputed(entries, group)
         if simple is None:
             rows = {entries[number][0] for number in group}

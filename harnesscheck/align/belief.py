@@ -249,9 +249,11 @@ def _learn(state: State) -> None:
         state.reliability[in_hole.name] = in_hole.learnt(by_entry, RELIABILITY[in_hole.name])
     share, known = _link_terms(state)
     weight = np.where(known > 0.5, weights[state.links.candidate], 0.0)
+    stays = share / known.clip(1e-9)
     for kind, before in enumerate((WIRES_STAY, LOOMS_STAY, LOOMS_STAY)):
         of_kind = np.where(state.links.kind == kind, weight, 0.0)
-        stay = (float(of_kind @ (share / known.clip(1e-9))) + 10 * before) / (float(of_kind.sum()) + 10)
+        stayed = float((of_kind * stays).sum())
+        stay = (stayed + 10 * before) / (float(of_kind.sum()) + 10)
         state.stay[kind] = min(max(stay, 0.3), 0.97)
 
 

@@ -118,7 +118,7 @@ class _Words:
     """Ranks of texts; made once all texts are known."""
 
     def __init__(self, texts: Iterable[str]) -> None:
-        self.sorted = sorted(set(texts), key=natural_key)
+        self.sorted = sorted(set(texts))
         self.rank = {text: number for number, text in enumerate(self.sorted)}
 
     def of(self, value: object) -> int:

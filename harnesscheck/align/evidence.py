@@ -53,7 +53,7 @@ class Family:
 
     def learnt(self, weights: Floats, before: float) -> float:
         """m from candidates weighted by how likely they are true partners."""
-        return _reliability(float(self.agree @ weights), float(self.differ @ weights), before)
+        return _reliability(float((self.agree * weights).sum()), float((self.differ * weights).sum()), before)
 
 
 @dataclass(frozen=True)

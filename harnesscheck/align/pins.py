@@ -46,19 +46,19 @@ class _Left:
 
     def __init__(self, study: Study, partner: Mapping[str, Sequence[str]], other: Study, taken: set[str]) -> None:
         self.study = study
-        self.holes: list[Hole] = []
-        used: dict[str, list[str]] = defaultdict(list)
-        for connector, cavity in study.index.cavity:
-            used[connector].append(cavity)
-        for connector in sorted(used, key=natural_key):
-            if study.vehicle.connectors[connector].component is not None:
-                continue
-            there = {name for mate in partner.get(connector, ()) for name in other.index.cavities(mate)}
-            self.holes += [
-                (connector, cavity)
-                for cavity in sorted(used[connector], key=natural_key)
-                if cavity not in there and f"{connector}:{cavity}" not in taken
-            ]
+        rows, others = study.vehicle.connectors, other.vehicle.connectors
+        looked_at: dict[str, set[str]] = {}
+        for id, row in rows.items():
+            mates = partner.get(id, ())
+            alike = len(mates) == 1 and row.cavities is not None and row.cavities == others[mates[0]].cavities
+            if row.component is None and not alike:
+                looked_at[id] = {name for mate in mates for name in other.index.cavities(mate)}
+        left = (
+            (connector, cavity)
+            for connector, cavity in study.index.cavity
+            if connector in looked_at and cavity not in looked_at[connector] and f"{connector}:{cavity}" not in taken
+        )
+        self.holes = sorted(left, key=lambda hole: (natural_key(hole[0]), natural_key(hole[1])))
 
     def sides(self, hole: Hole) -> list[int]:
         """The pieces in a hole and in the hole that faces it; -1 where there is none."""

@@ -103,7 +103,8 @@ def _of(colours: Hashes, at: Ints) -> Hashes:
     return np.where(at >= 0, colours[at], np.uint64(0))
 
 
-def _round(both: Both, now: Colours) -> Colours:
+def one_round(both: Both, now: Colours) -> Colours:
+    """Mix into every colour those of what the row touches."""
     hole = hashed(both.hole_cavity, both.hole_colour, both.hole_size)
     end = hashed(both.end_terminal, both.end_role)
     piece = _sum(both.pieces, both.hole_piece, hashed(hole, now.connector[both.hole_connector]))
@@ -125,7 +126,7 @@ def refined(both: Both, colours: Colours) -> Colours:
     """Refine until no class splits. Linear in the rows, a round; as many rounds as the wiring is deep."""
     count = colours.classes()
     for _ in range(MAX_ROUNDS):
-        colours = _round(both, colours)
+        colours = one_round(both, colours)
         before, count = count, colours.classes()
         if count == before:
             break

@@ -47,7 +47,67 @@ def by_belief(both: Both, known: Iterable[Match]) -> tuple[list[Match], list[Amb
     chosen[assigned(entries)] = True
     seeded = set(pairs[:, 0].tolist())
     matches = [match for match in _matches(state, chosen) if match.donor not in seeded]
-    return matches, _ambiguous(state, chosen)
+    return matches + _left_over(found, chosen), _ambiguous(state, chosen)
+
+
+def _left_over(found: Candidates, chosen: Flags) -> list[Match]:
+    """Joints that beliefs left alone, of one look, whose wires lead to the same wires at any cavity.
+
+    Wires exchanged in a plug speak against it cavity by cavity; that must not hide
+    the fault by leaving the plug without a partner.
+    """
+    joints, both = found.joints, found.both
+    leads = _Leads(found, chosen)
+    paired = {*found.donor[chosen].tolist(), *found.shell[chosen].tolist()}
+    alone = [joint for joint in range(joints.count) if joint not in paired]
+    theirs: dict[tuple[int, ...], list[int]] = defaultdict(list)
+    for joint in alone:
+        if joint >= joints.donors:
+            theirs[_look(found, joint)].append(joint)
+    entries = [
+        (a, b, float(leads.shared(a, b))) for a in alone if a < joints.donors for b in theirs.get(_look(found, a), ())
+    ]
+    matches = []
+    for number in assigned(entries):
+        a, b, shared = entries[number]
+        for ours, yours in zip(joints.slots[a].tolist(), joints.slots[b].tolist(), strict=True):
+            if ours >= 0 and yours >= 0:
+                why = f"{int(shared)} of its wires lead to the same places, from other cavities"
+                matches.append(Match(ours, yours, round(1 - 0.5 ** (1 + shared), 3), why))
+    return [match for match in matches if (both.owner[match.donor] >= 0) == (both.owner[match.shell] >= 0)]
+
+
+def _look(found: Candidates, joint: int) -> tuple[int, ...]:
+    """Sort of joint, number of cavities, kind of component."""
+    joints, both = found.joints, found.both
+    slots = [row for row in joints.slots[joint].tolist() if row >= 0]
+    owners = [int(both.owner[row]) for row in slots if both.owner[row] >= 0]
+    kinds = [int(both.part_facts["kind"][owner]) for owner in owners]
+    return int(joints.sort[joint]), *(int(both.facts["count"][row]) for row in slots), *kinds
+
+
+class _Leads:
+    """Which piece of the shell each piece of the donor is, as far as the chosen pairs say."""
+
+    def __init__(self, found: Candidates, chosen: Flags) -> None:
+        both = found.both
+        candidate, ours, theirs = found.hole_pairs
+        keep = chosen[candidate] & (both.owner[both.hole_connector[ours]] < 0)
+        self.found = found
+        self.is_one = set(
+            zip(both.hole_piece[ours[keep]].tolist(), both.hole_piece[theirs[keep]].tolist(), strict=True)
+        )
+
+    def shared(self, a: int, b: int) -> int:
+        """How many pieces of the looms' halves of two joints are one."""
+        yours = self._pieces(b)
+        return sum(any((p, q) in self.is_one for q in yours) for p in self._pieces(a))
+
+    def _pieces(self, joint: int) -> list[int]:
+        both = self.found.both
+        start, count = both.hole_range
+        rows = [row for row in self.found.joints.slots[joint].tolist() if row >= 0 and both.owner[row] < 0]
+        return [p for row in rows for p in both.hole_piece[start[row] : start[row] + count[row]].tolist()]
 
 
 def _matches(state: State, chosen: Flags) -> list[Match]:
