@@ -50,8 +50,8 @@ def drawn_moves(moves: Sequence[Move], above: Sequence[Cell], below: Sequence[Ce
 
 
 def band_height(moves: Sequence[Move]) -> float:
-    """The room that so many arrows need between the faces."""
-    return 2 * _EDGE_MM + LANE_MM * len(moves) if moves else 2.0
+    """The room that so many arrows need between the faces; without any, that of a line of text."""
+    return 2 * _EDGE_MM + LANE_MM * len(moves) if moves else 8.0
 
 
 def arrows(

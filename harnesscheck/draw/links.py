@@ -55,6 +55,7 @@ class Links:
         self.study = study
         self.vehicle = study.vehicle
         self.wiring = wiring_of(study)
+        self._depths: dict[int, int] = {}
 
     @cached_property
     def terminals(self) -> dict[str, tuple[str, ...]]:
@@ -125,6 +126,26 @@ class Links:
         if mask & OFF:
             return "30"
         return "75" if mask & ACCESSORY else "15" if mask & RUN else "50" if mask & START else None
+
+    def depth(self, end: End) -> int:
+        """How far down from the feed an end is: steps of reach, nets that are live for sure before those that may be.
+
+        -1 where no feed reaches.
+        """
+        piece = self.piece(end)
+        if piece is None:
+            return -1
+        if piece not in self._depths:
+            self._depths[piece] = self._depth(piece)
+        return self._depths[piece]
+
+    def _depth(self, piece: int) -> int:
+        reach = self.study.reach
+        trees = [*reversed(reach.feed_sure), *reversed(reach.feed_maybe)]
+        for at, tree in enumerate(trees):
+            if piece in tree.towards:
+                return at * len(reach.steps) + len(tree.path(piece))
+        return -1
 
     def is_ground(self, end: End) -> bool:
         """Whether an end is a ground point or the battery's negative post."""

@@ -6,9 +6,11 @@ a table lists what differs. Nothing is judged here: the differences are given.
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from harnesscheck.align.pairs import Pairs
 from harnesscheck.draw.arrows import LANE_MM as ARROW_LANE_MM
 from harnesscheck.draw.arrows import Move, arrows, band_height, drawn_moves, gutter_lanes
 from harnesscheck.draw.face import (
@@ -24,12 +26,13 @@ from harnesscheck.draw.face import (
     draw_cell,
     most_across,
 )
-from harnesscheck.draw.grid import rows_of
+from harnesscheck.draw.grid import rows_alike
 from harnesscheck.draw.marks import SEVERITIES, Difference, legend, sign
 from harnesscheck.draw.page import LYING, Column, Heading, Row, caption, page, paragraph, table
 from harnesscheck.draw.scene import Item, Scene
-from harnesscheck.network.index import EMPTY, UNKNOWN
+from harnesscheck.network.index import EMPTY, UNKNOWN, USED
 from harnesscheck.network.sides import Study
+from harnesscheck.trade.colours import same_colour
 
 _NARROWEST_MM = 13.0
 _WIDEST_MM = 28.0
@@ -61,8 +64,12 @@ def meeting_sheets(
 
     Raises KeyError for a connector its car does not have.
     """
-    above = _plug("Donor", donor, connectors[0], by_cavity(differences), differences)
-    below = _plug("Shell", shell, connectors[1], _seen_from_shell(differences), differences)
+    moves_mm = sum(1 for each in differences if each.moved_to)
+    listed = [contents(study, name) for study, name in zip((donor, shell), connectors, strict=True)]
+    names = [[content.cavity for content in each] for each in listed]
+    rows = rows_alike(names[0], names[1], most_across(LYING.room - moves_mm, _NARROWEST_MM))
+    above = _plug("Donor", donor, connectors[0], listed[0], rows[0], by_cavity(differences))
+    below = _plug("Shell", shell, connectors[1], listed[1], rows[1], _seen_from_shell(differences))
     moves = [Move(each.cavity, each.moved_to) for each in differences if each.moved_to]
     bodies: list[list[Item]] = []
     bottom = LYING.top
@@ -72,6 +79,49 @@ def meeting_sheets(
     _append_table(bodies, bottom, above, below, differences)
     heading = _heading(donor, shell, connectors, len(differences), digest)
     return [page(LYING, heading, items, at + 1, len(bodies)) for at, items in enumerate(bodies)]
+
+
+def plain_differences(
+    donor: Study, shell: Study, connectors: tuple[str, str], pairs: Pairs | None = None
+) -> list[Difference]:
+    """What differs in plain sight, cavity name by cavity name: circuit, colour, size, empty. Judges nothing."""
+    theirs = {content.cavity: content for content in contents(shell, connectors[1])}
+    at: dict[str, list[str]] = defaultdict(list)
+    for content in theirs.values():
+        at[content.circuit].append(content.cavity)
+    found = []
+    for content in contents(donor, connectors[0]):
+        facing = theirs.pop(content.cavity, None)
+        circuit = _shell_circuit(content.circuit, pairs)
+        kind = _plain_kind(content, circuit, facing)
+        there = at.get(circuit, ()) if circuit and kind == "other circuit" else ()
+        moved_to = there[0] if len(there) == 1 else ""
+        if kind:
+            found.append(Difference(content.cavity, "moved" if moved_to else kind, moved_to=moved_to))
+    found += [Difference(cavity, "not in the donor") for cavity, content in theirs.items() if content.state == USED]
+    return found
+
+
+def _shell_circuit(circuit: str, pairs: Pairs | None) -> str:
+    pair = pairs.circuit.get(circuit) if pairs is not None else None
+    return pair.shell if pair is not None else circuit
+
+
+def _plain_kind(ours: Content, circuit: str, theirs: Content | None) -> str:
+    """In one or two words how two facing cavities differ; empty where they do not, or where nobody knows."""
+    if theirs is None:
+        return "no such cavity in the shell" if ours.state == USED else ""
+    if UNKNOWN in (ours.state, theirs.state):
+        return ""
+    if ours.state != theirs.state:
+        return f"empty in the {'shell' if theirs.state == EMPTY else 'donor'}"
+    if circuit != theirs.circuit:
+        return "other circuit" if circuit and theirs.circuit else ""
+    pairs = list(zip(ours.wires, theirs.wires, strict=False))
+    if any(same_colour(a.colour, b.colour) is False for a, b in pairs):
+        return "other colour"
+    sized = [(a.size.area_mm2, b.size.area_mm2) for a, b in pairs if a.size is not None and b.size is not None]
+    return "other size" if any(a != b for a, b in sized) else ""
 
 
 def _heading(donor: Study, shell: Study, connectors: tuple[str, str], count: int, digest: str) -> Heading:
@@ -91,13 +141,11 @@ def _plug(
     role: str,
     study: Study,
     connector: str,
+    listed: Sequence[Content],
+    rows: Sequence[tuple[str, ...]],
     found: Mapping[str, tuple[Difference, ...]],
-    differences: Sequence[Difference],
 ) -> Plug:
     row = study.vehicle.connectors[connector]
-    listed = contents(study, connector)
-    lanes = len([each for each in differences if each.moved_to])
-    rows = rows_of([content.cavity for content in listed], most_across(LYING.room - lanes, _NARROWEST_MM))
     title = f"{role}: {connector}, {about(study.vehicle, row, len(listed))}"
     return Plug(title, {content.cavity: content for content in listed}, found, tuple(rows))
 
@@ -136,12 +184,15 @@ def _faces(above: Plug, below: Plug, upper: _Rows, lower: _Rows, moves: Sequence
     items.append(caption(LYING.left, top, above.title, LYING.room))
     cells_above = cells_of(upper, left, top + 2, look, (gap, _ROW_GAP_MM))
     top += 2 + len(upper) * (CELL_HEIGHT_MM + _ROW_GAP_MM) - _ROW_GAP_MM + band_height(shown)
+    if not shown:
+        items.append(caption(LYING.left, top - 2, below.title, LYING.room))
     cells_below = cells_of(lower, left, top, look, (gap, _ROW_GAP_MM))
     for plug, cells in ((above, cells_above), (below, cells_below)):
         items += [draw_cell(c, plug.contents[c.cavity], look, plug.found.get(c.cavity, ())) for c in cells]
     items += arrows(shown, cells_above, cells_below, (width, CELL_HEIGHT_MM), gap)
     top += len(lower) * (CELL_HEIGHT_MM + _ROW_GAP_MM) + 3
-    items.append(caption(LYING.left, top, below.title, LYING.room))
+    if shown:  # arrows take the room above
+        items.append(caption(LYING.left, top, below.title, LYING.room))
     return items, top + 3
 
 

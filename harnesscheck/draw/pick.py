@@ -8,7 +8,7 @@ the drawing stops short of them it says in words what lies beyond.
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Container, Iterable, Mapping
 from dataclasses import dataclass
 from typing import TypeVar
 
@@ -32,6 +32,7 @@ T = TypeVar("T")
 
 FEED, GROUND = "feed", "ground"
 MOST_ONWARD = 3  # parts behind a circuit that are followed to ground; more are only named
+MOST_TERMINALS = 12  # a component with more is drawn without the nets behind it
 MOST_BEHIND = 24  # wires of a net that are drawn because a component switches it
 
 
@@ -61,7 +62,7 @@ def pick_component(car: Links, component: str) -> Picked:
     for link in car.inner(component):
         picker.add(link)
     for end in ends:
-        picker.terminal(end, component)
+        picker.terminal(end, component, whole=len(ends) <= MOST_TERMINALS)
     picker.coils()
     return picker.picked()
 
@@ -161,7 +162,8 @@ class _Picker:
         for end, link in using:
             self.add(link)
             if link.other(end) not in inside:
-                self._beyond(end, link.other(end), follow=len(using) <= MOST_ONWARD)
+                few = len(using) <= MOST_ONWARD and self._level(end) != GROUND
+                self._beyond(end, link.other(end), follow=few)
         for end, link in passing:
             self.add(link)
             if link.other(end) not in inside:
@@ -192,7 +194,7 @@ class _Picker:
         if rail is not None and not any(step[0] in pieces for step in way):
             self.rails[far] = rail
             return
-        user = self._path([far], self._uses, PASSING) if follow else None
+        user = self._path([far], self._uses, PASSING, without=inside) if follow else None
         if user is None:
             self.stops[far] = f"feeds {self._circuits(far)}"
             return
@@ -212,8 +214,8 @@ class _Picker:
 
     # -- ways
 
-    def terminal(self, end: End, component: str) -> None:
-        """One terminal of a component that is the target."""
+    def terminal(self, end: End, component: str, *, whole: bool) -> None:
+        """One terminal of a component that is the target; ``whole``: with everything the component feeds."""
         if end in self.done:
             return
         level = self._level(end)
@@ -223,6 +225,8 @@ class _Picker:
             self.way_up([end])
         elif level == GROUND:
             self.way_down([end])
+        elif not whole:
+            self.stops[end] = f"goes on as {self._circuits(end)}"
         else:
             self.own.update(dict.fromkeys(wires_of_net(self.car, end, MOST_BEHIND)))
             self.net(end)
@@ -245,20 +249,22 @@ class _Picker:
                 self.rails[starts[0]] = rail
             return
         allowed = {piece, *(step[0] for step in way)}
-        path = self._fused_path(starts, allowed)
+        joined = {end for link in self.links for end in (link.a, link.b)}.difference(starts)
+        path = self._fused_path(starts, allowed, joined)
         if path:
             end = self._take(starts, path)
-            self.rails[end] = self.car.rail(end) or "30"
+            if end not in joined:
+                self.rails[end] = self.car.rail(end) or "30"
 
-    def _fused_path(self, starts: list[End], allowed: set[int | None]) -> list[Link]:
-        """The shortest way through allowed pieces to the battery, or past a fuse to an end that is live."""
+    def _fused_path(self, starts: list[End], allowed: set[int | None], joined: set[End]) -> list[Link]:
+        """The shortest way through allowed pieces to the battery, to a live end past a fuse, or to ``joined``."""
         state = [(end, False) for end in starts]
         came: dict[tuple[End, bool], tuple[tuple[End, bool], Link] | None] = dict.fromkeys(state)
         queue = deque(state)
         while queue:
             here = queue.popleft()
             end, fused = here
-            if self.car.is_post(end, "+") or (fused and self.car.rail(end) is not None):
+            if end in joined or self.car.is_post(end, "+") or (fused and self.car.rail(end) is not None):
                 return _unwound(came, here)
             for link in self.car.at(end):
                 far = link.other(end)
@@ -293,7 +299,14 @@ class _Picker:
         else:
             self._take([start], path)
 
-    def _path(self, starts: list[End], goal: Callable[[End], bool], sorts: frozenset[str]) -> list[Link] | None:
+    def _path(
+        self,
+        starts: list[End],
+        goal: Callable[[End], bool],
+        sorts: frozenset[str],
+        without: Container[End] = frozenset(),
+    ) -> list[Link] | None:
+        """The shortest way by such links to an end that is a goal, keeping out of some; None: there is none."""
         came: dict[End, tuple[End, Link] | None] = dict.fromkeys(starts)
         queue = deque(starts)
         while queue:
@@ -304,7 +317,9 @@ class _Picker:
                 continue
             for link in self.car.at(end):
                 far = link.other(end)
-                if link.sort in sorts and far not in came and not (link.sort == DIODE and end != link.a):
+                if link.sort not in sorts or far in came or far in without:
+                    continue
+                if link.sort != DIODE or end == link.a:
                     came[far] = (end, link)
                     queue.append(far)
         return None

@@ -49,9 +49,12 @@ class End:
         return "not written" if self.sort == NOWHERE else self.owner
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Conductor:
-    """One wire: its ends and the rows that tell of it, the first row's word before the second's."""
+    """One wire: its ends and the rows that tell of it, the first row's word before the second's.
+
+    A wire equals itself only: two may lie side by side between the same ends.
+    """
 
     a: End
     b: End
@@ -89,9 +92,13 @@ class Conductor:
 
     @property
     def words(self) -> str:
-        """``1.25 BK/BU``; what is not known is a question mark."""
-        size = self.size.text if self.size is not None else "?"
-        return f"{size} {self.colour.text if self.colour is not None else '?'}"
+        """``1.25 BK/BU``; what is not known is said to be so."""
+        size, colour = self.size, self.colour
+        if size is not None and colour is not None:
+            return f"{size.text} {colour.text}"
+        if size is None and colour is None:
+            return "size, colour ?" if TERMINAL not in (self.a.sort, self.b.sort) else "without a plug"
+        return f"{size.text}, colour ?" if size is not None else f"{colour.text if colour else ''}, size ?"
 
 
 def _first(values: Iterable[T | None]) -> T | None:

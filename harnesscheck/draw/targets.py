@@ -1,0 +1,233 @@
+"""What a person may ask to see drawn, by its id: the one way in for commands.
+
+A connector, a component, a circuit, a cavity (``C12:4``: its net), a splice, a
+ground point, or ``overview``. With a second car a connector gives the meeting
+sheet, and what has current-flow sheets is drawn for both, one above the other.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from difflib import get_close_matches
+
+from harnesscheck.align.pairs import Pair, Pairs
+from harnesscheck.draw.blocks import Naming, State
+from harnesscheck.draw.face import face_sheets
+from harnesscheck.draw.flow import Flow, differing, flow_pair_sheets, flow_sheets
+from harnesscheck.draw.grid import natural_key
+from harnesscheck.draw.layout import NO_ENGINE
+from harnesscheck.draw.links import Links, links_of
+from harnesscheck.draw.marks import Difference
+from harnesscheck.draw.meeting import meeting_sheets, plain_differences
+from harnesscheck.draw.names import apart, numbered, stem
+from harnesscheck.draw.overview import overview_sheets
+from harnesscheck.draw.page import Heading
+from harnesscheck.draw.pick import Picked, pick_component, pick_wires, wires_of_net
+from harnesscheck.draw.scene import Scene
+from harnesscheck.draw.wiring import CAVITY, POINT, End
+from harnesscheck.model.records import Pin, Wire
+from harnesscheck.model.vehicle import Vehicle
+from harnesscheck.network.sides import Study
+
+OVERVIEW = "overview"
+_CLOSE = 8  # names offered where a target is unknown
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """One drawing and its file name without ending."""
+
+    name: str
+    scene: Scene
+
+
+@dataclass(frozen=True, slots=True)
+class NotDrawn:
+    """Why there is no drawing, in a sentence; for a target nobody has, the names that come close."""
+
+    target: str
+    reason: str
+    close: tuple[str, ...] = ()
+
+    def __str__(self) -> str:
+        """One line for a person."""
+        return f"{self.reason}; close to it: {', '.join(self.close)}" if self.close else self.reason
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What may be said beside a target.
+
+    ``digest`` of the inputs stands on every page. ``differences`` of a meeting
+    place; None: what differs in plain sight is worked out. ``marks``: the worst
+    severity by connector, for the overview. ``state`` adds volts and amperes.
+    """
+
+    digest: str = ""
+    differences: Sequence[Difference] | None = None
+    marks: Mapping[str, str] | None = None
+    mating: bool = False
+    state: State | None = None
+
+
+def draw_target(
+    study: Study,
+    target: str,
+    other: Study | None = None,
+    pairs: Pairs | None = None,
+    asked: Asked | None = None,
+) -> list[Sheet] | NotDrawn:
+    """The sheets of a target; ``other`` is the shell where ``study`` is the donor, ``pairs`` their crosswalk."""
+    asked = asked or Asked()
+    if target == OVERVIEW:
+        scenes = overview_sheets(study.vehicle, asked.marks or {}, digest=asked.digest)
+        return _named(OVERVIEW, scenes) if scenes is not None else NotDrawn(target, NO_ENGINE)
+    if target in study.vehicle.connectors:
+        return _connector(study, target, other, pairs, asked)
+    ours = _flow(study, target, Naming(pairs))
+    partner = _partner(target, pairs) if ours is not None else target
+    theirs = _flow(other, partner, Naming()) if other is not None else None
+    if ours is None and theirs is None:
+        return _unknown(study, target, other, pairs, asked)
+    name = stem("flow", target)
+    if other is None and ours is not None:
+        return _named(name, flow_sheets(ours, _heading(study.vehicle, ours, asked), asked.state))
+    return _named(name, flow_pair_sheets(ours, theirs, _pair_heading(study, other, ours, theirs, asked)))
+
+
+def keep_apart(sheets: Sequence[Sheet]) -> list[Sheet]:
+    """The same sheets of several targets, no file name differing from another by case alone."""
+    names = apart(sheet.name for sheet in sheets)
+    return [Sheet(name, sheet.scene) for name, sheet in zip(names, sheets, strict=True)]
+
+
+def names_of(vehicle: Vehicle) -> list[str]:
+    """Everything of a car that may be a target, in natural order."""
+    rows = (*vehicle.connectors, *vehicle.components, *vehicle.splices, *vehicle.grounds, *vehicle.circuits)
+    wires: tuple[Pin | Wire, ...] = (*vehicle.netlist.pins, *vehicle.netlist.wires)
+    return sorted({*rows, *(row.circuit for row in wires if row.circuit is not None)}, key=natural_key)
+
+
+def _named(name: str, scenes: Sequence[Scene]) -> list[Sheet]:
+    return [Sheet(each, scene) for each, scene in zip(numbered(name, len(scenes)), scenes, strict=True)]
+
+
+def _unknown(
+    study: Study, target: str, other: Study | None, pairs: Pairs | None, asked: Asked
+) -> list[Sheet] | NotDrawn:
+    """A connector that only the shell has, else the names that come close."""
+    if other is not None and target in other.vehicle.connectors:
+        return _named(stem("face", target), face_sheets(other, target, mating=asked.mating, digest=asked.digest))
+    known = names_of(study.vehicle) + (names_of(other.vehicle) if other is not None else [])
+    by_small = {name.lower(): name for name in reversed([OVERVIEW, *known])}
+    close = get_close_matches(target.lower(), list(by_small), _CLOSE, 0.5)
+    starting = [name for small, name in by_small.items() if small.startswith(target.lower()) and small not in close]
+    found = [by_small[small] for small in close] + sorted(starting, key=natural_key)
+    return NotDrawn(target, f"nothing in the netlist is called '{target}'", tuple(found[:_CLOSE]))
+
+
+def _connector(
+    study: Study, target: str, other: Study | None, pairs: Pairs | None, asked: Asked
+) -> list[Sheet] | NotDrawn:
+    partner = _paired(pairs.connector if pairs is not None else None, target)
+    if other is None or partner not in other.vehicle.connectors:
+        scenes = face_sheets(
+            study, target, mating=asked.mating, digest=asked.digest, differences=asked.differences or ()
+        )
+        return _named(stem("face", target), scenes)
+    found = asked.differences
+    if found is None:
+        found = plain_differences(study, other, (target, partner), pairs)
+    scenes = meeting_sheets(study, other, (target, partner), found, digest=asked.digest)
+    return _named(stem("meeting", target), scenes)
+
+
+def _paired(pairs: Mapping[str, Pair] | None, name: str) -> str:
+    """The shell's name for a row of the donor; without a crosswalk it is called the same."""
+    if pairs is None:
+        return name
+    pair = pairs.get(name)
+    return pair.shell if pair is not None else ""
+
+
+def _partner(target: str, pairs: Pairs | None) -> str:
+    if pairs is None:
+        return target
+    owner, colon, cavity = target.partition(":")
+    if colon:
+        return pairs.cavities.get(target) or f"{_paired(pairs.connector, owner)}:{cavity}"
+    for table in (pairs.component, pairs.circuit, pairs.ground):
+        if target in table:
+            return table[target].shell
+    return ""
+
+
+# -- current flow
+
+
+def _flow(study: Study | None, target: str, naming: Naming) -> Flow | None:
+    """What a car has of a target that current-flow sheets can show."""
+    if study is None or not target:
+        return None
+    car = links_of(study)
+    for pick in (_component, _circuit, _cavity, _point):
+        found = pick(car, target)
+        if found is not None:
+            words, picked = found
+            return Flow(car, picked, naming, words)
+    return None
+
+
+_Found = tuple[str, Picked] | None
+
+
+def _component(car: Links, target: str) -> _Found:
+    row = car.vehicle.components.get(target)
+    if row is None:
+        return None
+    words = ", ".join(part for part in (row.name or target, row.at) if part)
+    return words, pick_component(car, target)
+
+
+def _circuit(car: Links, target: str) -> _Found:
+    wires = car.wiring.of_circuit.get(target)
+    row = car.vehicle.circuits.get(target)
+    if wires is None and row is None:
+        return None
+    words = f"Circuit {target}" + (f", {row.function}" if row is not None and row.function else "")
+    return words, pick_wires(car, wires or ())
+
+
+def _cavity(car: Links, target: str) -> _Found:
+    connector, colon, cavity = target.partition(":")
+    if not colon or (connector, cavity) not in car.study.index.cavity:
+        return None
+    return f"Net of {target}", pick_wires(car, wires_of_net(car, End(CAVITY, connector, cavity)))
+
+
+def _point(car: Links, target: str) -> _Found:
+    if target in car.vehicle.splices:
+        return f"Net of splice {target}", pick_wires(car, wires_of_net(car, End(POINT, target)))
+    row = car.vehicle.grounds.get(target)
+    if row is None:
+        return None
+    words = f"Ground point {target}" + (f", {row.at}" if row.at else "")
+    return words, pick_wires(car, car.wiring.at.get(End(POINT, target), ()))
+
+
+def _heading(vehicle: Vehicle, flow: Flow, asked: Asked) -> Heading:
+    count = len(flow.picked.own)
+    wires = f"{count} {'wire' if count == 1 else 'wires'} in full" if count else "Ways only"
+    state = f"; volts and amperes: {asked.state.name}" if asked.state is not None else ""
+    subtitle = f"{wires}, and the ways to feed and ground. Size (mm² or gauge) and colour beside each wire{state}."
+    return Heading(flow.title, subtitle, vehicle.name, asked.digest, f"Current flow of {flow.title}. {subtitle}")
+
+
+def _pair_heading(donor: Study, shell: Study | None, ours: Flow | None, theirs: Flow | None, asked: Asked) -> Heading:
+    names = donor.vehicle.name, shell.vehicle.name if shell is not None else ""
+    title = ours.title if ours is not None else theirs.title if theirs is not None else ""
+    count = differing(ours, theirs)
+    words = "nothing differs" if not count else f"{count} {'thing differs' if count == 1 else 'things differ'}"
+    subtitle = f"Donor {names[0]} above, shell {names[1]} below; {words}, inked strongly."
+    return Heading(title, subtitle, " and ".join(names), asked.digest, f"Current flow of {title}. {subtitle}")
