@@ -18,7 +18,7 @@ from harnesscheck.align.follow import (
     ground_pairs,
     harness_votes,
 )
-from harnesscheck.align.names import doubtful_names
+from harnesscheck.align.names import doubts
 from harnesscheck.align.pairs import Ambiguous, Pair, Pairs
 from harnesscheck.align.pins import moved_cavities
 from harnesscheck.align.refine import Colours, classes, first_colours, refined
@@ -27,21 +27,22 @@ from harnesscheck.align.ties import settled
 from harnesscheck.network.sides import Study
 
 WHOLE = 0.9  # share of connectors that must be alike for likeness alone to be trusted
+ONLY_ITS_NAME = 0.9
 EXACT = 0.999  # every surrounding the same in both cars
 
 
 def align(donor: Study, shell: Study, crosswalk: Crosswalk | None = None) -> Pairs:
     """Pair the rows of two cars. A person's crosswalk always wins."""
     named = pairs_by_name(donor.vehicle, shell.vehicle, crosswalk)
-    doubtful = doubtful_names(donor, shell, named)
-    held = tuple(pair for pair in named.connectors if pair.donor not in doubtful)
+    doubted = doubts(donor, shell, named)
+    held = tuple(pair for pair in named.connectors if pair.donor not in doubted.connectors)
     connectors: tuple[Pair, ...] = held
     ambiguous: tuple[Ambiguous, ...] = ()
     if not held and len(donor.vehicle.connectors) == len(shell.vehicle.connectors) == 1:
         connectors = _sole(donor, shell)
     elif _is_left(donor, shell, held):
         connectors, ambiguous = _by_wiring(donor, shell, replace(named, connectors=held))
-        connectors += _restored(connectors, named, doubtful)
+        connectors += () if doubted.worthless else _restored(connectors, named)
     return _followed(donor, shell, named, connectors, ambiguous)
 
 
@@ -60,13 +61,13 @@ def _sole(donor: Study, shell: Study) -> tuple[Pair, ...]:
     return (Pair(a.id, b.id, 1.0, "the only connector in both files"),)
 
 
-def _restored(connectors: tuple[Pair, ...], named: Pairs, doubtful: frozenset[str]) -> tuple[Pair, ...]:
-    """Doubtful names for which the wiring found no better partner stand after all."""
+def _restored(connectors: tuple[Pair, ...], named: Pairs) -> tuple[Pair, ...]:
+    """Equal ids for which the wiring found no better partner stand after all, but not for certain."""
     given, taken = {pair.donor for pair in connectors}, {pair.shell for pair in connectors}
     return tuple(
-        pair
+        replace(pair, confidence=ONLY_ITS_NAME, why="same id, though nothing else speaks for it")
         for pair in named.connectors
-        if pair.donor in doubtful and pair.donor not in given and pair.shell not in taken
+        if pair.donor not in given and pair.shell not in taken
     )
 
 

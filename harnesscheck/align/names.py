@@ -1,38 +1,69 @@
 """Which equal ids of two cars are to be trusted.
 
-Makers give a number to another plug in another year. A pair of equal ids is
-*doubtful* where its wires lead to other plugs and what is known of the housing,
-place or owner speaks against it as well. Where many are, ids as a whole are
-worth nothing, and none is taken on trust.
+Makers give a number to another plug in another year. Where every pair of equal ids
+is borne out by its wires, ids are taken as they stand. As soon as one is
+contradicted, those whose wires do not clearly bear them out become evidence among
+other evidence; where many are contradicted, all do.
 """
 
 from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
 
 from harnesscheck.align.byname import SAME_NAME
 from harnesscheck.align.pairs import Pair, Pairs
 from harnesscheck.model.records import Connector
 from harnesscheck.network.sides import Study
 
-MANY = 0.25  # share of doubtful ids from which no id is trusted
-FEW_WIRES = 0.34  # share of wires that lead to the same plugs below which a pair is looked at
+MANY = 0.25  # share of contradicted ids from which no id is taken as it stands
+FEW_WIRES = 0.34  # share of wires leading to plugs of the same ids below which an id is contradicted
+MOST_WIRES = 0.75  # share from which it is borne out
+ENDS_OF_A_NET = 8  # a wire with more ends leads anywhere and bears nothing out
 
 
-def doubtful_names(donor: Study, shell: Study, named: Pairs) -> frozenset[str]:
-    """The donor connectors whose equal id is not to be taken on trust."""
+@dataclass(frozen=True, slots=True)
+class Doubts:
+    """The donor connectors whose equal id is only evidence; ``worthless`` if ids as a whole are."""
+
+    connectors: frozenset[str]
+    worthless: bool
+
+
+def doubts(donor: Study, shell: Study, named: Pairs) -> Doubts:
+    """Look at every pair of equal ids. Linear in the wires."""
     same = [pair for pair in named.connectors if pair.why == SAME_NAME]
     partner = {pair.donor: pair.shell for pair in named.connectors}
-    doubtful = [pair.donor for pair in same if _contradicted(donor, shell, pair, partner)]
+    agree = {pair.donor: _wires_agree(donor, shell, pair, partner) for pair in same}
+    borne_out = {pair.donor: _joint_agrees(donor, shell, pair, partner, agree) for pair in same}
+    against = {pair.donor for pair in same if _contradicted(donor, shell, pair, borne_out[pair.donor])}
     alike = len(donor.vehicle.connectors.keys() & shell.vehicle.connectors.keys())
-    refused = alike - len(named.connectors)  # what cannot be the same plug at all speaks against the rest too
-    if len(doubtful) + refused > MANY * max(alike, 1):
-        return frozenset(pair.donor for pair in same)
-    return frozenset(doubtful)
+    refused = alike - len(partner)  # what cannot be the same plug at all speaks against the rest too
+    if len(against) + max(refused, 0) > MANY * max(alike, 1):
+        return Doubts(frozenset(agree), True)
+    if not against:
+        return Doubts(frozenset(), False)
+    weak = {id for id, share in borne_out.items() if share is None or share < MOST_WIRES}
+    return Doubts(frozenset(against | weak), False)
 
 
-def _contradicted(donor: Study, shell: Study, pair: Pair, partner: dict[str, str]) -> bool:
+def _joint_agrees(
+    donor: Study, shell: Study, pair: Pair, partner: Mapping[str, str], agree: Mapping[str, float | None]
+) -> float | None:
+    """A component's half has no wires of its own: its mate's speak for it. Halves of two joints are no pair."""
+    mate, other = donor.vehicle.mate_of.get(pair.donor, ""), shell.vehicle.mate_of.get(pair.shell)
+    if mate in partner and other is not None and partner[mate] != other:
+        return 0.0
+    if donor.vehicle.connectors[pair.donor].component is None:
+        return agree[pair.donor]
+    return agree.get(mate)
+
+
+def _contradicted(donor: Study, shell: Study, pair: Pair, share: float | None) -> bool:
+    if share is not None:
+        return share < FEW_WIRES
     a, b = donor.vehicle.connectors[pair.donor], shell.vehicle.connectors[pair.shell]
-    against = _facts_against(donor, shell, a, b)
-    return against > 0 and _wires_agree(donor, shell, pair, partner) < FEW_WIRES
+    return _facts_against(donor, shell, a, b) > 1
 
 
 def _facts_against(donor: Study, shell: Study, a: Connector, b: Connector) -> int:
@@ -50,22 +81,22 @@ def _facts_against(donor: Study, shell: Study, a: Connector, b: Connector) -> in
     return sum(x is not None and y is not None and x != y for x, y in known)
 
 
-def _wires_agree(donor: Study, shell: Study, pair: Pair, partner: dict[str, str]) -> float:
-    """The share of cavities used in both whose wires lead to a plug of the same name; 1 where none is."""
-    mine = {cavity: _far(donor, pair.donor, cavity) for cavity in donor.index.cavities(pair.donor)}
+def _wires_agree(donor: Study, shell: Study, pair: Pair, partner: Mapping[str, str]) -> float | None:
+    """The share of cavities used in both whose wires lead to plugs of the same ids; None where none tells."""
     compared = agree = 0
-    for cavity, far in mine.items():
-        there = _far(shell, pair.shell, cavity)
+    if donor.vehicle.connectors[pair.donor].component is not None:
+        return None
+    for cavity in donor.index.cavities(pair.donor):
+        far, there = _far(donor, pair.donor, cavity), _far(shell, pair.shell, cavity)
         known = {partner[id] for id in far if id in partner}
         if known and there:
             compared += 1
             agree += not known.isdisjoint(there)
-    return agree / compared if compared else 1.0
+    return agree / compared if compared else None
 
 
-def _far(study: Study, connector: str, cavity: str) -> set[str]:
+def _far(study: Study, connector: str, cavity: str) -> list[str]:
     """The plugs at the other ends of the wire in a cavity."""
     piece = study.index.piece(connector, cavity)
-    if piece is None:
-        return set()
-    return {other for other, _ in study.index.cavities_of[piece] if other != connector}
+    ends = study.index.cavities_of[piece] if piece is not None else []
+    return [other for other, _ in ends if other != connector] if len(ends) <= ENDS_OF_A_NET else []

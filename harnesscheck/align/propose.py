@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from harnesscheck.align.both import Both
+from harnesscheck.align.both import Both, scramble
 from harnesscheck.align.evidence import ends_at_holes, ring_values
 from harnesscheck.align.joints import Candidates, Joints, candidates, may_be_one
 from harnesscheck.align.refine import hashed
@@ -39,6 +39,10 @@ def _tokens(both: Both, joints: Joints) -> tuple[Ints, Hashes]:
             column = np.where(both.owner >= 0, both.part_facts[name][both.owner], -1)
             held = column >= 0
             found.append((joints.joint_of[held], hashed(column[held], np.full(int(held.sum()), number))))
+    ids = {"id": both.names["id"]}
+    if both.components.count:
+        ids["part id"] = np.where(both.owner >= 0, both.names["part id"][both.owner], np.uint64(0))
+    found += [(joints.joint_of[value != 0], scramble(value[value != 0])) for value in ids.values()]
     at_hole = joints.joint_of[both.hole_connector]
     _, terminal = ends_at_holes(both)
     rings = ring_values(both)

@@ -140,12 +140,14 @@ class _Reasons:
     def of(self, a: int, b: int) -> str:
         """One line, such as "16-way natural, left kick panel, 14 of 16 wires agree"."""
         both = self.both
+        ids = both.connectors.ids
+        parts = ["same id"] if ids[a] == ids[b] else []
         said = []
         for name, form in (("count", "{}-way"), ("housing_colour", "{}")):
             word = int(both.facts[name][a])
             if word >= 0 and word == both.facts[name][b]:
                 said.append(form.format(both.words[word]))
-        parts = [" ".join(said)] if said else []
+        parts += [" ".join(said)] if said else []
         at = int(both.facts["at"][a])
         if at >= 0 and at == both.facts["at"][b]:
             parts.append(both.words[at])
