@@ -28,7 +28,7 @@ from harnesscheck.compare.wires import WireChange, wire_changes
 from harnesscheck.compare.words import end_words, fuse_words, named, place_words, side_words
 from harnesscheck.model.records import AnyRecord
 from harnesscheck.network.elements import OFF
-from harnesscheck.network.sides import FEEDS, Label, Study
+from harnesscheck.network.sides import FEEDS, Label, Side, Study
 
 _COMPARED = ("system", "kind", "ohms", "amps", "watts", "part_number", "coded")  # of a restraint part
 _PASSING = frozenset({"fuse", "fusible-link", "breaker", "switch", "relay", "connector-only", "other", None})
@@ -208,7 +208,7 @@ def _cavity_finding(ctx: Context, one: Difference) -> Finding:
         component,
         ctx.component_map.get(component, "") or _owner(ctx.shell, one.meeting.shell_mate),
         _evidence(ctx, one),
-        _severity(ctx, one),
+        _severity(ctx, one.kind, one.own, one.now, one.hybrid),
     )
 
 
@@ -239,24 +239,29 @@ def _live(one: Difference) -> str:
 
 
 def _what_blows(ctx: Context, one: Difference) -> str:
-    study, side = (ctx.donor, one.own) if one.own.label in FEEDS else (ctx.shell, one.now)
-    if side.label not in FEEDS:
-        side = one.was if one.was.label in FEEDS else side
-    if side.supplies and "unfused" not in side.supplies:
-        return f"a short circuit; fuse {fuse_words(study, side.supplies)} blows"
-    return "a short circuit with no fuse on the way" if side.supplies else "a short circuit; its fuse is not known"
+    return _blows((ctx.donor, one.own), (ctx.shell, one.now), (ctx.donor, one.was))
 
 
-def _severity(ctx: Context, one: Difference) -> Severity | None:
+def _blows(*sides: tuple[Study, Side]) -> str:
+    """Which fuse a short of the first side that is fed blows, if any."""
+    fed = next(((study, side) for study, side in sides if side.label in FEEDS), None)
+    if fed is None or not fed[1].supplies:
+        return "a short circuit; its fuse is not known"
+    if "unfused" in fed[1].supplies:
+        return "a short circuit with no fuse on the way"
+    return f"a short circuit; fuse {fuse_words(fed[0], fed[1].supplies)} blows"
+
+
+def _severity(ctx: Context, kind: str, own: Side, now: Side, hybrid: str = "") -> Severity | None:
     """The severities that depend on more than the kind."""
-    if one.kind == "feed-on-signal":
-        expecting = one.own if one.own.label is Label.INPUT else one.now
+    if kind == "feed-on-signal":
+        expecting = own if own.label is Label.INPUT else now
         volts = ctx.donor.vehicle.netlist.header.volts or 12.0
         if expecting.label is Label.INPUT and expecting.level_v is not None and expecting.level_v >= volts:
             return Severity.DEAD
-    if one.kind == "signal-grounded" and Label.OUTPUT in (one.own.label, one.now.label):
+    if kind == "signal-grounded" and Label.OUTPUT in (own.label, now.label):
         return Severity.DAMAGE
-    if one.kind == "reversed" and one.hybrid.startswith("damage"):
+    if kind == "reversed" and hybrid.startswith("damage"):
         return Severity.DAMAGE
     return None
 
@@ -342,7 +347,7 @@ def _short_finding(ctx: Context, join: Join) -> Finding:
         "own": _capital(side_words(ctx.donor, b)),
         "was": f"{_capital(side_words(ctx.donor, b))}, apart from {side_words(ctx.donor, a)}",
         "now": f"{side_words(ctx.donor, a)}: joined inside the shell's wiring",
-        "fuse": "a short circuit inside the shell's wiring",
+        "fuse": _blows((ctx.donor, a), (ctx.donor, b)),
         "part": end_words(ctx.donor, b),
         "list": "joined with another circuit inside the shell's wiring",
     }
@@ -356,6 +361,7 @@ def _short_finding(ctx: Context, join: Join) -> Finding:
         component,
         ctx.component_map.get(component, ""),
         {"hybrid": "shell as built", "joined": [side_words(ctx.donor, a), side_words(ctx.donor, b)]},
+        _severity(ctx, join.kind, a, b),
     )
 
 

@@ -61,6 +61,40 @@ class Context:
         ours = {(self.component_map[c], t) for c, t in turnable_ends(self.donor) if c in self.component_map}
         return frozenset(ours & turnable_ends(self.shell))
 
+    @cached_property
+    def turned(self) -> dict[tuple[str, str], str]:
+        """The other end, by the donor's component and terminal, of turnable loads that sit the other way round."""
+        ends: dict[str, list[str]] = {}
+        for component, terminal in self.donor.index.terminal:
+            if (self.component_map.get(component, ""), terminal) in self.turnable:
+                ends.setdefault(component, []).append(terminal)
+        found: dict[tuple[str, str], str] = {}
+        for component, names in ends.items():
+            if len(names) == 2 and self._is_turned(component, *names):
+                found |= {(component, names[0]): names[1], (component, names[1]): names[0]}
+        return found
+
+    def _is_turned(self, component: str, a: str, b: str) -> bool:
+        """Whether the other way round more of what each end met in the donor is met in the shell."""
+        other = self.component_map[component]
+        ours = [self._met(self.donor, component, name) for name in (a, b)]
+        theirs = [self._met(self.shell, other, name) for name in (a, b)]
+        straight = sum(self._alike(x, y) for x, y in zip(ours, theirs, strict=True))
+        return sum(self._alike(x, y) for x, y in zip(ours, theirs[::-1], strict=True)) > straight
+
+    def _met(self, study: Study, component: str, terminal: str) -> tuple[Label, Key]:
+        index = study.index
+        node = index.terminal.get((component, terminal))
+        if node is None:
+            return Label.EMPTY, frozenset()
+        side = study.net_side(index.net_of[index.piece_of[node]])
+        key = self.donor_key(side) if study is self.donor else self.shell_key(side)
+        own = self.component_map[component] if study is self.donor else component
+        return side.label, frozenset(one for one in key if one[0] != own)
+
+    def _alike(self, ours: tuple[Label, Key], theirs: tuple[Label, Key]) -> int:
+        return len(ours[1] & theirs[1]) + (ours[0] is theirs[0] is Label.GROUND)
+
     def key(self, component: str, terminal: str) -> tuple[str, str]:
         """A shell terminal as it is compared: both ends of a load that may be turned round are one."""
         return (component, "") if (component, terminal) in self.turnable else (component, terminal)
@@ -121,8 +155,13 @@ class Context:
         return not (self.donor.reach.sources and self.shell.reach.sources)
 
     @cached_property
-    def _partnered(self) -> frozenset[str]:
+    def partnered(self) -> frozenset[str]:
+        """The shell's circuits that are one of the donor's."""
         return frozenset(self.circuit_map.values())
+
+    def shell_names(self, supplies: Sequence[str]) -> tuple[str, ...]:
+        """The shell's names for the donor's fuses; one inside a box keeps its name."""
+        return tuple(self.component_map.get(name, name) for name in supplies)
 
     def _same_by_names(self, was: Side, now: Side) -> bool | None:
         mapped = {self.circuit_map[name] for name in was.circuits if name in self.circuit_map}
@@ -131,7 +170,7 @@ class Context:
         words = self._same_words(was, now)
         if words is not None or not (was.circuits and now.circuits):
             return words
-        if mapped or self._partnered & set(now.circuits) or not self.component_map:
+        if mapped or self.partnered & set(now.circuits) or not self.component_map:
             return False
         return None
 

@@ -101,8 +101,14 @@ def _contradicts(said: str, label: Label, derived: str) -> bool:
 
 def _first_spot(study: Study, piece: int, circuit: str) -> Spot:
     spots = [spot for spot in study.index.cavities_of[piece] if study.vehicle.connectors[spot[0]].component is None]
+    spots = [spot for spot in spots if _carries(study, spot, circuit)] or spots
     first = min(spots, key=lambda spot: (natural(spot[0]), natural(spot[1])), default=("", ""))
     return Spot(first[0], first[1], circuit)
+
+
+def _carries(study: Study, spot: tuple[str, str], circuit: str) -> bool:
+    """Whether a wire in a cavity is named as the circuit by its own row."""
+    return any(row.circuit == circuit for row in study.index.wires_at[study.index.cavity[spot]])
 
 
 def _terminals(study: Study) -> Iterator[Finding]:

@@ -14,10 +14,10 @@ from dataclasses import dataclass
 
 from harnesscheck.compare.cavities import Difference
 from harnesscheck.compare.context import Context
-from harnesscheck.compare.joins import Join
+from harnesscheck.compare.joins import SHORTING, Join
 from harnesscheck.compare.kinds import KIND, Severity
 from harnesscheck.model.records import Pin
-from harnesscheck.network.sides import Label, Study
+from harnesscheck.network.sides import FEEDS, Label, Side, Study
 
 SERIOUS = frozenset(
     {
@@ -39,17 +39,39 @@ def severity_of(one: Difference | Join) -> Severity:
 
 
 def settled(ctx: Context, found: Sequence[Difference], joins: Sequence[Join]) -> tuple[list[Difference], list[Join]]:
-    """The differences without their echoes, and the shorts that no plug explains."""
+    """The differences without their echoes, and the joins inside the shell that no plug explains."""
     local = [one for one in found if _local(ctx, one)]
-    causes = _causes(ctx, [one for one in local if one.kind in SERIOUS])
-    shorts = [join for join in joins if not (join.first in causes.gain or join.second in causes.gain)]
+    serious = [one for one in local if one.kind in SERIOUS]
+    causes = _causes(ctx, serious)
+    shorts = [join for join in joins if join.kind in SHORTING and not any(_explains(ctx, one, join) for one in serious)]
     for join in joins:
         told = [causes.gain[net] for net in (join.first, join.second) if net in causes.gain]
-        causes.gained(ctx, (join.first, join.second), min(told, default=severity_of(join)))
+        if join in shorts or told:
+            causes.gained(ctx, (join.first, join.second), severity_of(join) if join in shorts else min(told))
     left_over = {net for one in local if one.kind in _MILD for net in _nets(ctx, one)}
     kept = [one for one in found if one in local or not _is_echo(ctx, one, causes, shorts, left_over)]
     dead = {piece for one in kept if one.kind in _LOSS for piece in _pieces(ctx, one)}
-    return [one for one in kept if one in local or not _behind(ctx, one, dead)], shorts
+    kept = [one for one in kept if one in local or not _behind(ctx, one, dead)]
+    told_of = {net for one in kept if one.kind in SERIOUS for net in _nets(ctx, one)}
+    return kept, shorts + [one for one in joins if one.kind not in SHORTING and not told_of & {one.first, one.second}]
+
+
+def _explains(ctx: Context, one: Difference, join: Join) -> bool:
+    """Whether a difference told at a plug is where the two nets of a join meet, and as bad."""
+    if severity_of(one) > severity_of(join):
+        return False
+    nets = _nets(ctx, one)
+    both = ((join.first, join.sides[1]), (join.second, join.sides[0]))
+    return any(mine in nets and _holds(ctx, one.now, other) for mine, other in both)
+
+
+def _holds(ctx: Context, now: Side, other: Side) -> bool:
+    """Whether what a contact would face in the shell is of one of the donor's nets."""
+    if other.label is Label.GROUND:
+        return now.label is Label.GROUND
+    if other.label in FEEDS and set(ctx.shell_names(other.supplies)) & set(now.supplies):
+        return True
+    return bool(ctx.donor_key(other) & ctx.shell_key(now))
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,8 +203,8 @@ def _circuits_differ(ctx: Context, ours: tuple[str, str], theirs: tuple[str, str
     a = {row.circuit for row in ctx.wires(ctx.donor, *ours) if row.circuit}
     b = {row.circuit for row in ctx.wires(ctx.shell, *theirs) if row.circuit} if theirs[0] else set()
     mapped = {ctx.circuit_map[name] for name in a if name in ctx.circuit_map}
-    if mapped and b:
-        return not mapped & b
+    if a and b:
+        return not mapped & b if mapped else bool(b & ctx.partnered)
     return not (a or b) and theirs[0] != "" and _far_ends(ctx, ctx.donor, ours) != _far_ends(ctx, ctx.shell, theirs)
 
 

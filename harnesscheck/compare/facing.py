@@ -69,9 +69,9 @@ GROUNDS = frozenset({Label.GROUND, Label.SWITCHED_GROUND})
 CONSUMERS = frozenset({Label.SUPPLY, Label.LOAD, Label.CONTACT, Label.RETURN, Label.INPUT})
 _PASSIVE = CONSUMERS | {Label.OPEN}
 RANK = (
-    "feed-to-ground", "feed-on-signal", "outputs-joined", "feeds-joined", "reversed", "signal-grounded",
-    "wrong-feed", "bus-altered", "crossed", "missing-circuit", "ground-lost", "orphaned", "extra-circuit",
-    "spare", "not-documented", "",
+    "restraint-altered", "feed-to-ground", "feed-on-signal", "outputs-joined", "feeds-joined", "reversed",
+    "signal-grounded", "wrong-feed", "bus-altered", "crossed", "missing-circuit", "ground-lost", "orphaned",
+    "extra-circuit", "spare", "not-documented", "",
 )  # fmt: skip
 """Worst first, for choosing between two hybrids at one cavity."""
 
@@ -93,6 +93,8 @@ def kind_of(own: Side, was: Side, now: Side) -> str:
         return "wrong-feed" if own.label != now.label else "crossed"
     if kind == "crossed" and own.label in CONSUMERS and was.label in FEEDS and now.label in _PASSIVE:
         kind = "missing-circuit"  # what fed it is gone; what is left feeds nobody
+    if kind == "crossed" and was.label in NOTHING and own.label not in FEEDS:
+        kind = "extra-circuit"  # nothing is crossed where nothing was before
     if kind == "crossed":
         return _crossed(own, was, now)
     if kind == "orphaned" and now.label is Label.EMPTY and own.from_part and was.label in CONSUMERS:
@@ -104,11 +106,31 @@ def kind_of(own: Side, was: Side, now: Side) -> str:
     return kind
 
 
+def joined_kind(a: Side, b: Side) -> str:
+    """The kind of two sides that become one net, which were two: the worse of both ways of asking the table."""
+    kinds = [_bridged(a, b), _bridged(b, a)]
+    lost = ("missing-circuit", "ground-lost", "orphaned", "extra-circuit", "spare")
+    return worst(["crossed" if kind in lost else kind for kind in kinds])
+
+
+def _bridged(own: Side, other: Side) -> str:
+    if could_short(own, other):
+        return "feed-to-ground"
+    kind = FACING[own.label, other.label]
+    if own.push_pull and kind in ("feeds-joined", "signal-grounded"):
+        return "outputs-joined"
+    if kind == "feeds-joined" and not _separate(own, other):
+        return ""
+    return kind
+
+
 def could_short(feed: Side, other: Side) -> bool:
-    """Whether a feed meets the body, or a steady feed a line that a switch or relay ties to it while it is live."""
+    """Whether a feed meets the body or a part's ground contact that is tied to it, or, while a steady feed is live,
+    a line that a switch or relay ties to it.
+    """
     if feed.reached is None or other.reached is None or other.label in STEADY_FEEDS or feed.label is Label.GROUND:
         return False
-    if other.label is Label.GROUND and not other.declared:
+    if other.tied or (other.label is Label.GROUND and not other.declared):
         return bool(feed.reached.feed_maybe)
     return feed.label in STEADY_FEEDS and bool(feed.reached.feed_sure & other.reached.ground_maybe)
 

@@ -1,19 +1,32 @@
 """Shorts inside the shell: nets of the donor that are one net there.
 
-The partition of the retained terminals is compared. What the facing of plugs
-has already explained is left out by the caller.
+The partition of the retained terminals is compared. A net of the donor counts for
+what of it is in the shell's net: as a feed only where a terminal through which the
+current comes in is there, as ground only where the shell's net is grounded, else
+as the consumers, outputs and signals whose terminals are there. What the facing of
+plugs has already explained is left out by the caller.
 """
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from itertools import combinations
 
 from harnesscheck.compare.context import Context
-from harnesscheck.compare.facing import FACING, could_short
+from harnesscheck.compare.facing import RANK, joined_kind
 from harnesscheck.compare.findings import natural
-from harnesscheck.network.sides import FEEDS, STEADY_FEEDS, Label, Side
+from harnesscheck.network.feeders import feeders
+from harnesscheck.network.index import UnionFind
+from harnesscheck.network.sides import FEEDS, NOTHING, STEADY_FEEDS, Label, Side, Terminal, label_of_terminals
+
+SHORTING = frozenset(
+    {"feed-to-ground", "feed-on-signal", "outputs-joined", "feeds-joined", "signal-grounded", "restraint-altered"}
+)
+"""What joining two nets can do that is worse than making them one another's."""
+
+_SILENT = frozenset({"", "not-documented"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,56 +42,81 @@ class Join:
 
 
 def joins(ctx: Context) -> Iterator[Join]:
-    """Every pair of the donor's nets that one net of the shell joins.
+    """The worst joins of the donor's nets in each net of the shell: one fewer than it holds of them at most."""
+    for shell_net, nets in sorted(_merged(ctx).items()):
+        if len(nets) < 2:
+            continue
+        found = [_judged(ctx, a, b, nets[a], nets[b], shell_net) for a, b in combinations(sorted(nets), 2)]
+        yield from _worst_tree([join for join in found if join is not None])
 
-    Loads that may be turned round do not count: they would make a short of an
-    exchange that harms nobody.
-    """
-    merged: dict[int, dict[int, None]] = defaultdict(dict)
-    shell_terminals = ctx.shell.index.terminal
-    for (component, terminal), node in ctx.donor.index.terminal.items():
+
+def _merged(ctx: Context) -> dict[int, dict[int, list[Terminal]]]:
+    """By net of the shell: the donor's nets that have retained terminals there, and which."""
+    merged: dict[int, dict[int, list[Terminal]]] = defaultdict(lambda: defaultdict(list))
+    ours, theirs = ctx.donor.index, ctx.shell.index
+    for (component, terminal), node in ours.terminal.items():
         partner = ctx.component_map.get(component)
-        other = shell_terminals.get((partner, terminal)) if partner is not None else None
-        if other is not None and (partner, terminal) not in ctx.turnable:
-            net = ctx.donor.index.net_of[ctx.donor.index.piece_of[node]]
-            merged[ctx.shell.index.net_of[ctx.shell.index.piece_of[other]]][net] = None
-    for shell_net in sorted(merged):
-        nets = sorted(merged[shell_net])
-        for net in nets[1:]:
-            join = _judged(ctx, nets[0], net, shell_net)
-            if join is not None:
-                yield join
+        end = ctx.turned.get((component, terminal), terminal)
+        other = theirs.terminal.get((partner, end)) if partner is not None else None
+        if other is not None:
+            there = merged[theirs.net_of[theirs.piece_of[other]]]
+            there[ours.net_of[ours.piece_of[node]]].append(ctx.donor.terminal(component, terminal))
+    return merged
 
 
-def _judged(ctx: Context, first: int, second: int, shell_net: int) -> Join | None:
+def _worst_tree(found: Sequence[Join]) -> Iterator[Join]:
+    """Enough of the joins to hold their nets together, worst first: each tells of one net more."""
+    nets = sorted({net for join in found for net in (join.first, join.second)})
+    numbers = {net: number for number, net in enumerate(nets)}
+    sets = UnionFind(len(numbers))
+    for join in sorted(found, key=lambda join: (RANK.index(join.kind), not join.sure, join.first, join.second)):
+        a, b = numbers[join.first], numbers[join.second]
+        if sets.find(a) != sets.find(b):
+            sets.union(a, b)
+            yield join
+
+
+def _judged(
+    ctx: Context, first: int, second: int, ours: Sequence[Terminal], theirs: Sequence[Terminal], shell_net: int
+) -> Join | None:
     a, b, now = ctx.donor.net_side(first), ctx.donor.net_side(second), ctx.shell.net_side(shell_net)
     if a.label is b.label is Label.GROUND or _dangles(a) or _dangles(b):
         return None
-    same_feed = a.label == b.label and a.label in STEADY_FEEDS
-    if same_feed and len(now.supplies) <= 1:
+    if a.label == b.label and a.label in STEADY_FEEDS and len(now.supplies) <= 1:
         return None  # one fuse now feeds what two fed: nothing is joined that was kept apart by need
-    if a.open or b.open:
-        return None if _blank(a) or _blank(b) else _join(ctx, first, second, shell_net, a, b, False)
-    return _join(ctx, first, second, shell_net, a, b, not (a.likely or b.likely or now.likely))
+    if _blank(a) or _blank(b):
+        return None
+    kind = joined_kind(_there(ctx, first, ours, now), _there(ctx, second, theirs, now))
+    sure = not (a.open or b.open or a.likely or b.likely or now.likely)
+    return Join(kind, first, second, shell_net, (a, b), sure) if kind not in _SILENT else None
 
 
 def _dangles(side: Side) -> bool:
     """Whether a net has one end only: joining it to another completes a circuit, it shorts nothing."""
-    return len(side.terminals) < 2 and side.label not in (*FEEDS, Label.GROUND)
+    return len(side.terminals) < 2 and side.label not in (*FEEDS, Label.GROUND, Label.RESTRAINT)
 
 
 def _blank(side: Side) -> bool:
     """Whether a net's extent is open and nothing says what it is: it may have been one net all along."""
-    return side.open and side.label not in (*FEEDS, Label.GROUND, Label.OUTPUT, Label.LOW_SIDE)
+    return side.open and side.label not in (*FEEDS, Label.GROUND, Label.OUTPUT, Label.LOW_SIDE, Label.RESTRAINT)
 
 
-def _join(ctx: Context, first: int, second: int, shell: int, a: Side, b: Side, sure: bool) -> Join | None:
-    if {a.label, b.label} & {Label.RESTRAINT}:
-        return Join("restraint-altered", first, second, shell, (a, b), sure)
-    kind = "feed-to-ground" if could_short(a, b) or could_short(b, a) else FACING[a.label, b.label]
-    if kind in ("missing-circuit", "ground-lost", "orphaned", "extra-circuit", "spare"):
-        kind = "crossed"
-    return Join(kind, first, second, shell, (a, b), sure) if kind and kind != "not-documented" else None
+def _there(ctx: Context, net: int, present: Sequence[Terminal], now: Side) -> Side:
+    """A donor's net as what of it is in the shell's net."""
+    side = ctx.donor.net_side(net)
+    if side.label is Label.RESTRAINT:
+        return side
+    if side.label is Label.GROUND:
+        here = now.reached is not None and now.reached.grounded
+    elif side.label in FEEDS:
+        known = feeders(ctx.donor, net)
+        here = not known or any((one.component, one.name) in known for one in present)
+    else:
+        here = False
+    if here:
+        return side
+    label = label_of_terminals(ctx.donor, present)
+    return replace(side, label=Label.OPEN if label in NOTHING else label, reached=None, supplies=())
 
 
 def home(ctx: Context, net: int) -> tuple[str, str] | None:

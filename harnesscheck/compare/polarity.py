@@ -60,12 +60,16 @@ def _terminal(study: Study, component: Component, one: Difference) -> str | None
 
 
 def _one_load(study: Study, component: Component, a: Difference, b: Difference) -> bool:
-    """Whether the two contacts are the two ends of one load: the part's only two, or a relay's coil."""
+    """Whether the two contacts are the two ends of one load: the part's only two, its supply and ground, a coil's."""
     ends = {_terminal(study, component, a), _terminal(study, component, b)}
     if component.kind == "relay":
         return ends == COIL
     terminals = {name for owner, name in study.index.terminal if owner == component.id}
-    return ends == terminals and len(ends) == 2
+    if ends == terminals and len(ends) == 2:
+        return True
+    roles = {study.terminal(component.id, name).role for name in ends if name is not None}
+    lone_ground = len(study.ground_contacts.get(component.id, ())) == 1  # a second one makes it a short
+    return roles == {"supply", "ground"} and lone_ground and component.kind in POLAR
 
 
 def _verdict(study: Study, component: Component, a: Difference, b: Difference) -> str | None:

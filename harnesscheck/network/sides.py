@@ -7,6 +7,7 @@ rest (masks, fuses, terminals, circuits) says in detail what was found.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import Enum
 from functools import cached_property
@@ -123,6 +124,7 @@ class Side:
     declared: bool = False
     push_pull: bool = False  # an output that drives both ways
     from_part: bool = False  # the cavity is a component's own, with no wire of a harness before the terminal
+    tied: bool = False  # a part's ground contact beside others of the same part that are grounded
     level_v: float | None = None  # what an input on it expects
 
     @property
@@ -141,7 +143,8 @@ class Study:
     def __init__(self, vehicle: Vehicle) -> None:
         self.vehicle = vehicle
         self.index: Index = build_index(vehicle)
-        self._sides: dict[tuple[int, tuple[str, str] | None], Side] = {}
+        self._sides: dict[tuple[int, tuple[str, str] | None, str], Side] = {}
+        self._net_sides: dict[int, Side] = {}
 
     @cached_property
     def reach(self) -> Reach:
@@ -188,6 +191,15 @@ class Study:
                     found[owner, pin.terminal] = pin
         return found
 
+    @cached_property
+    def ground_contacts(self) -> dict[str, list[str]]:
+        """The names of each component's terminals whose role is ground."""
+        found: dict[str, list[str]] = {}
+        for (component, name), pin in self.roles.items():
+            if pin.role == "ground":
+                found.setdefault(component, []).append(name)
+        return found
+
     def place_of(self, connector: str) -> tuple[str, str] | None:
         """The meeting place of a connector as the index names it, or None where no mate is known."""
         mate = self.vehicle.mate_of.get(connector)
@@ -209,14 +221,23 @@ class Study:
 
     def piece_side(self, piece: int, apart: tuple[str, str] | None, connector: str = "") -> Side:
         """What a piece brings with the plug at ``apart`` (None: as built) apart; memoised."""
-        side = self._sides.get((piece, apart))
+        side = self._sides.get((piece, apart, connector))
         if side is None:
-            side = self._sides[piece, apart] = _gather(self, piece, apart, connector)
+            zone = _zone(self, piece, apart)
+            side = self._sides[piece, apart, connector] = _gather(self, zone, apart, connector)
         return side
 
     def net_side(self, net: int) -> Side:
-        """What a whole net is, as built."""
-        return self.piece_side(self.index.pieces_of[net][0], None)
+        """What a whole net is, as built, on both sides of its ground points."""
+        side = self._net_sides.get(net)
+        if side is None:
+            side = self._net_sides[net] = _gather(self, self.index.pieces_of[net], None, "")
+        return side
+
+    def terminal(self, component: str, name: str) -> Terminal:
+        """A component's terminal with its role."""
+        pin = self.roles.get((component, name))
+        return Terminal(component, name, pin.role if pin is not None else None)
 
 
 def _zone(study: Study, piece: int, apart: tuple[str, str] | None) -> list[int]:
@@ -266,6 +287,12 @@ def _terminal_label(component: Component, terminal: Terminal) -> Label:
     if kind == "sensor":
         return Label.SIGNAL
     return Label.CONTACT
+
+
+def label_of_terminals(study: Study, terminals: Sequence[Terminal]) -> Label:
+    """What some terminals bring by their roles and kinds alone; open where there are none."""
+    labels = {_terminal_label(study.vehicle.components[t.component], t) for t in terminals}
+    return next((label for label in _STRENGTH if label in labels), Label.OPEN)
 
 
 def _feed_label(mask: int) -> Label:
@@ -331,17 +358,13 @@ def _declared(study: Study, circuits: list[str], functions: list[str]) -> tuple[
     return None, False
 
 
-def _gather(study: Study, piece: int, apart: tuple[str, str] | None, connector: str) -> Side:
-    index = study.index
-    zone = _zone(study, piece, apart)
+def _gather(study: Study, zone: list[int], apart: tuple[str, str] | None, connector: str) -> Side:
+    """A side over the pieces of a zone, whose first is the one asked about."""
+    index, piece = study.index, zone[0]
     rows = [row for member in zone for row in index.wires_of[member]]
     circuits = list(dict.fromkeys(name for member in zone for name in index.circuits_of[member]))
     functions = list(dict.fromkeys(row.function for row in rows if row.function))
-    terminals = [
-        Terminal(component, name, pin.role if (pin := study.roles.get((component, name))) else None)
-        for member in zone
-        for component, name in index.terminals_of[member]
-    ]
+    terminals = [study.terminal(*key) for member in zone for key in index.terminals_of[member]]
     reached = study.reach.reached(piece, apart)
     opened = any(why != connector for member in zone for why in index.open_at.get(member, ()))
     opened = opened or piece in study.murky
@@ -369,7 +392,23 @@ def _gather(study: Study, piece: int, apart: tuple[str, str] | None, connector: 
         declared=declared,
         push_pull=any(t.role == "output" and study.vehicle.components[t.component].kind != "sensor" for t in terminals),
         from_part=_is_part(study, connector),
+        tied=label is not Label.GROUND and any(_is_tied(study, terminal) for terminal in terminals),
         level_v=max(levels, default=None),
+    )
+
+
+def _is_tied(study: Study, terminal: Terminal) -> bool:
+    """Whether a part's ground contact is joined inside the part with one that is grounded.
+
+    Common practice, no source: the ground contacts of a part are one inside it,
+    and inside the tester that is plugged into a diagnostic socket.
+    """
+    if terminal.role != "ground":
+        return False
+    index, grounded = study.index, study.reach.grounded.towards
+    return any(
+        name != terminal.name and index.piece_of[index.terminal[terminal.component, name]] in grounded
+        for name in study.ground_contacts.get(terminal.component, ())
     )
 
 
