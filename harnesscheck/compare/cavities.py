@@ -292,7 +292,7 @@ def _left_over(ctx: Context, meeting: Meeting, cavity: str, sides: Sides) -> Dif
     place = partner(ctx, meeting, cavity)
     if own.label in NOTHING or not (own.terminals or own.circuits or own.functions) or not place[0]:
         return None
-    if same_circuit(ctx, (meeting.half, cavity), place):
+    if same_circuit(ctx, (meeting.half, cavity), place) or _said(ctx, meeting, cavity) is not None:
         return None
     was = sides.donor_mate or own
     consumer = next((side for side in (own, was) if side.label in CONSUMERS), own)
@@ -327,22 +327,32 @@ def same_circuit(ctx: Context, donor: tuple[str, str], shell: tuple[str, str]) -
 
 def _moves(ctx: Context, meeting: Meeting, names: list[str]) -> dict[str, tuple[str, str]]:
     """Where the donor's circuits of this plug are in the shell, if not in the same cavity."""
+    moves = {name: spot for name in names if (spot := _said(ctx, meeting, name)) is not None}
     stays = {name for name in names if same_circuit(ctx, (meeting.half, name), partner(ctx, meeting, name))}
-    moving = [name for name in names if name not in stays and ctx.donor.index.piece(meeting.half, name) is not None]
-    moves: dict[str, tuple[str, str]] = {}
-    taken: set[tuple[str, str]] = set()
-    for name in names:
-        said = ctx.pairs.cavities.get(f"{meeting.half}:{name}")
-        if said is not None and name in stays and (spot := partner(ctx, meeting, name)) != (meeting.shell_half, name):
-            moves[name] = spot
-            taken.add(spot)
+    moving = [name for name in names if not (name in stays or name in moves)]
+    moves = {name: spot for name, spot in moves.items() if spot != (meeting.shell_half, name)}
+    taken = set(moves.values())
     for name in moving:
+        if ctx.donor.index.piece(meeting.half, name) is None:
+            continue
         for spot in _elsewhere(ctx, meeting, name):
             if spot not in taken and same_circuit(ctx, (meeting.half, name), spot):
                 moves[name] = spot
                 taken.add(spot)
                 break
     return moves
+
+
+def _said(ctx: Context, meeting: Meeting, name: str) -> tuple[str, str] | None:
+    """The shell's cavity that a person called one with a donor's, unless it is proven to carry something else."""
+    if f"{meeting.half}:{name}" not in ctx.pairs.cavities:
+        return None
+    spot = partner(ctx, meeting, name)
+    a, b = ctx.donor.index.piece(meeting.half, name), ctx.shell.index.piece(*spot)
+    if a is None or b is None:
+        return None
+    same = ctx.same_function(ctx.donor.piece_side(a, None), ctx.shell.piece_side(b, None))
+    return None if same == (False, True) else spot
 
 
 def _elsewhere(ctx: Context, meeting: Meeting, name: str) -> Iterator[tuple[str, str]]:

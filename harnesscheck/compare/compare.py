@@ -16,9 +16,9 @@ from harnesscheck.align.pairs import Pairs
 from harnesscheck.compare.cavities import Difference, differences, partner
 from harnesscheck.compare.context import SPECIAL, Context
 from harnesscheck.compare.coverage import Coverage, coverage_of
-from harnesscheck.compare.echoes import by_half, settled
+from harnesscheck.compare.echoes import SERIOUS, by_half, settled, where
 from harnesscheck.compare.findings import Finding, Spot, in_order, least, natural
-from harnesscheck.compare.joins import Join, home, joins
+from harnesscheck.compare.joins import SHORTING, Join, joins
 from harnesscheck.compare.kinds import KIND, Certainty, Severity
 from harnesscheck.compare.meetings import Meeting, fit, meetings, reporting_half
 from harnesscheck.compare.parts import PartChange, part_changes
@@ -56,7 +56,11 @@ def compare(donor: Study, shell: Study, pairs: Pairs, accepted: Mapping[str, str
     places = list(meetings(ctx))
     differing = [one for meeting in places for one in settle_polarity(ctx, meeting, list(differences(ctx, meeting)))]
     kept, shorts = settled(ctx, differing, list(joins(ctx)))
-    kept_at = by_half(kept)
+    short_at = [(join, where(ctx, join, differing) or ("", "")) for join in shorts]
+    named_worse = {spot for join, spot in short_at if join.kind in SHORTING}
+    kept_at = by_half(
+        one for one in kept if one.kind not in SERIOUS or (one.meeting.half, one.cavity) not in named_worse
+    )
     for meeting in places:
         for finding, is_special in _at(ctx, meeting, kept_at.get(meeting.half, [])):
             if is_special:
@@ -64,7 +68,7 @@ def compare(donor: Study, shell: Study, pairs: Pairs, accepted: Mapping[str, str
             else:
                 raw.append(finding)
     raw += _shell_only(ctx)
-    raw += _shorts(ctx, shorts, restrained)
+    raw += _shorts(ctx, short_at, restrained)
     raw += [
         _part_finding(change)
         for change in part_changes(ctx)
@@ -328,19 +332,17 @@ def _shell_only(ctx: Context) -> Iterator[Finding]:
         yield _made("extra-circuit", certainty, Spot(), Spot(connector), {"now": _capital(what)}, "", owner)
 
 
-def _shorts(ctx: Context, shorts: list[Join], restrained: _Restrained) -> Iterator[Finding]:
-    for join in shorts:
-        finding = _short_finding(ctx, join)
+def _shorts(ctx: Context, shorts: list[tuple[Join, tuple[str, str]]], restrained: _Restrained) -> Iterator[Finding]:
+    for join, spot in shorts:
+        finding = _short_finding(ctx, join, spot)
         if join.kind == "restraint-altered":
             restrained[_special_part(ctx, finding)].append(finding)
         else:
             yield finding
 
 
-def _short_finding(ctx: Context, join: Join) -> Finding:
+def _short_finding(ctx: Context, join: Join, spot: tuple[str, str]) -> Finding:
     a, b = join.sides
-    first, second = home(ctx, join.first), home(ctx, join.second)
-    spot = second or first or ("", "")
     pair = ctx.pairs.connector.get(spot[0])
     shell = (pair.shell, spot[1]) if pair is not None else ("", "")
     words = {

@@ -41,8 +41,13 @@ class Context:
 
     @cached_property
     def circuit_map(self) -> dict[str, str]:
-        """Shell circuit by donor circuit."""
-        return {pair.donor: pair.shell for pair in self.pairs.circuits}
+        """Shell circuit by donor circuit; where no part tells more, circuits of one name are one."""
+        mapped = {pair.donor: pair.shell for pair in self.pairs.circuits}
+        if self.pairs.components:
+            return mapped
+        free = {name for names in self.shell.index.circuits_of for name in names} - set(mapped.values())
+        own = {name for names in self.donor.index.circuits_of for name in names} - mapped.keys()
+        return mapped | {name: name for name in sorted(own & free)}
 
     @cached_property
     def _donors_of(self) -> dict[str, tuple[str, ...]]:

@@ -14,7 +14,8 @@ from dataclasses import dataclass
 
 from harnesscheck.compare.cavities import Difference
 from harnesscheck.compare.context import Context
-from harnesscheck.compare.joins import SHORTING, Join
+from harnesscheck.compare.findings import natural
+from harnesscheck.compare.joins import SHORTING, Join, home
 from harnesscheck.compare.kinds import KIND, Severity
 from harnesscheck.model.records import Pin
 from harnesscheck.network.sides import FEEDS, Label, Side, Study
@@ -63,6 +64,20 @@ def _explains(ctx: Context, one: Difference, join: Join) -> bool:
     nets = _nets(ctx, one)
     both = ((join.first, join.sides[1]), (join.second, join.sides[0]))
     return any(mine in nets and _holds(ctx, one.now, other) for mine, other in both)
+
+
+def where(ctx: Context, join: Join, found: Sequence[Difference]) -> tuple[str, str] | None:
+    """The cavity to name for a join: the last plug where its two nets meet, else the first one of them passes.
+
+    Where what one net brings arrives at the other comes before where only its consumers do.
+    """
+    met = [
+        (one.now.label is other.label, natural(one.meeting.half), natural(one.cavity), (one.meeting.half, one.cavity))
+        for mine, other in ((join.first, join.sides[1]), (join.second, join.sides[0]))
+        for one in found
+        if one.kind in SERIOUS and mine in _nets(ctx, one) and _holds(ctx, one.now, other)
+    ]
+    return max(met)[-1] if met else home(ctx, join.second) or home(ctx, join.first)
 
 
 def _holds(ctx: Context, now: Side, other: Side) -> bool:

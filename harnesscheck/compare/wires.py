@@ -59,7 +59,7 @@ def _thinner(
     ctx: Context, shell: tuple[str, str], ours: Sequence[Pin | Wire], theirs: Sequence[Pin | Wire]
 ) -> Iterator[WireChange]:
     a, b = _largest(ours), _largest(theirs)
-    if a is None or b is None or thinner_by(a, b) < THINNER_FROM:
+    if a is None or b is None or round(thinner_by(a, b), 9) < THINNER_FROM:  # 1.2 against 1 mm² is 20 %
         return
     more = round(thinner_by(a, b) * 100)
     text = f"{a.text} mm² here, {b.text} mm² there: {more} % more resistance"
