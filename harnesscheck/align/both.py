@@ -34,9 +34,11 @@ if TYPE_CHECKING:
 _DIGITS = re.compile(r"(\d+)")
 
 
-def natural_key(text: str) -> tuple[tuple[int, int, str], ...]:
-    """Sorts C2 before C10."""
-    return tuple((0, int(part), part) if part.isdecimal() else (1, 0, part) for part in _DIGITS.split(text) if part)
+def natural_key(text: str) -> list[str | int]:
+    """Sorts C2 before C10: text and numbers in turn, so that like meets like."""
+    key: list[str | int] = _DIGITS.split(text)  # the odd places become numbers
+    key[1::2] = map(int, key[1::2])
+    return key
 
 
 @dataclass(frozen=True, slots=True)

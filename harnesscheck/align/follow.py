@@ -10,10 +10,10 @@ from collections import Counter, defaultdict
 from collections.abc import Collection, Iterable, Mapping, Sequence
 
 from harnesscheck.align.assign import assigned
-from harnesscheck.align.both import natural_key
 from harnesscheck.align.byname import SAME_NAME
 from harnesscheck.align.names import MANY
 from harnesscheck.align.pairs import Pair
+from harnesscheck.model.records import Pin
 from harnesscheck.network.sides import Study
 
 Votes = Mapping[tuple[str, str], float]
@@ -45,11 +45,16 @@ def elected(votes: Votes, known: Sequence[Pair], why: str, sure: Votes | None = 
 def _best(votes: Votes, given: Collection[str], taken: Collection[str]) -> list[tuple[str, str]]:
     """The pairs of rows not yet paired that gather most votes together."""
     keys = sorted(key for key in votes if key[0] not in given and key[1] not in taken)
-    donors = {id: n for n, id in enumerate(sorted({a for a, _ in keys}, key=natural_key))}
-    shells = {id: n for n, id in enumerate(sorted({b for _, b in keys}, key=natural_key))}
+    donors = {id: n for n, id in enumerate(sorted({a for a, _ in keys}, key=_short_first))}
+    shells = {id: n for n, id in enumerate(sorted({b for _, b in keys}, key=_short_first))}
     keys.sort(key=lambda key: (donors[key[0]], shells[key[1]]))
     chosen = assigned([(donors[a], shells[b], votes[a, b]) for a, b in keys])
     return [keys[number] for number in chosen]
+
+
+def _short_first(id: str) -> tuple[int, str]:
+    """C2 before C10, as good as natural order for what is decided here."""
+    return len(id), id
 
 
 def _trusted(
@@ -110,46 +115,55 @@ def harness_votes(donor: Study, shell: Study, connectors: Iterable[Pair]) -> Vot
 def circuit_votes(donor: Study, shell: Study, connectors: Iterable[Pair], cavities: Mapping[str, str]) -> Votes:
     """One vote a cavity: the circuits named on the wires in both; half a vote more where the wires look alike."""
     votes: dict[tuple[str, str], float] = defaultdict(float)
-    here, there = _circuits_at(donor), _circuits_at(shell)
-    cavities_of: dict[str, list[str]] = defaultdict(list)
-    for connector, cavity in here:
-        cavities_of[connector].append(cavity)
-    for pair in connectors:
-        for cavity in cavities_of.get(pair.donor, ()):
-            moved = cavities.get(f"{pair.donor}:{cavity}", f"{pair.shell}:{cavity}")
-            connector, _, name = moved.partition(":")
-            for a, look in here[pair.donor, cavity].items():
-                for b, other in there.get((connector, name), {}).items():
-                    votes[a, b] += 1.5 if look == other and look != (None, None) else 1.0
+    there = _circuit_pins(shell)
+    moved = {_end(ours): _end(theirs) for ours, theirs in cavities.items()}
+    partner = {pair.donor: pair.shell for pair in connectors}
+    for (connector, cavity), pins in _circuit_pins(donor).items():
+        at = moved.get((connector, cavity), (partner.get(connector, ""), cavity))
+        for pin in there.get(at, ()):
+            for mine in pins:
+                votes[mine.circuit or "", pin.circuit or ""] += 1.5 if _look_alike(mine, pin) else 1.0
     return votes
 
 
-_Look = tuple[tuple[str, ...] | None, float | None]  # colours and size of a wire
+def _end(text: str) -> tuple[str, str]:
+    connector, _, cavity = text.partition(":")
+    return connector, cavity
 
 
-def _circuits_at(study: Study) -> Mapping[tuple[str, str], dict[str, _Look]]:
-    found: dict[tuple[str, str], dict[str, _Look]] = defaultdict(dict)
+def _look_alike(a: Pin, b: Pin) -> bool:
+    """Whether two wires are known to have one colour and size."""
+    if a.colour is None or a.size is None or b.colour is None or b.size is None:
+        return False
+    return a.colour.names == b.colour.names and a.size.area_mm2 == b.size.area_mm2
+
+
+def _circuit_pins(study: Study) -> Mapping[tuple[str, str], list[Pin]]:
+    """The wires that name a circuit, by the cavities they end in."""
+    found: dict[tuple[str, str], list[Pin]] = defaultdict(list)
     for pin in study.vehicle.netlist.pins:
         if pin.circuit is None:
             continue
-        look = (pin.colour.names if pin.colour else None, pin.size.area_mm2 if pin.size else None)
         if pin.connector is not None:
-            found[pin.connector, pin.cavity or ""].setdefault(pin.circuit, look)
+            found[pin.connector, pin.cavity or ""].append(pin)
         if pin.to is not None and ":" in pin.to:
-            connector, _, cavity = pin.to.partition(":")
-            found[connector, cavity].setdefault(pin.circuit, look)
+            found[_end(pin.to)].append(pin)
     return found
 
 
 def ground_pairs(donor: Study, shell: Study, connectors: Iterable[Pair], known: Sequence[Pair]) -> tuple[Pair, ...]:
     """A stud is its place; where that does not decide, an equal id, then what is on it."""
     here, there = _studs_by_place(donor), _studs_by_place(shell)
-    placed = [Pair(id, there[place], 0.999, "the same place") for place, id in here.items() if place in there]
+    by_id = {(pair.donor, pair.shell): pair for pair in known}
     placed = [
-        next((pair for pair in known if (pair.donor, pair.shell) == (one.donor, one.shell)), one) for one in placed
+        by_id.get((id, there[place]), Pair(id, there[place], 0.999, "the same place"))
+        for place, id in here.items()
+        if place in there
     ]
     given, taken = {pair.donor for pair in placed}, {pair.shell for pair in placed}
     rest = [pair for pair in known if pair.donor not in given and pair.shell not in taken]
+    if len(given) == len(donor.vehicle.grounds) or len(taken) == len(shell.vehicle.grounds):
+        return tuple(placed)
     votes = {
         (a, b): strength
         for (a, b), strength in _stud_votes(donor, shell, connectors).items()
@@ -171,12 +185,14 @@ def _stud_votes(donor: Study, shell: Study, connectors: Iterable[Pair]) -> Votes
     """One vote a wire that ends on the stud itself, shared among the studs of a piece otherwise."""
     votes: dict[tuple[str, str], float] = defaultdict(float)
     here, there = _Studs(donor), _Studs(shell)
-    for pair in connectors:
-        for cavity in donor.index.cavities(pair.donor):
-            mine, yours = here.of(pair.donor, cavity), there.of(pair.shell, cavity)
-            for a in mine:
-                for b in yours:
-                    votes[a, b] += 1 / max(len(mine), len(yours))
+    partner = {pair.donor: pair.shell for pair in connectors}
+    for piece in here.on:
+        for connector, cavity in donor.index.cavities_of[piece]:
+            if connector in partner:
+                mine, yours = here.of(connector, cavity), there.of(partner[connector], cavity)
+                for a in mine:
+                    for b in yours:
+                        votes[a, b] += 1 / max(len(mine), len(yours))
     return votes
 
 

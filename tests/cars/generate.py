@@ -52,6 +52,7 @@ class _Builder:
         self.count: dict[str, int] = {}
         self.harness_ids: list[str] = []
         self.parent: list[int] = []
+        self.depth: list[int] = []
         self.inline: dict[int, list[tuple[str, str, list[str]]]] = {}
         self.zones: dict[int, _Zone] = {}
         self.battery = _Net("battery feed", "16", "RD")
@@ -77,6 +78,7 @@ class _Builder:
         zone_root = number - number % HARNESSES_PER_ZONE
         low = zone_root if number != zone_root else max(0, number - HARNESSES_PER_ZONE)
         self.parent.append(self.rng.randrange(low, max(low + 1, min(number, low + 4))) if number else -1)
+        self.depth.append(self.depth[self.parent[number]] + 1 if number else 0)
         studs = [self.new("G") for _ in range(self.rng.choice((1, 2, 2)))]
         for stud in studs:
             self.car.grounds[stud] = f"{id}, {self.rng.choice(SPOTS)}"
@@ -288,25 +290,17 @@ class _Builder:
         cavity = free.pop()
         return f"{own}:{cavity}", f"{other}:{cavity}"
 
-    def depth(self, harness: int) -> int:
-        steps = 0
-        while self.parent[harness] >= 0:
-            harness, steps = self.parent[harness], steps + 1
-        return steps
-
     def route(self, net: _Net) -> None:
         """Join the ends of a net through the tree of looms, and wire what meets in each loom."""
         here: dict[int, list[str]] = {}
         for harness, end in net.ends:
             here.setdefault(harness, []).append(end)
-        depth = {harness: self.depth(harness) for harness in here}
         while len(here) > 1:
-            child = max(here, key=lambda harness: (depth[harness], harness))
+            child = max(here, key=lambda harness: (self.depth[harness], harness))
             own, other = self.crossing(child)
             parent = self.parent[child]
             self.join(net, child, [*here.pop(child), own])
             here.setdefault(parent, []).append(other)
-            depth[parent] = depth.pop(child) - 1
         for harness, ends in here.items():
             self.join(net, harness, ends)
 

@@ -316,9 +316,9 @@ def _new_names(rng: random.Random, old: list[str], misleading: float) -> dict[st
     shifted = fooled[1:] + fooled[:1]
     names = dict(zip(fooled, shifted, strict=True))
     letters = "ABCDEFGHJKLMNPRSTUVW"
-    taken = set(names.values())
+    kept, taken = set(names), set(names.values())
     for id in old:
-        while id not in names or (id not in fooled and names[id] in taken):
+        while id not in names or (id not in kept and names[id] in taken):
             names[id] = f"{rng.choice(letters)}{rng.choice(letters)}{rng.randrange(10 ** len(str(len(old)))):03d}"
         taken.add(names[id])
     return names
@@ -331,7 +331,7 @@ def rename(car: Car, seed: int, misleading: float = 0.5) -> tuple[Car, Truth]:
     truth = Truth()
     for sort in SORTS:
         given = _new_names(rng, list(getattr(car, sort)), misleading)
-        fresh = {old: f"{sort[:2].upper()}{new}" if not _was(car, new) else new for old, new in given.items()}
+        fresh = {old: new if _was(car, new) else f"{sort[:2].upper()}{new}" for old, new in given.items()}
         setattr(truth, sort, fresh)
         if sort != "circuits":
             names.update(fresh)
