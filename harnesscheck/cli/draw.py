@@ -1,0 +1,73 @@
+"""``harnesscheck draw``."""
+
+from __future__ import annotations
+
+import click
+
+from harnesscheck.cli.shared import (
+    digest,
+    limit_options,
+    limits_of,
+    netlists,
+    said_of,
+    say,
+    stop,
+    write_files,
+)
+from harnesscheck.model.places import InputFault, Place
+
+
+@click.command("draw")
+@click.argument("vehicle", type=click.Path())
+@click.argument("targets", nargs=-1, required=True)
+@click.option("--beside", metavar="SHELL", help="A second car: draw both, with only what differs inked strongly.")
+@click.option("--format", "form", type=click.Choice(["svg", "png"]), default="svg", show_default=True)
+@click.option("-o", "--out", default=".", metavar="DIR", show_default=True, help="The folder to write to.")
+@click.option("--mating", is_flag=True, help="Draw a connector's face from the mating side instead of the wire side.")
+@click.option("--crosswalk", metavar="FILE", help="With --beside: a swap sheet's [crosswalk].")
+@limit_options
+def command(
+    vehicle: str,
+    targets: tuple[str, ...],
+    beside: str | None,
+    form: str,
+    out: str,
+    mating: bool,
+    crosswalk: str | None,
+    max_mb: int | None,
+    max_depth: int | None,
+    max_rows: int | None,
+) -> None:
+    """Draw TARGETS of VEHICLE for the workbench.
+
+    A target is a connector (its face; with --beside the two faces of the meeting
+    place), a circuit or component (its current-flow sheet), or the word overview.
+    """
+    from harnesscheck.align import align
+    from harnesscheck.draw.png import png
+    from harnesscheck.draw.svg import svg
+    from harnesscheck.draw.targets import Asked, NotDrawn, draw_target, keep_apart
+    from harnesscheck.network.sides import Study
+    from harnesscheck.read import configure
+
+    paths = [path for path in (vehicle, beside) if path is not None]
+    cars = [Study(configure(one)) for one in netlists(paths, limits_of(max_mb, max_depth, max_rows))]
+    ours, other = cars[0], cars[1] if len(cars) > 1 else None
+    pairs = None
+    if other is not None:
+        pairs = align(ours, other, said_of(crosswalk, ours.vehicle, other.vehicle)[0])
+    asked = Asked(digest=" + ".join(map(digest, paths)), mating=mating)
+    drawn = {target: draw_target(ours, target, other, pairs, asked) for target in targets}
+    failed = [
+        InputFault(Place(vehicle), one.target, f"a connector, circuit or component, or overview: {one}")
+        for one in drawn.values()
+        if isinstance(one, NotDrawn)
+    ]
+    if failed:
+        stop(failed)
+    sheets = keep_apart([sheet for one in drawn.values() if not isinstance(one, NotDrawn) for sheet in one])
+    render = png if form == "png" else (lambda scene: svg(scene).encode("utf-8"))
+    contents = {f"{sheet.name}.{form}": render(sheet.scene) for sheet in sheets}
+    write_files(out, contents, [path for path in (*paths, crosswalk) if path is not None])
+    for name in contents:
+        say(f"wrote {out}/{name}")
