@@ -17,6 +17,7 @@ from harnesscheck.draw.marks import Difference
 from harnesscheck.draw.meeting import meeting_sheets
 from harnesscheck.draw.page import FOOTER_MM, MARGIN_MM
 from harnesscheck.draw.scene import Scene, bounds
+from harnesscheck.draw.targets import OVERVIEW, Asked, NotDrawn, draw_target
 
 DRAWN_TO = Severity.DEAD  # findings this bad or worse have a drawing beside them
 
@@ -41,16 +42,31 @@ def difference_of(finding: Finding, *, in_shell: bool = False) -> Difference:
 
 def comparison_sheets(result: Comparison, digest: str) -> tuple[list[Sheet], list[str]]:
     """Every sheet of the report in the order of the findings, and a line for what could not be drawn."""
-    sheets: list[Sheet] = []
+    sheets, warnings = _overview(result, digest)
     drawn: set[tuple[str, str]] = set()
     for finding in result.findings:
         if finding.severity > DRAWN_TO:
             break
         for places in _places(finding):
-            if places not in drawn:
+            if places not in drawn or places == ("", ""):
                 drawn.add(places)
                 sheets += _sheets_for(result, finding, places, digest)
-    return sheets, []
+    return sheets, warnings
+
+
+def _overview(result: Comparison, digest: str) -> tuple[list[Sheet], list[str]]:
+    """The donor's car with every meeting place marked by its worst finding; not for a car of one plug."""
+    if not result.donor.vehicle.harnesses:
+        return [], []
+    worst: dict[str, str] = {}
+    for finding in result.findings:
+        for name in (finding.donor.connector, result.donor.vehicle.mate_of.get(finding.donor.connector, "")):
+            worst.setdefault(name, finding.severity.word)
+    drawn = draw_target(result.donor, OVERVIEW, asked=Asked(digest=digest, marks=worst))
+    if isinstance(drawn, NotDrawn):
+        return [], [str(drawn)]
+    caption = "The donor's harnesses and the plugs between them, each marked by its worst finding"
+    return [Sheet(sheet.name, "", caption, sheet.scene) for sheet in drawn], []
 
 
 def _places(finding: Finding) -> list[tuple[str, str]]:
@@ -81,6 +97,20 @@ def _sheets_for(result: Comparison, finding: Finding, places: tuple[str, str], d
         ]
         scenes = face_sheets(result.shell, shell, differences=found, digest=digest)
         yield from _numbered(f"face-shell-{shell}", f"The shell's plug {shell}", finding, scenes)
+    else:
+        yield from _part_sheets(result, finding, digest)
+
+
+def _part_sheets(result: Comparison, finding: Finding, digest: str) -> Iterator[Sheet]:
+    """A part or ground point that no plug stands for: its current-flow sheet."""
+    spots = (finding.donor_component or finding.donor.connector, finding.shell_component or finding.shell.connector)
+    for word, study, name in zip(("donor", "shell"), (result.donor, result.shell), spots, strict=True):
+        drawn = draw_target(study, name, asked=Asked(digest=digest)) if name else []
+        if isinstance(drawn, NotDrawn) or not drawn:
+            continue
+        for sheet in drawn:
+            yield Sheet(f"{sheet.name}-{word}", finding.id, f"{name} in the {word}", sheet.scene)
+        return
 
 
 def _restraints_at(result: Comparison, donor: str) -> list[Difference]:
