@@ -2,27 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from harnesscheck.compare.compare import Comparison
 from harnesscheck.draw.scene import texts
 from harnesscheck.draw.svg import font_css, svg
 from harnesscheck.report.page import Picture, Pictures, comparison_page
-from harnesscheck.report.pictures import Sheet, comparison_sheets, without_footer
+from harnesscheck.report.pictures import Sheet, comparison_sheets, drawn_with, without_footer
 from harnesscheck.write.atomic import safe_file_names
 
 
 def comparison_folder(result: Comparison, digests: Sequence[str]) -> tuple[dict[str, bytes], list[str]]:
     """The report's files by name, and a line for everything that could not be drawn."""
     sheets, warnings = comparison_sheets(result, " + ".join(digests))
-    pictures = _pictures(sheets)
+    pictures = _pictures(sheets, drawn_with(result))
     names = safe_file_names(sheet.name for sheet in sheets)
     contents = {"report.html": comparison_page(result, pictures, digests).encode("utf-8")}
     contents |= {f"{names[sheet.name]}.svg": svg(sheet.scene).encode("utf-8") for sheet in sheets}
     return contents, warnings
 
 
-def _pictures(sheets: Sequence[Sheet]) -> Pictures:
+def _pictures(sheets: Sequence[Sheet], beside: Mapping[str, str]) -> Pictures:
     """The drawings as the page takes them: no footers, ids of their own, one font for all."""
     by_finding: dict[str, list[Picture]] = {}
     for number, sheet in enumerate(sheets):
@@ -30,4 +30,4 @@ def _pictures(sheets: Sequence[Sheet]) -> Pictures:
         by_finding.setdefault(sheet.finding, []).append(Picture(sheet.caption, drawing))
     shown = [text.text for sheet in sheets for text in texts(sheet.scene)]
     overview = by_finding.pop("", [])
-    return Pictures(by_finding, overview, font_css(shown) if shown else "")
+    return Pictures(by_finding, overview, font_css(shown) if shown else "", beside)

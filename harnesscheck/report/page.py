@@ -10,7 +10,7 @@ import base64
 import hashlib
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 
@@ -50,11 +50,15 @@ class Picture:
 
 @dataclass(frozen=True, slots=True)
 class Pictures:
-    """The drawings of a report: by the id of the finding that shows them first, the overview, and their font."""
+    """The drawings of a report: by the id of the finding that shows them first, the overview, and their font.
+
+    ``beside`` names, for a finding drawn together with an earlier one, that finding's id.
+    """
 
     by_finding: Mapping[str, Sequence[Picture]]
     overview: Sequence[Picture] = ()
     font_css: str = ""
+    beside: Mapping[str, str] = field(default_factory=dict)
 
 
 def comparison_page(result: Comparison, pictures: Pictures, digests: Sequence[str]) -> str:
@@ -233,6 +237,9 @@ def _card(result: Comparison, finding: Finding, pictures: Pictures) -> _Element:
     if finding.severity <= Severity.DAMAGE:
         card.set("open", "open")
     card.extend(_figure(picture) for picture in pictures.by_finding.get(finding.id, ()))
+    other = pictures.beside.get(finding.id)
+    if other is not None and finding.id not in pictures.by_finding:
+        card.append(_el("p", _el("a", "Its drawing is beside another finding of this plug", href=f"#f-{other}"), "."))
     card.append(_el("dl", *listed))
     return card
 

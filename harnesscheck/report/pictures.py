@@ -54,6 +54,21 @@ def comparison_sheets(result: Comparison, digest: str) -> tuple[list[Sheet], lis
     return sheets, warnings
 
 
+def drawn_with(result: Comparison) -> dict[str, str]:
+    """For a finding at a plug that is drawn beside an earlier finding: that finding's id."""
+    first: dict[tuple[str, str], str] = {}
+    found: dict[str, str] = {}
+    for finding in result.findings:
+        for places in _places(finding):
+            if places == ("", ""):
+                continue
+            if finding.severity <= DRAWN_TO:
+                first.setdefault(places, finding.id)
+            if places in first and first[places] != finding.id:
+                found.setdefault(finding.id, first[places])
+    return found
+
+
 def _overview(result: Comparison, digest: str) -> tuple[list[Sheet], list[str]]:
     """The donor's car with every meeting place marked by its worst finding; not for a car of one plug."""
     if not result.donor.vehicle.harnesses:
