@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from harnesscheck.align.both import Both, both
+from harnesscheck.align.both import Both
 from harnesscheck.align.byname import Crosswalk, pairs_by_name
 from harnesscheck.align.follow import (
     circuit_votes,
@@ -19,6 +19,7 @@ from harnesscheck.align.follow import (
     harness_votes,
 )
 from harnesscheck.align.names import doubts
+from harnesscheck.align.number import both
 from harnesscheck.align.pairs import Ambiguous, Pair, Pairs
 from harnesscheck.align.pins import moved_cavities
 from harnesscheck.align.refine import Colours, classes, first_colours, refined

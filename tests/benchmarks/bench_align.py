@@ -34,7 +34,7 @@ from cars import Mix, Truth, make_car, mutate, rename, vehicle_of  # noqa: E402
 from cars.score import FAULTS, Orbits, differences, f1, orbits, pair_maps, right, with_fault  # noqa: E402
 
 from harnesscheck.align import Pairs, align  # noqa: E402
-from harnesscheck.align.both import both  # noqa: E402
+from harnesscheck.align.number import both  # noqa: E402
 from harnesscheck.align.refine import classes, first_colours  # noqa: E402
 from harnesscheck.network.sides import Study  # noqa: E402
 from harnesscheck.write.xml import write_xml  # noqa: E402

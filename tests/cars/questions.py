@@ -7,7 +7,6 @@ from dataclasses import dataclass
 
 from cars.car import colour_of
 from cars.generate import make_car
-
 from harnesscheck.align.identify import Question
 
 MIX_UPS = {

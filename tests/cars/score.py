@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from cars.car import BASES_OF_FAULTS, Car, Strand
 from cars.mutate import Truth
 from harnesscheck.align import Pairs
-from harnesscheck.align.both import both
+from harnesscheck.align.number import both
 from harnesscheck.align.refine import first_colours, refined
 from harnesscheck.network.sides import Study
 
