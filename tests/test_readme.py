@@ -70,3 +70,19 @@ def test_the_crosswalk_example_reads(tmp_path: Path) -> None:
 
     assert isinstance(sheet, SwapSheet)
     assert dict(sheet.crosswalk.connector) == tomllib.loads(block)["crosswalk"]["connector"]
+
+
+@pytest.mark.parametrize(
+    ("name", "words"),
+    [
+        ("meeting-C15.svg", ["harness_demo/donor.xml", "C15", "--beside", "harness_demo/shell.xml"]),
+        ("flow-FP.svg", ["harness_demo/shell.xml", "FP"]),
+    ],
+)
+def test_the_pictures_shown_are_what_draw_draws(name: str, words: list[str], checkout: Path, tmp_path: Path) -> None:
+    """Draw them anew with ``draw ... -o harness_demo`` after a change of the demo or of the drawing."""
+    assert f"(harness_demo/{name})" in README
+    command = [sys.executable, "-m", "harnesscheck", "draw", *words, "-o", str(tmp_path)]
+    subprocess.run(command, cwd=checkout, check=True, capture_output=True, timeout=60)
+
+    assert (tmp_path / name).read_bytes() == (ROOT / "harness_demo" / name).read_bytes()
