@@ -79,9 +79,7 @@ ROWS: tuple[RowSort, ...] = (
     RowSort("ground", "grounds", ("netlist",), ("id",)),
     RowSort("component", "components", ("netlist",), ("id",)),
     RowSort("connector", "connectors", ("netlist", "component"), ("id",)),
-    RowSort(
-        "pin", "pins", ("connector", "component"), ("connector", "component", "cavity", "terminal", "to")
-    ),
+    RowSort("pin", "pins", ("connector", "component"), ("connector", "component", "cavity", "terminal", "to")),
     RowSort("inside", "inside", ("component",), ("component", "from", "to", "when", "load", "id")),
     RowSort("wire", "wires", ("netlist",), ("harness", "from", "to", "circuit")),
     RowSort("fuse", "fuses", ("netlist",), ("id",)),

@@ -283,19 +283,7 @@ class Run(Record):
 
 
 AnyRecord = (
-    Header
-    | Option
-    | Circuit
-    | Harness
-    | Splice
-    | Ground
-    | Component
-    | Connector
-    | Pin
-    | Inside
-    | Wire
-    | LidFuse
-    | Run
+    Header | Option | Circuit | Harness | Splice | Ground | Component | Connector | Pin | Inside | Wire | LidFuse | Run
 )
 
 RECORD_OF: dict[str, type[Any]] = {

@@ -83,9 +83,7 @@ class Vehicle:
     @cached_property
     def connectors_of(self) -> Mapping[str, tuple[Connector, ...]]:
         """The connectors of each component that has any."""
-        return _grouped(
-            [(row.component, row) for row in self.netlist.connectors if row.component is not None]
-        )
+        return _grouped([(row.component, row) for row in self.netlist.connectors if row.component is not None])
 
     @cached_property
     def insides_of(self) -> Mapping[str, tuple[Inside, ...]]:

@@ -325,17 +325,31 @@ def _label(study: Study, reached: Reached, terminals: list[Terminal], opened: bo
     return next((label for label in _STRENGTH if label in labels), None if opened else Label.OPEN)
 
 
-def _restrained(study: Study, zone: list[int], terminals: list[Terminal], circuits: list[str]) -> bool:
-    """Whether class or system marks the side; the mark ends at fuses, ground points and data lines."""
+def _restrained(
+    study: Study, zone: list[int], terminals: list[Terminal], circuits: list[str], reached: Reached
+) -> bool:
+    """Whether class or system marks the side.
+
+    The mark ends at fuses and ground points, at data lines, and where a feed
+    branches off to other parts: the trunk is not the restraint part's.
+    """
     vehicle = study.vehicle
     if any(piece in study.index.ground_pieces for piece in zone):
         return False
-    if any(special_circuit(vehicle.circuits.get(name)) for name in circuits):
-        return True
+    marked = [special_circuit(vehicle.circuits.get(name)) for name in circuits]
+    if any(marked):
+        return all(marked) or not reached.feed_maybe
     special = [t for t in terminals if vehicle.components[t.component].system in SPECIAL_SYSTEMS]
     others = [t for t in terminals if vehicle.components[t.component].system not in SPECIAL_SYSTEMS]
+    if reached.feed_maybe:
+        return bool(special) and not _consumers(study, others)
     shared = [t for t in others if vehicle.components[t.component].kind not in FUSES]
     return bool(special) and not (shared and any(t.role == "data" for t in special))
+
+
+def _consumers(study: Study, terminals: list[Terminal]) -> bool:
+    """Whether any of some terminals is more than a contact that passes the current on."""
+    return any(_terminal_label(study.vehicle.components[t.component], t) is not Label.CONTACT for t in terminals)
 
 
 def special_circuit(circuit: Circuit | None) -> bool:
@@ -374,7 +388,7 @@ def _gather(study: Study, zone: list[int], apart: tuple[str, str] | None, connec
         said, by_words = _declared(study, circuits, functions)
         declared = said is not None
         label = said or label or Label.NOT_KNOWN
-    if _restrained(study, zone, terminals, circuits):
+    if _restrained(study, zone, terminals, circuits, reached):
         label = Label.RESTRAINT
     fed = label in FEEDS or reached.feed_maybe
     levels = [pin.level for t in terminals if (pin := study.roles.get((t.component, t.name))) and pin.level]
