@@ -18,6 +18,7 @@ from harnesscheck.align.both import Both
 if TYPE_CHECKING:
     from harnesscheck.align.both import Flags, Floats, Ints
 
+FEW_MATES = 0.5  # of the other car's share of mated connectors
 SOCKET, INLINE, PART_ALONE, LOOM_ALONE = range(4)
 # which sorts of joint may be one, and whether the halves may lie the other way round
 _MAY_BE = {
@@ -55,7 +56,7 @@ def joints_of(both: Both) -> Joints:
     import numpy as np
 
     rows = np.arange(both.connectors.count)
-    mate = np.where(both.mate >= 0, both.mate, rows)
+    mate = np.where((both.mate >= 0) & _both_tell_mates(both), both.mate, rows)
     mutual = (mate != rows) & (mate[mate] == rows)
     owned = both.owner >= 0
     first = ~mutual | (owned & ~owned[mate]) | ((owned == owned[mate]) & (rows < mate))
@@ -71,6 +72,13 @@ def joints_of(both: Both) -> Joints:
         joint_of[slots[held, slot]] = np.flatnonzero(held)
         slot_of[slots[held, slot]] = slot
     return Joints(slots, sort, int((heads < both.connectors.donors).sum()), joint_of, slot_of)
+
+
+def _both_tell_mates(both: Both) -> bool:
+    """Whether mates are written in both cars; where one leaves them out, halves are matched one by one."""
+    n = both.connectors.donors
+    ours, theirs = ((part >= 0).mean() if part.size else 0.0 for part in (both.mate[:n], both.mate[n:]))
+    return bool(min(ours, theirs) >= FEW_MATES * max(ours, theirs))
 
 
 def may_be_one(joints: Joints, donor: Ints, shell: Ints, way: Ints) -> Flags:
