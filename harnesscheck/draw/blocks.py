@@ -29,7 +29,7 @@ from harnesscheck.draw.links import (
     Links,
 )
 from harnesscheck.draw.pick import Picked
-from harnesscheck.draw.tree import Node, Tree
+from harnesscheck.draw.tree import Node, Tree, references
 from harnesscheck.draw.wiring import CAVITY, JOIN, NOWHERE, POINT, TERMINAL, Conductor, End
 from harnesscheck.model.records import Component
 
@@ -69,6 +69,7 @@ class Block:
     join: bool = False
     title: str = ""
     likely: bool = False
+    root: bool = False  # an end that its track begins with
     grounds: bool = False  # stands on the ground's line
     meets: Hashable = None  # the anchor that a reference may be drawn through to, where the way is free
 
@@ -174,8 +175,14 @@ class Writer:
                     self.wires_at[end] = self.wires_at.get(end, 0) + 1
         self.drawn = {link for link in picked.links if link.sort in (COIL, MAKES, BREAKS)}
         self.upward = False
+        self.referred: set[End] = set()
 
-    def segment(self, tree: Tree) -> Segment:
+    def segments(self, trees: Sequence[Tree]) -> list[tuple[Segment, Tree]]:
+        """Every tree as blocks."""
+        self.referred = {end for tree in trees for end in references(tree.root)}
+        return [(self._segment(tree), tree) for tree in trees]
+
+    def _segment(self, tree: Tree) -> Segment:
         """One tree as blocks; recursion goes as deep as there are branches on one way."""
         self.upward = tree.upward
         head = list(self._head(tree))
@@ -183,11 +190,17 @@ class Writer:
 
     def _follow(self, node: Node, blocks: list[Block]) -> Segment:
         while len(node.children) == 1:
+            if node.end in self.referred and not node.reference and not (blocks and blocks[-1].join):
+                blocks.append(self._dot(node))
             above, node = node, node.children[0]
             blocks += self._step(above, node)
         if node.children and not (blocks and blocks[-1].join):
-            blocks.append(Block("dot", (), 2.6, self._strong_end(node), anchors=(node.end,), join=True))
+            blocks.append(self._dot(node))
         return Segment(blocks, [self._follow(child, list(self._step(node, child))) for child in node.children])
+
+    def _dot(self, node: Node) -> Block:
+        """A dot to branch from, or to be joined to."""
+        return Block("dot", (), 2.6, self._strong_end(node), anchors=(node.end,), join=True)
 
     # -- one step down the tree
 
@@ -196,9 +209,10 @@ class Writer:
         if tree.rail:
             yield Block("dot", (), 2.0, self._strong_end(root), anchors=(root.end,))
         elif root.reference:
-            yield self._block("start", [Label(f"from {root.end}", True), Refer("", root.end)], 7.6)
+            lines = [*self._wrapped(f"from {self._called(root.end)}", 3, bold=True), Refer("", root.end)]
+            yield self._block("arrow", lines, 7.6, root=True)
         elif root.end in self.picked.stops and not tree.upward:
-            yield self._stop(root.end, "start")
+            yield self._stop(root.end, root=True)
         if not root.reference:
             yield from self._end(root)
 
@@ -212,7 +226,7 @@ class Writer:
         elif link.sort != CRIMP:
             yield self._part(link, above.end, node.end)
         if node.reference:
-            lines: list[Label | Refer] = [Label(f"to {node.end}", True), Refer("", node.end)]
+            lines = [*self._wrapped(f"to {self._called(node.end)}", 3, bold=True), Refer("", node.end)]
             yield self._block("arrow", lines, 7.6, strong=self._strong(link), meets=node.end)
         else:
             yield from self._end(node)
@@ -236,9 +250,16 @@ class Writer:
         elif end.sort == CAVITY and end not in self.crossed and not self._is_crimped(node):
             yield self._lone_plug(end)
         elif end.sort == TERMINAL and not self._goes_through(node):
-            yield self._box(end, through=bool(node.children))
+            root = node.via is None and end not in self.picked.rails
+            yield self._box(end, through=bool(node.children) and not root, root=root)
         if end in self.picked.stops and not node.children and not (node.via is None and not self.upward):
-            yield self._stop(end, "arrow")
+            yield self._stop(end)
+
+    def _called(self, end: End) -> str:
+        """An end in words: a terminal by its component's name."""
+        if end.sort != TERMINAL:
+            return str(end)
+        return f"{_name(self.car.vehicle.components.get(end.owner), end.owner)}, {end.name}"
 
     def _is_crimped(self, node: Node) -> bool:
         links = [node.via, *(child.via for child in node.children)]
@@ -313,7 +334,9 @@ class Writer:
             return ("switch" if link.sort == MAKES else "closed"), [*named, Label("contact")]
         if link.sort == COIL:
             return "coil", [*named, Label("coil")]
-        if link.sort in (DIODE, JOINT, RESISTOR, SENSOR):
+        if link.sort == JOINT:
+            return "joint", [*named, Label("joined inside")]
+        if link.sort in (DIODE, RESISTOR, SENSOR):
             return self._plain_look(link, above), [*named, *_values(row, component)]
         kind = component.kind if component is not None else None
         look = kind if kind in ("lamp", "motor", "heater", "solenoid", "sounder") else "part"
@@ -323,7 +346,7 @@ class Writer:
     def _plain_look(self, link: Link, above: End) -> str:
         if link.sort == DIODE:  # the triangle points down the sheet; a diode drawn against it stands in words
             return "diode" if (link.a == above) != self.upward else "part"
-        return {JOINT: "joint", RESISTOR: "resistor"}.get(link.sort, "sensor")
+        return "resistor" if link.sort == RESISTOR else "sensor"
 
     def _partner(self, link: Link) -> list[Label | Refer]:
         """Where the coil of a contact, or a contact of a coil, is drawn."""
@@ -356,7 +379,9 @@ class Writer:
         mate = self.car.vehicle.mate_of.get(end.owner)
         row = self.car.vehicle.connectors.get(end.owner)
         words = "mate not known" if mate is None else f"nothing in {mate}"
-        if mate is not None and self.car.study.index.state(mate, end.name) == "not known":
+        if self.car.contact(end) is not None:
+            words = f"goes on into {mate}"
+        elif mate is not None and self.car.study.index.state(mate, end.name) == "not known":
             words = f"{mate} not known"
         lines: list[Label | Refer] = [Label(str(end), True), *self._wrapped(words, 2)]
         if row is not None and row.at:
@@ -364,7 +389,7 @@ class Writer:
         lines += self._more_wires(end)
         return self._block("plug", lines, 8.0, anchors=(end,), title=f"plug {end}, {words}")
 
-    def _box(self, end: End, *, through: bool) -> Block:
+    def _box(self, end: End, *, through: bool, root: bool) -> Block:
         component = self.car.vehicle.components.get(end.owner)
         pin = self.car.study.roles.get((end.owner, end.name))
         lines: list[Label | Refer] = self._wrapped(_name(component, end.owner), 3, bold=True)
@@ -375,11 +400,11 @@ class Writer:
         unknown = component is None or component.kind in (None, "module", "other")
         look = ("unit" if unknown else "part") if through else ("module" if unknown else "part_end")
         title = f"{_name(component, end.owner)}, terminal {end.name}"
-        return self._block(look, lines, 10.5, anchors=(end,), title=title)
+        return self._block(look, lines, 10.5, anchors=(end,), title=title, root=root)
 
-    def _stop(self, end: End, look: str) -> Block:
+    def _stop(self, end: End, *, root: bool = False) -> Block:
         words = self._wrapped(self.picked.stops[end], 3)
-        return self._block(look, words, 7.0, title=self.picked.stops[end])
+        return self._block("arrow", words, 7.0, title=self.picked.stops[end], root=root)
 
     # -- lines
 
@@ -417,7 +442,7 @@ def _name(component: Component | None, id_: str) -> str:
 
 def _values(row: object, component: Component | None) -> list[Label | Refer]:
     """What a part draws or is, as far as the row or else the component says."""
-    for source in (row, component):
+    for source in (row,) if row is not None else (component,):
         for slot, unit in (("amps", "A"), ("watts", "W"), ("ohms", "Ω")):
             value = getattr(source, slot, None)
             if value is not None:

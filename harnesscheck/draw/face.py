@@ -186,12 +186,16 @@ def _lines(cell: Cell, content: Content, look: Look, strong: bool, target: str) 
     first = content.colours if content.wires or pin is None else pin.terminal or "?"
     second = content.circuit if content.wires or pin is None else pin.role or ""
     yield small(x, y, fit(first or "?", room, SMALL_MM), strong=strong)
-    yield small(x, y + 3.5, fit(f"→ {target}" if target else second, room, SMALL_MM), strong=strong, bold=bool(target))
+    if target or second:
+        words = fit(f"→ {target}" if target else second, room, SMALL_MM)
+        yield small(x, y + 3.5, words, strong=strong, bold=bool(target))
 
 
 def _in_words(content: Content, found: Sequence[Difference]) -> str:
     words = [f"cavity {content.cavity}: {content.state}"]
-    words += [f"{wire.words} {wire.circuit or wire.function or ''} to {_far(content, wire)}" for wire in content.wires]
+    for wire in content.wires:
+        carries = wire.circuit or wire.function
+        words.append(f"{wire.words}{', ' + carries if carries else ''}, to {_far(content, wire)}")
     words += [f"terminal {pin.terminal}" for pin in content.terminals]
     return "; ".join([*words, *(each.text or each.kind for each in found)])
 

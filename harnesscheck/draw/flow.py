@@ -150,7 +150,7 @@ def _sheets(
     writer = Writer(flow.car, flow.picked, flow.naming, same, state)
     trees = trees_of(flow.car, flow.picked)
     across = int((paper.room + _AIR_MM) // TRACK_MM)
-    return sheets_of([(writer.segment(tree), tree) for tree in trees], across, panel.room)
+    return sheets_of(writer.segments(trees), across, panel.room)
 
 
 def _rails(picked: Picked | None) -> tuple[str, ...]:
@@ -225,7 +225,7 @@ def _symbol(block: Block, x: float, near: float, far: float) -> Iterator[Item]:
     top, bottom = min(near, far), max(near, far)
     if block.look in ENDS:
         middle = (near + far) / 2
-        yield Line(x, far if block.look == "start" else near, x, middle, pen)
+        yield Line(x, far if block.root else near, x, middle, pen)
         yield from ENDS[block.look](x, middle, pen)
     elif block.look == "wire" and block.wire is not None:
         if block.likely:

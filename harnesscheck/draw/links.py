@@ -14,7 +14,7 @@ from functools import cached_property, lru_cache
 from harnesscheck.draw.wiring import CAVITY, POINT, TERMINAL, Conductor, End, node_of, wiring_of
 from harnesscheck.model.records import Component, Inside
 from harnesscheck.network.elements import ACCESSORY, BREAK, FUSES, LOADS, MAKE, OFF, RUN, START, has_load
-from harnesscheck.network.sides import Study
+from harnesscheck.network.sides import FEEDS, Label, Study
 
 WIRE, CONTACT, CRIMP = "wire", "contact", "crimp"
 FUSE, JOINT, SWITCH, MAKES, BREAKS, DIODE = "fuse", "joint", "switch", "make", "break", "diode"
@@ -22,6 +22,8 @@ RESISTOR, LOAD, COIL, SENSOR = "resistor", "load", "coil", "sensor"
 PASSING = frozenset({WIRE, CONTACT, CRIMP, FUSE, JOINT, SWITCH, MAKES, BREAKS, DIODE})
 PLAIN = frozenset({WIRE, CONTACT, CRIMP})  # what a net is made of
 USING = frozenset({RESISTOR, LOAD, COIL, SENSOR})  # what stands between feed and ground
+
+FEED, GROUND = "feed", "ground"  # the two sides of what uses current
 
 RAILS = ("30", "15", "75", "50")  # DIN 72552: battery, run and start, accessory, start
 RAIL_WORDS = {"30": "30 permanent", "15": "15 run", "75": "75 accessory", "50": "50 start"}
@@ -157,6 +159,31 @@ class Links:
         """Whether an end is the post of a battery with that name."""
         component = self.vehicle.components.get(end.owner) if end.sort == TERMINAL else None
         return component is not None and component.kind == "battery" and end.name == name
+
+    def way(self, piece: int | None) -> list[tuple[int, int]]:
+        """The steps from a piece to the feed; none where they lead through what is grounded by wire."""
+        reach = self.study.reach
+        way = reach.way_to_feed(piece) if piece is not None else []
+        return [] if any(step[0] in reach.grounded.towards for step in way) else way
+
+    def level(self, end: End) -> str:
+        """Whether an end is on the feed's side or the ground's, by the one word its net is known by; else empty."""
+        if self.is_ground(end):
+            return GROUND
+        piece = self.piece(end)
+        label = self.study.piece_side(piece, None).label if piece is not None else None
+        if label in FEEDS and (self.rail(end) is not None or self.way(piece)):
+            return FEED
+        low = label in FEEDS and self.can_be(end, GROUND)
+        return GROUND if low or label in (Label.GROUND, Label.SWITCHED_GROUND) else ""
+
+    def can_be(self, end: End, level: str) -> bool:
+        """Whether an end can be joined to the feed, or to ground, in some position of some switch."""
+        piece = self.piece(end)
+        if piece is None:
+            return False
+        reached = self.study.reach.reached(piece)
+        return bool(reached.feed_maybe if level == FEED else reached.ground_maybe)
 
     def _inside(self, component: Component) -> Iterator[Link]:
         names = self.terminals.get(component.id, ())

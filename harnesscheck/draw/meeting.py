@@ -81,6 +81,10 @@ def meeting_sheets(
     return [page(LYING, heading, items, at + 1, len(bodies)) for at, items in enumerate(bodies)]
 
 
+_OTHER, _FILLED = "other circuit", "empty in the donor"
+_MOVING = (_OTHER, "empty in the shell")  # where the donor's circuit may be found in another cavity
+
+
 def plain_differences(
     donor: Study, shell: Study, connectors: tuple[str, str], pairs: Pairs | None = None
 ) -> list[Difference]:
@@ -94,12 +98,13 @@ def plain_differences(
         facing = theirs.pop(content.cavity, None)
         circuit = _shell_circuit(content.circuit, pairs)
         kind = _plain_kind(content, circuit, facing)
-        there = at.get(circuit, ()) if circuit and kind == "other circuit" else ()
+        there = at.get(circuit, ()) if circuit and kind in _MOVING else ()
         moved_to = there[0] if len(there) == 1 else ""
         if kind:
             found.append(Difference(content.cavity, "moved" if moved_to else kind, moved_to=moved_to))
     found += [Difference(cavity, "not in the donor") for cavity, content in theirs.items() if content.state == USED]
-    return found
+    filled = {each.moved_to for each in found}
+    return [each for each in found if each.kind != _FILLED or each.cavity not in filled]
 
 
 def _shell_circuit(circuit: str, pairs: Pairs | None) -> str:
@@ -114,9 +119,9 @@ def _plain_kind(ours: Content, circuit: str, theirs: Content | None) -> str:
     if UNKNOWN in (ours.state, theirs.state):
         return ""
     if ours.state != theirs.state:
-        return f"empty in the {'shell' if theirs.state == EMPTY else 'donor'}"
+        return "empty in the shell" if theirs.state == EMPTY else _FILLED
     if circuit != theirs.circuit:
-        return "other circuit" if circuit and theirs.circuit else ""
+        return _OTHER if circuit and theirs.circuit else ""
     pairs = list(zip(ours.wires, theirs.wires, strict=False))
     if any(same_colour(a.colour, b.colour) is False for a, b in pairs):
         return "other colour"

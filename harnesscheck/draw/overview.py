@@ -114,7 +114,7 @@ def _cards(vehicle: Vehicle, marks: Mapping[str, str]) -> tuple[list[_Card], lis
         elif natural_key(row.id) < natural_key(mate.id):
             pair = sorted((harness, mate.harness or _NO_HARNESS), key=natural_key)
             meets[pair[0], pair[1]].append(_row(row, row.at or mate.at, marks, mate, both=True))
-    names = sorted({*plugs, *(name for pair in meets for name in pair)}, key=natural_key)
+    names = sorted({*vehicle.harnesses, *plugs, *(name for pair in meets for name in pair)}, key=natural_key)
     cards = [_region(vehicle, name, plugs[name], open_[name]) for name in names]
     lines: list[tuple[int, int]] = []
     for (a, b), rows in sorted(meets.items(), key=lambda item: tuple(map(natural_key, item[0]))):

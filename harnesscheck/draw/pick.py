@@ -8,7 +8,7 @@ the drawing stops short of them it says in words what lies beyond.
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Callable, Container, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from typing import TypeVar
 
@@ -17,20 +17,23 @@ from harnesscheck.draw.links import (
     COIL,
     CONTACT,
     DIODE,
+    FEED,
     FUSE,
+    GROUND,
     MAKES,
     PASSING,
     PLAIN,
     USING,
+    WIRE,
     Link,
     Links,
 )
 from harnesscheck.draw.wiring import TERMINAL, Conductor, End
-from harnesscheck.network.sides import FEEDS, Label
 
 T = TypeVar("T")
 
-FEED, GROUND = "feed", "ground"
+LOW = PASSING - {FUSE}  # what may lie between a part and ground
+
 MOST_ONWARD = 3  # parts behind a circuit that are followed to ground; more are only named
 MOST_TERMINALS = 12  # a component with more is drawn without the nets behind it
 MOST_BEHIND = 24  # wires of a net that are drawn because a component switches it
@@ -38,19 +41,28 @@ MOST_BEHIND = 24  # wires of a net that are drawn because a component switches i
 
 @dataclass(frozen=True, slots=True)
 class Picked:
-    """Links to draw, in the order they were found; ends that hang on a rail; ends where the drawing stops."""
+    """Links to draw, in the order they were found; ends that hang on a rail; ends where the drawing stops.
+
+    ``left`` are terminals of a component with many of which nothing is drawn.
+    """
 
     links: tuple[Link, ...]
     own: frozenset[Conductor]
     rails: Mapping[End, str]
     stops: Mapping[End, str]
+    left: tuple[End, ...] = ()
 
 
 def pick_wires(car: Links, wires: Iterable[Conductor]) -> Picked:
     """The sheet of these wires."""
     picker = _Picker(car, dict.fromkeys(wires))
     for wire in picker.own:
-        picker.net(wire.a)
+        if not car.is_ground(wire.a):
+            picker.net(wire.a)
+        elif not car.is_ground(wire.b):
+            picker.net(wire.b)
+        else:
+            picker.add(Link(WIRE, wire.a, wire.b, wire))
     picker.coils()
     return picker.picked()
 
@@ -97,8 +109,14 @@ class _Picker:
     def picked(self) -> Picked:
         """What was found."""
         ends = {end for link in self.links for end in (link.a, link.b)}
-        stops = {end: words for end, words in self.stops.items() if end in ends and end not in self.rails}
-        return Picked(tuple(self.links), frozenset(self.own), self.rails, stops)
+        joined = {end for link in self.links if link.sort in PLAIN for end in (link.a, link.b)}
+        stops = {
+            end: words
+            for end, words in self.stops.items()
+            if end in ends and end not in self.rails and (end.sort != TERMINAL or end not in joined)
+        }
+        left = tuple(end for end in self.stops if end not in ends)
+        return Picked(tuple(self.links), frozenset(self.own), self.rails, stops, left)
 
     def add(self, link: Link) -> None:
         """Draw a link."""
@@ -120,7 +138,7 @@ class _Picker:
         self.done.add(start)
         while queue:
             end = queue.popleft()
-            if self.car.is_ground(end):
+            if self.car.is_ground(end) and end != start:
                 continue
             for link in self.car.at(end):
                 if link.sort not in PLAIN or (link.wire is not None and link.wire not in self.own):
@@ -150,19 +168,19 @@ class _Picker:
             self.way_up(ends)
 
     def _ground(self, ends: list[End]) -> None:
-        if not any(self.car.is_ground(end) for end in ends) and self._level(ends[0]) == GROUND:
+        if not any(self.car.is_ground(end) for end in ends) and self.car.level(ends[0]) == GROUND:
             self.way_down(ends)
 
     def _hangers(self, ends: list[End]) -> None:
         """The parts that hang on a net: those that use current, and those that pass it on."""
-        inside = set(ends)
+        inside = dict.fromkeys(ends)
         hanging = [(end, link) for end in ends for link in self._inner_at(end) if link not in self.links]
         using = [(end, link) for end, link in hanging if link.sort in USING]
         passing = [(end, link) for end, link in hanging if link.sort in PASSING]
         for end, link in using:
             self.add(link)
             if link.other(end) not in inside:
-                few = len(using) <= MOST_ONWARD and self._level(end) != GROUND
+                few = len(using) <= MOST_ONWARD and self.car.level(end) != GROUND
                 self._beyond(end, link.other(end), follow=few)
         for end, link in passing:
             self.add(link)
@@ -171,10 +189,10 @@ class _Picker:
 
     def _beyond(self, near: End, far: End, *, follow: bool) -> None:
         """The far side of a part that uses current: the opposite of the near side, where that can be."""
-        level = self._level(far)
-        if self._level(near) == FEED and self._can_be(far, GROUND):
+        level = self.car.level(far)
+        if self.car.level(near) == FEED and self.car.can_be(far, GROUND):
             level = GROUND
-        elif self._level(near) == GROUND and self._can_be(far, FEED):
+        elif self.car.level(near) == GROUND and self.car.can_be(far, FEED):
             level = FEED
         if level == GROUND:
             self.way_down([far])
@@ -185,18 +203,18 @@ class _Picker:
         else:
             self.stops[far] = f"fed by {self._circuits(far)}"
 
-    def _onward(self, far: End, inside: set[End], *, follow: bool) -> None:
+    def _onward(self, far: End, inside: Mapping[End, None], *, follow: bool) -> None:
         """The far side of a fuse, switch or contact that is not on the way up."""
         rail = self.car.rail(far)
         pieces = {self.car.piece(end) for end in inside}
-        piece = self.car.piece(far)
-        way = self.car.study.reach.way_to_feed(piece) if piece is not None else []
+        way = self.car.way(self.car.piece(far))
         if rail is not None and not any(step[0] in pieces for step in way):
             self.rails[far] = rail
             return
-        user = self._path([far], self._uses, PASSING, without=inside) if follow else None
+        user = self._path([far], self._uses, PASSING, inside.__contains__) if follow else None
         if user is None:
-            self.stops[far] = f"feeds {self._circuits(far)}"
+            grounded = any(self.car.level(end) == GROUND for end in inside)
+            self.stops[far] = f"{'goes on as' if grounded else 'feeds'} {self._circuits(far)}"
             return
         last = self._take([far], user)
         for link in self._inner_at(last):
@@ -218,11 +236,13 @@ class _Picker:
         """One terminal of a component that is the target; ``whole``: with everything the component feeds."""
         if end in self.done:
             return
-        level = self._level(end)
-        if self.car.is_post(end, "+"):
-            self.rails[end] = "30"
+        level = self.car.level(end)
+        if self.car.is_post(end, "+") or self.car.is_post(end, "-"):
+            self.own.update(dict.fromkeys(wires_of_net(self.car, end, MOST_BEHIND)))
+            self.net(end)
         elif level == FEED and not self._fed_through(end, component):
             self.way_up([end])
+            self._turning(end)
         elif level == GROUND:
             self.way_down([end])
         elif not whole:
@@ -231,18 +251,22 @@ class _Picker:
             self.own.update(dict.fromkeys(wires_of_net(self.car, end, MOST_BEHIND)))
             self.net(end)
 
+    def _turning(self, end: End) -> None:
+        """The way to ground of an end that is fed or grounded by one and the same switch, as of a window motor."""
+        path = self._path([end], self.car.is_ground, LOW, self._live)
+        if path is not None and sum(1 for link in path if link.sort not in PLAIN) == 1:
+            self._take([end], path)
+
     def _fed_through(self, end: End, component: str) -> bool:
         """Whether an end is fed through the component itself: then what it feeds is wanted, not what feeds it."""
-        piece = self.car.piece(end)
-        reach = self.car.study.reach
-        way = reach.way_to_feed(piece) if piece is not None else []
-        own_net = next((edge for _, edge in way if edge >= 0), None)
-        return own_net is not None and reach.elements[own_net].component == component
+        elements = self.car.study.reach.elements
+        first = next((edge for _, edge in self.car.way(self.car.piece(end)) if edge >= 0), None)
+        return first is not None and elements[first].component == component
 
     def way_up(self, starts: list[End]) -> None:
         """Draw the way to the feed: through a fuse to a rail, else to the battery."""
         piece = next((found for end in starts if (found := self.car.piece(end)) is not None), None)
-        way = self.car.study.reach.way_to_feed(piece) if piece is not None else []
+        way = self.car.way(piece)
         if not way:
             rail = self.car.rail(starts[0])
             if rail is not None and any(self.car.is_post(end, "+") for end in starts):
@@ -280,12 +304,16 @@ class _Picker:
 
     def way_down(self, starts: list[End]) -> None:
         """Draw the way to a ground point: by wire alone where there is one, else through switches and contacts."""
-        for sorts in (PLAIN, PASSING):
-            path = self._path(starts, self.car.is_ground, sorts)
+        for sorts in (PLAIN, LOW):
+            path = self._path(starts, self.car.is_ground, sorts, self._live)
             if path is not None:
                 self._take(starts, path)
                 return
         self._to_driver(starts[0])
+
+    def _live(self, end: End) -> bool:
+        """Whether an end is fed whatever the switches do; no way to ground leads through it."""
+        return self.car.rail(end) is not None
 
     def _to_driver(self, start: End) -> None:
         """Draw the way to a part whose inside is not known, a module mostly; else say what is there."""
@@ -293,7 +321,7 @@ class _Picker:
         def driver(end: End) -> bool:
             return end.sort == TERMINAL and end != start and not self._inner_at(end)
 
-        path = self._path([start], driver, PLAIN)
+        path = self._path([start], driver, PLAIN, self._live)
         if path is None:
             self.stops[start] = f"goes on as {self._circuits(start)}"
         else:
@@ -304,7 +332,7 @@ class _Picker:
         starts: list[End],
         goal: Callable[[End], bool],
         sorts: frozenset[str],
-        without: Container[End] = frozenset(),
+        shut: Callable[[End], bool],
     ) -> list[Link] | None:
         """The shortest way by such links to an end that is a goal, keeping out of some; None: there is none."""
         came: dict[End, tuple[End, Link] | None] = dict.fromkeys(starts)
@@ -317,7 +345,7 @@ class _Picker:
                 continue
             for link in self.car.at(end):
                 far = link.other(end)
-                if link.sort not in sorts or far in came or far in without:
+                if link.sort not in sorts or far in came or shut(far):
                     continue
                 if link.sort != DIODE or end == link.a:
                     came[far] = (end, link)
@@ -346,22 +374,6 @@ class _Picker:
                     self._beyond(coil.a, coil.b, follow=True)
 
     # -- what an end is
-
-    def _level(self, end: End) -> str:
-        """Whether an end is on the feed's side or the ground's, by the one word its net is known by; else empty."""
-        piece = self.car.piece(end)
-        label = self.car.study.piece_side(piece, None).label if piece is not None else None
-        if label in FEEDS:
-            return FEED
-        return GROUND if label in (Label.GROUND, Label.SWITCHED_GROUND) or self.car.is_ground(end) else ""
-
-    def _can_be(self, end: End, level: str) -> bool:
-        """Whether an end can be joined to the feed, or to ground, in some position of some switch."""
-        piece = self.car.piece(end)
-        if piece is None:
-            return False
-        reached = self.car.study.reach.reached(piece)
-        return bool(reached.feed_maybe if level == FEED else reached.ground_maybe)
 
     def _circuits(self, end: End) -> str:
         """What an end is part of, in a few words."""

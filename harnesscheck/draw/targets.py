@@ -218,9 +218,11 @@ def _point(car: Links, target: str) -> _Found:
 
 def _heading(vehicle: Vehicle, flow: Flow, asked: Asked) -> Heading:
     count = len(flow.picked.own)
-    wires = f"{count} {'wire' if count == 1 else 'wires'} in full" if count else "Ways only"
     state = f"; volts and amperes: {asked.state.name}" if asked.state is not None else ""
-    subtitle = f"{wires}, and the ways to feed and ground. Size (mm² or gauge) and colour beside each wire{state}."
+    wires = f"{count} {'wire' if count == 1 else 'wires'} in full, and the ways" if count else "The ways"
+    left = len(flow.picked.left)
+    rest = f" {left} more terminals: see the faces of its connectors." if left else ""
+    subtitle = f"{wires} to feed and ground. Size (mm² or gauge) and colour beside each wire{state}.{rest}"
     return Heading(flow.title, subtitle, vehicle.name, asked.digest, f"Current flow of {flow.title}. {subtitle}")
 
 

@@ -129,9 +129,12 @@ class _Cutter:
         """Make blocks and branches a piece of its own; the block that stands in their place."""
         self.cuts += 1
         here, there = ("cut", self.cuts), ("from", self.cuts)
-        comes = Block("start", (Label("continued from", True), Refer("", here)), _CUT_MM, anchors=(there,), join=join)
+        first = next((block for segment in (Segment(blocks), *children) for block in segment.blocks), None)
+        strong = first is None or first.strong
+        words = Label("continued from", True), Label("continued on", True)
+        comes = Block("arrow", (words[0], Refer("", here)), _CUT_MM, strong, anchors=(there,), join=join, root=True)
         self.off[here] = Segment([comes, *blocks], children)
-        return Block("arrow", (Label("continued on", True), Refer("", there)), _CUT_MM, anchors=(here,))
+        return Block("arrow", (words[1], Refer("", there)), _CUT_MM, strong, anchors=(here,))
 
     def _by_height(self, root: Segment) -> None:
         """Cut every way down that is longer than the room; a cut leaves room to say so."""

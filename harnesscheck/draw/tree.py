@@ -12,10 +12,11 @@ from collections import defaultdict, deque
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 
-from harnesscheck.draw.links import RAILS, USING, Link, Links
+from harnesscheck.draw.links import GROUND, PLAIN, RAILS, USING, Link, Links
 from harnesscheck.draw.pick import Picked
 from harnesscheck.draw.wiring import NOWHERE, TERMINAL, End
 
+_DRIVING_ROLES = ("source", "output", "output-high", "reference")
 _STARTING_ROLES = ("source", "output", "output-high", "output-low", "reference", "supply")
 
 
@@ -38,6 +39,16 @@ class Tree:
     upward: bool = False
 
 
+def references(root: Node) -> Iterator[End]:
+    """The ends of a tree that are drawn elsewhere."""
+    stack = [root]
+    while stack:
+        node = stack.pop()
+        if node.reference:
+            yield node.end
+        stack += node.children
+
+
 def trees_of(car: Links, picked: Picked) -> list[Tree]:
     """The trees of a sheet: fed ones first in the rails' order, then those on ground, then the rest."""
     return _Forest(car, picked).trees()
@@ -57,23 +68,34 @@ class _Forest:
 
     def trees(self) -> list[Tree]:
         """See ``trees_of``."""
-        found = [Tree(self._grow(end, flow), self.picked.rails[end]) for end, flow in self._fed()]
+        found = [Tree(self._grow(end, flow), self.picked.rails.get(end, "")) for end, flow in self._fed()]
         found += [Tree(self._grow_from(link, flow), upward=True) for link, flow in self._grounded()]
         found += [Tree(self._grow(end, flow)) for end, flow in self._others()]
         return found
 
     def _fed(self) -> Iterator[tuple[End, _Flow]]:
+        """What hangs on a rail, then what something else drives."""
         roots = [end for end in self.picked.rails if end in self.at]
         roots.sort(key=lambda end: RAILS.index(self.picked.rails[end]))
-        flow = self._flow(roots)
+        fed = self._flow(roots, self.car.depth).used
+        roots += [end for end in self.at if fed.get(end, 1) > 0 and self._drives(end)]
+        flow = self._flow(roots, self.car.depth)
         for root in roots:
             if self._undrawn(root):
                 yield root, flow
 
+    def _drives(self, end: End) -> bool:
+        """Whether current comes out of an end: an output, or what feeds a load that is grounded on its other side."""
+        if end in self.picked.stops:
+            return all(link.sort in USING and self.car.level(link.other(end)) == GROUND for link in self.at[end])
+        pin = self.car.study.roles.get((end.owner, end.name)) if end.sort == TERMINAL else None
+        return pin is not None and pin.role in _DRIVING_ROLES and all(link.sort in PLAIN for link in self.at[end])
+
     def _grounded(self) -> Iterator[tuple[Link, _Flow]]:
         """Links to a ground point in what no rail feeds."""
         left = [link for link in self.picked.links if link not in self.drawn and self._ground_end(link)]
-        flow = self._flow([link.other(end) for link in left if (end := self._ground_end(link)) is not None])
+        starts = [link.other(end) for link in left if (end := self._ground_end(link)) is not None]
+        flow = self._flow(starts, lambda _: 0)
         for link in left:
             if link not in self.drawn:
                 yield link, flow
@@ -111,8 +133,8 @@ class _Forest:
         alone = [end for end in ends if len(self.at[end]) == 1] or ends
         return min(alone, key=rank)
 
-    def _flow(self, roots: Iterable[End]) -> _Flow:
-        return _Flow(self.car, self.at, list(roots), self._to_ground)
+    def _flow(self, roots: Iterable[End], depth: Callable[[End], int]) -> _Flow:
+        return _Flow(depth, self.at, list(roots), self._to_ground)
 
     def _to_ground(self, end: End) -> bool:
         """Whether current leaves the drawing here: into a ground point, or where it stops."""
@@ -163,10 +185,16 @@ class _Forest:
 class _Flow:
     """Which way down is, from the roots: how much was used on the way, how far from the feed, how far to ground."""
 
-    def __init__(self, car: Links, at: Mapping[End, list[Link]], roots: list[End], sink: Callable[[End], bool]) -> None:
+    def __init__(
+        self,
+        depth: Callable[[End], int],
+        at: Mapping[End, list[Link]],
+        roots: list[End],
+        sink: Callable[[End], bool],
+    ) -> None:
         self.at = at
         self.used = self._used(roots)
-        self.depth = {end: car.depth(end) for end, used in self.used.items() if used == 0}
+        self.depth = {end: depth(end) for end, used in self.used.items() if used == 0}
         self.along = self._along(roots)
         below = [end for end, used in self.used.items() if used > 0]
         self.to_go = self._distance([end for end in below if sink(end)])
