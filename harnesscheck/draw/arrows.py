@@ -20,7 +20,7 @@ LANE_MM = 1.3
 MOST_LANES = 16  # more arrows than that show nothing; the words in the cells stay
 _EDGE_MM = 2.4  # between a face and the first lane
 _PORT_MM = 1.1  # leaving and entering a cell beside its middle, so that two arrows never lie on one line
-_BESIDE_MM = 0.8  # between a cell and the first lane of a gutter
+_BESIDE_MM = 1.1  # between a cell and the first lane of a gutter
 _HEAD_MM = 1.8
 _PEN = Pen(BLACK, 0.4)
 

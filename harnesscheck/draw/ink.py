@@ -49,7 +49,7 @@ def swatch(x: float, y: float, width: float, height: float, colour: Colour | Non
     stripes = names[1:]
     band = height / (2 * len(stripes) + 1) if stripes else 0.0
     for at, name in enumerate(stripes):
-        yield Box(x + 0.2, y + band * (2 * at + 1), width - 0.4, band, None, srgb(name))
+        yield Box(x + 0.3, y + band * (2 * at + 1), width - 0.6, band, Pen(WHITE, 0.2), srgb(name))  # seen in grey too
 
 
 def wire_line(x: float, top: float, bottom: float, colour: Colour | None, *, strong: bool) -> Iterator[Item]:

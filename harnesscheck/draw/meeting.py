@@ -179,7 +179,8 @@ def _faces(above: Plug, below: Plug, upper: _Rows, lower: _Rows, moves: Sequence
     probe = Look(_NARROWEST_MM)
     flat_above, flat_below = (cells_of(rows, 0, 0, probe, (0, 0)) for rows in (upper, lower))
     shown = drawn_moves(moves, flat_above, flat_below)
-    gap = _GAP_MM + ARROW_LANE_MM * gutter_lanes(shown, flat_above, flat_below)
+    lanes = gutter_lanes(shown, flat_above, flat_below)
+    gap = _GAP_MM + (ARROW_LANE_MM * lanes + 0.6 if lanes else 0.0)
     if (LYING.room - (across + 1) * gap) / across < _NARROWEST_MM:
         shown, gap = [], _GAP_MM
     width = min(_WIDEST_MM, (LYING.room - (across + 1) * gap) / across)

@@ -97,7 +97,7 @@ class Conductor:
         if size is not None and colour is not None:
             return f"{size.text} {colour.text}"
         if size is None and colour is None:
-            return "size, colour ?" if TERMINAL not in (self.a.sort, self.b.sort) else "without a plug"
+            return "size and colour ?" if TERMINAL not in (self.a.sort, self.b.sort) else "without a plug"
         return f"{size.text}, colour ?" if size is not None else f"{colour.text if colour else ''}, size ?"
 
 
