@@ -31,9 +31,11 @@ sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
 
 import numpy as np  # noqa: E402  the path is set above
 from cars import Mix, Truth, make_car, mutate, rename, vehicle_of  # noqa: E402
+from cars.questions import asked, hard_questions  # noqa: E402
 from cars.score import FAULTS, Orbits, differences, f1, orbits, pair_maps, right, with_fault  # noqa: E402
 
 from harnesscheck.align import Pairs, align  # noqa: E402
+from harnesscheck.align.identify import identify  # noqa: E402
 from harnesscheck.align.number import both  # noqa: E402
 from harnesscheck.align.refine import classes, first_colours  # noqa: E402
 from harnesscheck.network.sides import Study  # noqa: E402
@@ -256,6 +258,43 @@ def _exactly(seed: int, fault: str, lost: bool) -> bool:
     return differences(a, b, ours, marks) == differences(a, b, true, marks)
 
 
+def loose_plugs(questions: int) -> None:
+    """Which plug is this? Calibration and hits on cars the temperature was not fitted on."""
+    each = 100
+    bins, brier, count, first, third, there = [[0, 0.0, 0] for _ in range(10)], 0.0, 0, 0, 0, 0
+    start = time.perf_counter()
+    for seed in range(30_000, 30_000 + max(1, questions // each)):
+        vehicle = vehicle_of(make_car(seed))
+        for one in asked(seed, each):
+            answer = identify([vehicle], one.question)
+            said = [(c.probability, one.plug in c.connectors) for c in answer.candidates]
+            said.append((answer.none, one.plug is None))
+            brier += sum((probability - hit) ** 2 for probability, hit in said)
+            probability, hit = max(said, key=lambda pair: pair[0])
+            held = bins[min(9, int(probability * 10))]
+            held[0], held[1], held[2] = held[0] + 1, held[1] + probability, held[2] + hit
+            count += 1
+            if one.plug is not None:
+                there += 1
+                first += said[0][1]
+                third += any(hit for _, hit in said[:3])
+    took = (time.perf_counter() - start) / count
+    error = sum(abs(total - hits) for _, total, hits in bins) / count
+    print(f"\nidentify, {count} held-out questions, one in ten about a plug that is not there\n")
+    print(f"ten-bin calibration error {error:.3f}, Brier score {brier / count:.3f}, first {100 * first / there:.1f} %,")
+    print(f"first three {100 * third / there:.1f} %, {1000 * took:.1f} ms a question with its share of drawing the car")
+    for least in (3, 5, 8):
+        hits = total = 0
+        for seed in range(31_000, 31_010):
+            vehicle = vehicle_of(make_car(seed))
+            for one in hard_questions(seed, max(4, questions // 100), least):
+                best = identify([vehicle], one.question).candidates[:3]
+                hits += any(one.plug in c.connectors for c in best)
+                total += 1
+        share = f"in the first three {100 * hits / total:.1f} % of {total}"
+        print(f"2 colours mistaken, 1 wire missing, housing colour known, at least {least} wires: {share}")
+
+
 def small_graphs() -> None:
     """What general graph matchers do on a car small enough for them."""
     import networkx as nx
@@ -331,13 +370,14 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--quick", action="store_true")
     parser.add_argument("--large", action="store_true")
-    parser.add_argument("--only", choices=("baselines", "quality", "fault", "graphs", "large"))
+    parser.add_argument("--only", choices=("baselines", "quality", "fault", "identify", "graphs", "large"))
     given = parser.parse_args()
     seeds = HELD_OUT[:1] if given.quick else HELD_OUT
     tables: dict[str, Callable[[], None]] = {
         "quality": lambda: quality(seeds),
         "baselines": lambda: baselines(seeds),
         "fault": lambda: one_fault(40 if given.quick else 400),
+        "identify": lambda: loose_plugs(300 if given.quick else 5000),
         "graphs": small_graphs,
         "large": lambda: large((400, 4000, 160_000) if given.large else (400, 4000)),
     }

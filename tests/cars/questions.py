@@ -74,3 +74,19 @@ def asked(seed: int, count: int) -> list[Asked]:
             )
         )
     return questions
+
+
+def hard_questions(seed: int, count: int, least: int = 5) -> list[Asked]:
+    """Plugs of at least some wires, two colours mistaken, one wire torn off, housing colour and size known."""
+    rng = random.Random(seed)
+    car, wires = make_car(seed), wires_of(seed)
+    plugs = [plug for plug, held in sorted(wires.items()) if len(held) >= least]
+    questions = []
+    for _ in range(count):
+        plug = rng.choice(plugs)
+        seen = list(wires[plug].values())
+        rng.shuffle(seen)
+        seen = [mistaken(names, rng) for names in seen[:2]] + seen[3:]
+        row = car.plugs[plug]
+        questions.append(Asked(Question(tuple(seen), len(row.cavities), row.housing), plug))
+    return questions
