@@ -21,6 +21,7 @@ from harnesscheck.draw.links import (
     FUSE,
     JOINT,
     MAKES,
+    PLAIN,
     RESISTOR,
     SENSOR,
     SWITCH,
@@ -168,6 +169,7 @@ class Writer:
         self.same = same
         self.state = state
         self.crossed = {end for link in picked.links if link.sort == CONTACT for end in (link.a, link.b)}
+        self.inside = {end for link in picked.links if link.sort not in PLAIN for end in (link.a, link.b)}
         self.wires_at: dict[End, int] = {}
         for link in picked.links:
             if link.wire is not None:
@@ -183,12 +185,21 @@ class Writer:
         return [(self._segment(tree), tree) for tree in trees]
 
     def _segment(self, tree: Tree) -> Segment:
-        """One tree as blocks; recursion goes as deep as there are branches on one way."""
+        """One tree as blocks; without recursion, for a loom may be longer than Python's stack."""
         self.upward = tree.upward
-        head = list(self._head(tree))
-        return self._follow(tree.root, head)
+        root = Segment(list(self._head(tree)))
+        stack = [(tree.root, root)]
+        while stack:
+            node, segment = stack.pop()
+            node = self._down(node, segment.blocks)
+            for child in node.children:
+                branch = Segment(list(self._step(node, child)))
+                segment.children.append(branch)
+                stack.append((child, branch))
+        return root
 
-    def _follow(self, node: Node, blocks: list[Block]) -> Segment:
+    def _down(self, node: Node, blocks: list[Block]) -> Node:
+        """Write the blocks of a way down to its end, or to where it branches, and return that node."""
         while len(node.children) == 1:
             if node.end in self.referred and not node.reference and not (blocks and blocks[-1].join):
                 blocks.append(self._dot(node))
@@ -196,7 +207,7 @@ class Writer:
             blocks += self._step(above, node)
         if node.children and not (blocks and blocks[-1].join):
             blocks.append(self._dot(node))
-        return Segment(blocks, [self._follow(child, list(self._step(node, child))) for child in node.children])
+        return node
 
     def _dot(self, node: Node) -> Block:
         """A dot to branch from, or to be joined to."""
@@ -267,9 +278,7 @@ class Writer:
 
     def _goes_through(self, node: Node) -> bool:
         """Whether what lies inside the component is drawn, here or elsewhere."""
-        return any(
-            link.sort not in (WIRE, CONTACT, CRIMP) and node.end in (link.a, link.b) for link in self.picked.links
-        )
+        return node.end in self.inside
 
     # -- blocks
 

@@ -96,8 +96,8 @@ def drawn_through(blocks: Sequence[Placed]) -> tuple[list[Placed], list[Branch],
 
 def _is_free(blocks: Sequence[Placed], dot: Placed, joined: Sequence[Placed]) -> bool:
     """Whether a line across from a dot to the last of some tracks runs through no other block."""
-    last = joined[-1].track
-    between = [each for each in blocks if dot.track < each.track <= last and each not in joined]
+    last, own = joined[-1].track, {id(each) for each in joined}
+    between = [each for each in blocks if dot.track < each.track <= last and id(each) not in own]
     if any(each.upward != dot.upward for each in between):
         return False
     return not any(each.start - 0.01 < dot.end < each.end + 1.0 for each in between)

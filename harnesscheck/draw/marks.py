@@ -49,7 +49,6 @@ _SIGNS = {
     "rework": _Sign("R", 6, 2.3, 0.0, WHITE, BLACK),
     "note": _Sign("N", 0, 2.0, 0.0, WHITE, BLACK),
 }
-SIGN_MM = 6.0  # room for any of them, both ways
 
 
 def worst(severities: Iterable[str]) -> str:

@@ -64,10 +64,10 @@ def meeting_sheets(
 
     Raises KeyError for a connector its car does not have.
     """
-    moves_mm = sum(1 for each in differences if each.moved_to)
+    for_arrows_mm = sum(1.0 for each in differences if each.moved_to)
     listed = [contents(study, name) for study, name in zip((donor, shell), connectors, strict=True)]
     names = [[content.cavity for content in each] for each in listed]
-    rows = rows_alike(names[0], names[1], most_across(LYING.room - moves_mm, _NARROWEST_MM))
+    rows = rows_alike(names[0], names[1], most_across(LYING.room - for_arrows_mm, _NARROWEST_MM))
     above = _plug("Donor", donor, connectors[0], listed[0], rows[0], by_cavity(differences))
     below = _plug("Shell", shell, connectors[1], listed[1], rows[1], _seen_from_shell(differences))
     moves = [Move(each.cavity, each.moved_to) for each in differences if each.moved_to]

@@ -13,7 +13,6 @@ from harnesscheck.draw.font import BOLD
 from harnesscheck.draw.ink import BLACK, GREY, SMALL_MM, WHITE
 from harnesscheck.draw.scene import Box, Circle, Item, Line, Pen, Polyline, Text
 
-HALF_MM = 4.0  # half the width of the widest symbol
 DOT_MM = 0.9
 _BOX_MM = 8.0  # height and width of a part's box
 

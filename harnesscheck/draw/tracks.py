@@ -77,8 +77,13 @@ def sheets_of(
 
 
 def width(segment: Segment) -> int:
-    """How many tracks a segment and its branches take."""
-    return max(1, sum(width(child) for child in segment.children))
+    """How many tracks a segment and its branches take: one for each end."""
+    ends, stack = 0, [segment]
+    while stack:
+        children = stack.pop().children
+        ends += not children
+        stack += children
+    return ends
 
 
 def _packed(pieces: Sequence[Piece], across: int) -> Iterator[list[Piece]]:
@@ -158,20 +163,23 @@ class _Cutter:
         order = [root]
         for segment in order:
             order += segment.children
+        tracks: dict[int, int] = {}  # by identity: ``order`` keeps every segment alive
         for segment in reversed(order):
-            if width(segment) > self.across:
-                segment.children = self._narrowed(segment.children)
+            if sum(tracks[id(child)] for child in segment.children) > self.across:
+                segment.children = self._narrowed(segment.children, tracks)
+            tracks[id(segment)] = max(1, sum(tracks.get(id(child), 1) for child in segment.children))
 
-    def _narrowed(self, children: list[Segment]) -> list[Segment]:
+    def _narrowed(self, children: list[Segment], tracks: Mapping[int, int]) -> list[Segment]:
         """The branches that fit; a wide one moves to a piece alone, the rest move together."""
         kept: list[Segment] = []
         used = 0
         for at, child in enumerate(children):
             spare = 1 if at + 1 < len(children) else 0  # a track for what may have to be moved
-            if used + width(child) + spare <= self.across:
+            needed = tracks[id(child)]
+            if used + needed + spare <= self.across:
                 kept.append(child)
-                used += width(child)
-            elif width(child) > 1 and used + 1 + spare <= self.across:
+                used += needed
+            elif needed > 1 and used + 1 + spare <= self.across:
                 kept.append(Segment([self._cut_off(child.blocks, child.children)]))
                 used += 1
             else:

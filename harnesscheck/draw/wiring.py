@@ -81,11 +81,6 @@ class Conductor:
         """Its size."""
         return _first(row.size for row in self.rows)
 
-    @property
-    def length_m(self) -> float | None:
-        """Its length in metres."""
-        return _first(row.length for row in self.rows)
-
     def other(self, end: End) -> End:
         """The far end, seen from one of the two."""
         return self.b if end == self.a else self.a

@@ -166,6 +166,28 @@ def _star(count: int) -> Study:
     return car(harnesses=[Harness(id="body")], splices=splices, wires=wires, grounds=[Ground(id="G1")])
 
 
+def test_a_loom_longer_than_the_stack_is_drawn() -> None:
+    """Two thousand wires, each leaving from the end of the one before beside a stub: all there, laws kept."""
+    study = _ladder(1000)
+
+    scenes = sheets(study, "X")
+
+    found, expected = titles(scenes), Counter(map(wire_title, wiring_of(study).of_circuit["X"]))
+    assert {title: found[title] for title in expected} == dict(expected)
+    assert len(expected) == 1999
+    assert broken_laws(scenes[0]) == broken_laws(scenes[-1]) == {}
+
+
+def _ladder(count: int) -> Study:
+    from draw.worlds import car
+    from harnesscheck.model.records import Harness, Splice, Wire
+
+    splices = [Splice(id=f"{letter}{number}", harness="b") for number in range(count) for letter in "ST"]
+    wires = [Wire(harness="b", from_=f"S{n}", to=f"T{n}", circuit="X") for n in range(count)]
+    wires += [Wire(harness="b", from_=f"S{n}", to=f"S{n + 1}", circuit="X") for n in range(count - 1)]
+    return car(harnesses=[Harness(id="b")], splices=splices, wires=wires)
+
+
 def test_volts_and_amperes_of_a_state_stand_beside_contacts_and_wires() -> None:
     """The seam for a solved state: by end and by wire."""
     study = small_van()
