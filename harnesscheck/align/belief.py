@@ -49,6 +49,9 @@ NO_PARTNER = 0.05  # share of rows without one, before anything is learnt
 WIRES_STAY = 0.8
 LOOMS_STAY = 0.95
 UNSURE = 0.4  # other ends' belief that counts as half known
+CROSSED_HOLES = 400  # pairs of cavities of two plugs up to which crossed wires are looked for
+MOVED_WITHIN = 0.1  # of the wires that change, the share that is only moved within a plug
+SETTLED = 0.97
 MAX_SCORE = 600.0  # nats; more would not fit a float when raised to a power
 LEARN_FROM = 2  # the round from which reliabilities are learnt
 TIE_TURNS = 8
@@ -153,6 +156,41 @@ def _boost(both: Both, a: Ints, b: Ints, kind: Ints) -> Floats:
     return boost
 
 
+@dataclass(frozen=True)
+class Crossed:
+    """Wires of a donor plug that a candidate may hold in another cavity, one entry a pair of holes."""
+
+    candidate: Ints
+    here: Ints
+    thing: Ints
+    a: Ints
+    boost: Floats
+
+
+def crossed_of(found: Candidates, links: Links, undecided: Flags) -> Crossed:
+    """The crossed pairs of holes of undecided candidates, as far as anything is said about their wires."""
+    import numpy as np
+
+    both = found.both
+    candidate, ours, theirs = found.connector_pairs
+    start, count = both.hole_range
+    keep = undecided[candidate] & (both.owner[ours] < 0) & (count[ours] * count[theirs] <= CROSSED_HOLES)
+    candidate, ours, theirs = candidate[keep], ours[keep], theirs[keep]
+    much = count[ours] * count[theirs]
+    entry = np.repeat(np.arange(len(ours)), much)
+    within = np.arange(int(much.sum())) - np.repeat(np.cumsum(much) - much, much)
+    here = start[ours[entry]] + within // count[theirs[entry]]
+    there = start[theirs[entry]] + within % count[theirs[entry]]
+    a, b = both.hole_piece[here], both.hole_piece[there]
+    keys = links.thing_a * links.sides + links.thing_b
+    wanted = a * links.sides + b
+    thing = np.minimum(np.searchsorted(keys, wanted), max(0, len(keys) - 1))
+    said = (both.hole_cavity[here] != both.hole_cavity[there]) & (keys[thing] == wanted)
+    kind = np.zeros(int(said.sum()), dtype=np.int64)
+    a, b = a[said], b[said]
+    return Crossed(candidate[entry[said]], here[said], thing[said], a, _boost(both, a, b, kind))
+
+
 @dataclass
 class State:
     """What is believed: per candidate, and what has been learnt."""
@@ -165,6 +203,7 @@ class State:
     reliability: dict[str, float]
     stay: list[float]
     score: Floats
+    crossed: Crossed | None = None
 
 
 def _link_terms(state: State) -> tuple[Floats, Floats]:
@@ -205,9 +244,25 @@ def _score(state: State, turn: int) -> Floats:
     change = min(max(1 - state.stay[0], 0.03), 0.5)
     hole = np.logaddexp(np.log1p(-change) + hole, log(change))
     total = found.total(found.hole_pairs[0], hole) + found.total(links.candidate[wires:], link[wires:])
+    if state.crossed is not None:
+        total += _crossed_score(state, state.crossed, MOVED_WITHIN * change)
     for of_joint in state.families:
         total += _heard(of_joint.name, turn) * of_joint.score(state.reliability[of_joint.name])
     return total
+
+
+def _crossed_score(state: State, crossed: Crossed, moved: float) -> Floats:
+    """What wires speak for a candidate that are in it, but in another cavity; it never speaks against."""
+    import numpy as np
+
+    links = state.links
+    weight = state.belief[links.candidate]
+    votes = np.bincount(links.thing, weights=weight, minlength=links.things) + links.head
+    total_a = np.bincount(links.thing_a, weights=votes, minlength=links.sides)
+    here = np.bincount(links.here, weights=weight, minlength=links.spots)
+    known = np.maximum(total_a[crossed.a] - here[crossed.here], votes[crossed.thing])
+    share = votes[crossed.thing] / (known + UNSURE)
+    return state.found.total(crossed.candidate, np.log1p(moved * crossed.boost * share))
 
 
 def _heard(family: str, turn: int) -> float:
@@ -281,7 +336,7 @@ def _more(state: State, fixed: Flags) -> State:
     votes = np.bincount(links.thing, weights=state.belief[links.candidate], minlength=links.things)
     wire = (links.thing_a < found.both.pieces) & (votes > 0.5)
     settled = np.zeros(found.joints.count, dtype=bool)
-    good = state.belief > 0.97
+    good = state.belief > SETTLED
     settled[found.donor[good]] = True
     settled[found.shell[good]] = True
     donor, shell, way = along_wires(
@@ -311,6 +366,8 @@ def believed(both: Both, joints: Joints, seeds: Candidates) -> State:
         _round(state, fixed, turn, heat)
         if turn in PROPOSE_AT:
             state = _more(state, fixed)
+        if turn == max(PROPOSE_AT):
+            state.crossed = crossed_of(state.found, state.links, _undecided(state))
     return state
 
 
@@ -372,6 +429,18 @@ def _favourites(state: State) -> list[int]:
         if group not in chosen or belief[row] > belief[chosen[group]] + 1e-3:
             chosen[group] = row
     return sorted(chosen.values())
+
+
+def _undecided(state: State) -> Flags:
+    """Candidates neither of whose joints has found its partner."""
+    import numpy as np
+
+    found = state.found
+    settled = np.zeros(found.joints.count, dtype=bool)
+    good = state.belief > SETTLED
+    settled[found.donor[good]] = True
+    settled[found.shell[good]] = True
+    return ~settled[found.donor] & ~settled[found.shell]
 
 
 def _certain(found: Candidates, fixed: Flags) -> Flags:

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from harnesscheck.align.both import Flags
 
 AS_GOOD = "look-alikes: exchanging two of them is about as likely, at odds below 19 to 1"
+HARDLY = 0.1  # belief below which a pair is left open rather than made
 EXCHANGE = 2.94  # nats that an exchange may lose and still be as good as possible: odds of 19 to 1
 
 
@@ -45,6 +46,7 @@ def by_belief(both: Both, known: Iterable[Match]) -> tuple[list[Match], list[Amb
     entries = list(zip(found.donor.tolist(), found.shell.tolist(), np.round(final.score, 6).tolist(), strict=True))
     chosen = np.zeros(found.count, dtype=bool)
     chosen[assigned(entries)] = True
+    chosen &= final.belief > HARDLY
     seeded = set(pairs[:, 0].tolist())
     matches = [match for match in _matches(state, chosen) if match.donor not in seeded]
     return matches + _left_over(found, chosen), _ambiguous(state, chosen)
