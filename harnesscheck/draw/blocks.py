@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Container, Hashable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from typing import Any
 
 from harnesscheck.align.pairs import Pairs
 from harnesscheck.draw.font import BOLD, REGULAR, fit, wrap
@@ -282,8 +283,8 @@ class Writer:
 
     # -- blocks
 
-    def _block(self, look: str, lines: Sequence[Label | Refer], least: float, **more: object) -> Block:
-        """A block high enough for its lines; a reference may need two."""
+    def _block(self, look: str, lines: Sequence[Label | Refer], least: float, **more: Any) -> Block:
+        """A block high enough for its lines; a reference may need two. ``more`` are further fields of ``Block``."""
         beside = BESIDE_WIRE_MM if look in ("wire", "dot") else BESIDE_SYMBOL_MM
         room = TRACK_MM - LINE_X_MM - beside - _AIR_MM
         fitted = [
@@ -292,7 +293,7 @@ class Writer:
         ]
         count = sum(2 if isinstance(line, Refer) else 1 for line in lines)
         height = max(least, count * STEP_MM + 1.4)
-        return Block(look, tuple(fitted), height, **more)  # type: ignore[arg-type]  # the caller names Block's fields
+        return Block(look, tuple(fitted), height, **more)
 
     def _wire(self, wire: Conductor, link: Link) -> Block:
         lines: list[Label | Refer] = [Label(wire.words)]

@@ -386,7 +386,11 @@ class _Picker:
             )
         if not names:
             return f"what is on {end}"
-        return f"circuit {names[0]}" if len(names) == 1 else "circuits " + ", ".join(names[:3])
+        return (
+            f"circuit {names[0]}"
+            if len(names) == 1
+            else "circuits " + ", ".join(names[:3]) + (" and more" if len(names) > 3 else "")
+        )
 
 
 def _unwound(came: Mapping[T, tuple[T, Link] | None], end: T) -> list[Link]:
