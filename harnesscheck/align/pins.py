@@ -81,10 +81,15 @@ def _across_plugs(donor: Study, shell: Study, pairs: Sequence[Pair], said: Mappi
     scores = {
         (mine, yours): score
         for (mine, yours), score in _scores(ours, theirs, votes).items()
-        if mine[0] in forth or yours[0] in back  # two plugs without partners are another matter
+        if mine[0] in forth or yours[0] in back or not _one_shape(donor, shell, mine[0], yours[0])
     }
     proven = _proven(scores)
     return _filled(ours, theirs, proven)
+
+
+def _one_shape(donor: Study, shell: Study, ours: str, theirs: str) -> bool:
+    """Two plugs without partners that have the same cavities may be one plug with exchanged wires: left alone."""
+    return donor.vehicle.connectors[ours].cavities == shell.vehicle.connectors[theirs].cavities
 
 
 def _piece_votes(

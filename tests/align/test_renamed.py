@@ -135,3 +135,21 @@ def test_names_that_mean_something_else_are_overruled():
 
     assert pairs.connector[one].shell == other
     assert pairs.connector[other].shell == one
+
+
+def test_a_crosswalk_of_what_was_found_changes_nothing():
+    """Written out, read back and given as certain knowledge, the pairs stay what they are."""
+    donor, shell, _ = mutate(make_car(6, 120), 6, Mix(edits=0.2))
+    a, b = study(donor), study(shell)
+    found = align(a, b)
+    said = Crosswalk(
+        {**connectors(found), **found.cavities},
+        {pair.donor: pair.shell for pair in found.components},
+        {pair.donor: pair.shell for pair in found.circuits},
+    )
+
+    again = align(a, b, said)
+
+    for sort in ("connectors", "components", "circuits", "harnesses", "grounds"):
+        assert {p.donor: p.shell for p in getattr(again, sort)} == {p.donor: p.shell for p in getattr(found, sort)}
+    assert again.cavities == found.cavities
