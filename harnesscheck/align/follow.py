@@ -48,7 +48,7 @@ def _best(votes: Votes, given: Collection[str], taken: Collection[str]) -> list[
     donors = {id: n for n, id in enumerate(sorted({a for a, _ in keys}, key=_short_first))}
     shells = {id: n for n, id in enumerate(sorted({b for _, b in keys}, key=_short_first))}
     keys.sort(key=lambda key: (donors[key[0]], shells[key[1]]))
-    chosen = assigned([(donors[a], shells[b], votes[a, b]) for a, b in keys])
+    chosen = assigned([(donors[a], shells[b], round(votes[a, b], 9)) for a, b in keys])
     return [keys[number] for number in chosen]
 
 

@@ -137,7 +137,7 @@ def _proven(scores: Mapping[tuple[Hole, Hole], float]) -> dict[Hole, Hole]:
     keys = sorted(key for key in scores if between[key[0][0], key[1][0]] >= ENOUGH)
     rows = {hole: n for n, hole in enumerate(sorted({ours for ours, _ in keys}))}
     columns = {hole: n for n, hole in enumerate(sorted({theirs for _, theirs in keys}))}
-    chosen = assigned([(rows[a], columns[b], scores[a, b]) for a, b in keys])
+    chosen = assigned([(rows[a], columns[b], round(scores[a, b], 9)) for a, b in keys])
     return {keys[number][0]: keys[number][1] for number in chosen}
 
 

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Mapping
 from pathlib import Path
 
 import pytest
 from cars import scrambled
 
 from harnesscheck.align import align
+from harnesscheck.compare.compare import compare
 from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.sides import Study
 from harnesscheck.read import read_netlist
@@ -40,3 +43,26 @@ def test_the_scrambled_demo_pairs_as_the_demo(demo: tuple[Study, Study], seed: i
             plugs = donor.vehicle.connectors_of
             wrong = {plug.id for id in wrong for plug in plugs[id]}
         assert all(any(id in ours for ours, _ in sets) for id in wrong), (sort, wrong)
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_the_scrambled_demo_gives_the_same_findings(demo: tuple[Study, Study], seed: int):
+    donor, shell = demo
+    netlist, new = scrambled(shell.vehicle.netlist, seed)
+    other = Study(Vehicle(netlist))
+    old = {new_id: old_id for sort in ("connectors", "grounds") for old_id, new_id in new[sort].items()}
+
+    named = compare(donor, shell, align(donor, shell)).findings
+    found = compare(donor, other, align(donor, other)).findings
+
+    assert _places(found, old) == _places(named, {})
+
+
+def _places(findings, old: Mapping[str, str]) -> Counter[tuple[object, ...]]:
+    return Counter(
+        (
+            one.kind, one.severity, one.certainty, one.donor.connector, one.donor.cavity,
+            old.get(one.shell.connector, one.shell.connector), one.shell.cavity,
+        )
+        for one in findings
+    )  # fmt: skip
