@@ -76,12 +76,14 @@ class Reach:
         self.mate_place = [self.place_number[mate.place] for mate in index.mates]
         self.sources = _sources(index)
         self.grounds = _grounds(index)
-        ends = self.sources | self.grounds
-        self.feed_sure = [self._tree(self.sources, self._closed(bit, True, feed=True), ends) for bit in BITS]
-        self.feed_maybe = [self._tree(self.sources, self._closed(bit, False, feed=True), ends) for bit in BITS]
-        self.ground_sure = [self._tree(self.grounds, self._closed(bit, True, feed=False), ends) for bit in BITS]
-        self.ground_maybe = [self._tree(self.grounds, self._closed(bit, False, feed=False), ends) for bit in BITS]
-        self.grounded = self._tree(self.grounds, lambda edge, _: edge < 0, ends)
+        # A feed does not travel on from what is the body by wire and contacts, nor a ground from the battery's net.
+        self.grounded = self._tree(self.grounds, lambda edge, _: edge < 0, self.sources)
+        body = frozenset(self.grounded.towards)
+        live = frozenset(self._tree(self.sources, lambda edge, _: edge < 0, self.grounds).towards)
+        self.feed_sure = [self._tree(self.sources, self._closed(bit, True, feed=True), body) for bit in BITS]
+        self.feed_maybe = [self._tree(self.sources, self._closed(bit, False, feed=True), body) for bit in BITS]
+        self.ground_sure = [self._tree(self.grounds, self._closed(bit, True, feed=False), live) for bit in BITS]
+        self.ground_maybe = [self._tree(self.grounds, self._closed(bit, False, feed=False), live) for bit in BITS]
 
     def _closed(self, bit: int, sure: bool, *, feed: bool) -> Callable[[int, int], bool]:
         """Whether the search may take an edge out of a piece; diodes pass one way only."""
@@ -105,7 +107,7 @@ class Reach:
         while queue:
             piece = queue.popleft()
             if piece in ends and towards[piece] is not None:
-                continue  # a feed does not travel on through the body, nor a ground through the battery
+                continue
             for other, edge in self.steps[piece]:
                 if other not in towards and closed(edge, piece):
                     towards[other] = (piece, edge)
