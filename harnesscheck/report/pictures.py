@@ -75,8 +75,9 @@ def _overview(result: Comparison, digest: str) -> tuple[list[Sheet], list[str]]:
         return [], []
     worst: dict[str, str] = {}
     for finding in result.findings:
-        for name in (finding.donor.connector, result.donor.vehicle.mate_of.get(finding.donor.connector, "")):
-            worst.setdefault(name, finding.severity.word)
+        for connector in (finding.donor.connector, *(donor for donor, _ in _places(finding))):
+            for name in (connector, result.donor.vehicle.mate_of.get(connector, "")):
+                worst.setdefault(name, finding.severity.word)
     drawn = draw_target(result.donor, OVERVIEW, asked=Asked(digest=digest, marks=worst))
     if isinstance(drawn, NotDrawn):
         return [], [str(drawn)]
