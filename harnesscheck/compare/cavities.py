@@ -16,7 +16,7 @@ from harnesscheck.compare.context import Context
 from harnesscheck.compare.facing import CONSUMERS, FACING, RANK, kind_between, kind_of
 from harnesscheck.compare.findings import natural
 from harnesscheck.compare.meetings import Meeting, fit, inseparable
-from harnesscheck.network.sides import FEEDS, NOTHING, Label, Side
+from harnesscheck.network.sides import FEEDS, NOTHING, Label, Side, Study
 
 DONOR_HALF, SHELL_HALF, PLUG_ONLY = (
     "donor's harness on the shell's half",
@@ -139,12 +139,29 @@ def _sides(ctx: Context, meeting: Meeting, cavity: str) -> Sides:
     shell_half, shell_cavity = partner(ctx, meeting, cavity)
     mate = ctx.shell.vehicle.mate_of.get(shell_half) if shell_half else None
     shell_mate = mate if mate is not None else meeting.shell_mate
+    ours = ctx.circuit(ctx.donor, meeting.half, cavity) or ctx.circuit(ctx.donor, meeting.mate or "", cavity)
+    theirs = ctx.circuit(ctx.shell, shell_half, shell_cavity) or ctx.circuit(ctx.shell, shell_mate or "", shell_cavity)
+
+    def donor(half: str) -> Side:
+        return _maybe_open(ctx.donor, half, ctx.donor.side(half, cavity), ctx.donor_circuit.get(theirs, ""))
+
+    def shell(half: str) -> Side:
+        return _maybe_open(ctx.shell, half, ctx.shell.side(half, shell_cavity), ctx.circuit_map.get(ours, ""))
+
     return Sides(
-        ctx.donor.side(meeting.half, cavity),
-        ctx.donor.side(meeting.mate, cavity) if meeting.mate else None,
-        ctx.shell.side(shell_half, shell_cavity) if shell_half else None,
-        ctx.shell.side(shell_mate, shell_cavity) if shell_mate else None,
+        donor(meeting.half),
+        donor(meeting.mate) if meeting.mate else None,
+        shell(shell_half) if shell_half else None,
+        shell(shell_mate) if shell_mate else None,
     )
+
+
+def _maybe_open(study: Study, connector: str, side: Side, circuit: str) -> Side:
+    """An empty cavity may hold the far end of its circuit's wire where the harness has one nobody wrote."""
+    if side.label is not Label.EMPTY or not study.index.loose:
+        return side
+    harness = study.vehicle.connectors[connector].harness
+    return replace(side, open=True) if (harness, circuit) in study.index.loose else side
 
 
 def _blank(ctx: Context, meeting: Meeting, cavity: str) -> Difference:

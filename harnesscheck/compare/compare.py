@@ -14,27 +14,37 @@ from typing import Any
 
 from harnesscheck.align.pairs import Pairs
 from harnesscheck.compare.cavities import Difference, differences, partner
-from harnesscheck.compare.context import SPECIAL, Context
+from harnesscheck.compare.context import Context
 from harnesscheck.compare.coverage import Coverage, coverage_of
 from harnesscheck.compare.echoes import SERIOUS, by_half, settled, where
-from harnesscheck.compare.findings import Finding, Spot, in_order, least, natural
+from harnesscheck.compare.findings import NO_SPOT, Finding, Spot, in_order, least, natural
 from harnesscheck.compare.joins import SHORTING, Join, joins
 from harnesscheck.compare.kinds import KIND, Certainty, Severity
 from harnesscheck.compare.meetings import Meeting, fit, meetings, reporting_half
 from harnesscheck.compare.parts import PartChange, part_changes
 from harnesscheck.compare.polarity import settle_polarity
+from harnesscheck.compare.restraint import (
+    Altered,
+    Key,
+    altered_parts,
+    altered_wires,
+    gathered,
+    is_special,
+    part_of,
+    plug_is_special,
+    told,
+    touched,
+)
 from harnesscheck.compare.sentences import SENTENCES
 from harnesscheck.compare.wires import WireChange, wire_changes
 from harnesscheck.compare.words import end_words, fuse_words, named, place_words, side_words
 from harnesscheck.model.records import AnyRecord
 from harnesscheck.network.elements import OFF
+from harnesscheck.network.index import PASSING
 from harnesscheck.network.sides import FEEDS, Label, Side, Study
 
-_COMPARED = ("system", "kind", "ohms", "amps", "watts", "part_number", "coded")  # of a restraint part
 _PASSING = frozenset({"fuse", "fusible-link", "breaker", "switch", "relay", "connector-only", "other", None})
-
-
-_Restrained = dict[tuple[str, str], list[Finding]]  # by part: donor id, shell id; or "" and a circuit
+_Restrained = dict[Key, list[Altered]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,18 +72,20 @@ def compare(donor: Study, shell: Study, pairs: Pairs, accepted: Mapping[str, str
         one for one in kept if one.kind not in SERIOUS or (one.meeting.half, one.cavity) not in named_worse
     )
     for meeting in places:
-        for finding, is_special in _at(ctx, meeting, kept_at.get(meeting.half, [])):
-            if is_special:
-                restrained[_special_part(ctx, finding)].append(finding)
+        for finding, special in _at(ctx, meeting, kept_at.get(meeting.half, [])):
+            if special:
+                restrained[part_of(ctx, finding)].append(told(finding))
             else:
                 raw.append(finding)
+        _gather_wires(ctx, meeting, kept_at.get(meeting.half, []), restrained)
     raw += _shell_only(ctx)
     raw += _shorts(ctx, short_at, restrained)
-    raw += [
-        _part_finding(change)
-        for change in part_changes(ctx)
-        if change.kind != "unfused-feed" or not _is_special(ctx, change)
-    ]
+    for change in part_changes(ctx):
+        finding = _part_finding(change)
+        if is_special(ctx.donor, change.donor_component) or is_special(ctx.shell, change.shell_component):
+            restrained[part_of(ctx, finding)].append(told(finding))
+        else:
+            raw.append(finding)
     raw += _restraints(ctx, restrained)
     found = in_order(raw)
     return Comparison(donor, shell, pairs, tuple(_accept(found, accepted or {})), coverage_of(ctx))
@@ -88,39 +100,48 @@ def _accept(findings: list[Finding], accepted: Mapping[str, str]) -> Iterator[Fi
 def _at(ctx: Context, meeting: Meeting, found: list[Difference]) -> Iterator[tuple[Finding, bool]]:
     """The findings of one meeting place; the flag says that restraint or high voltage is touched."""
     if not meeting.paired:
-        yield _no_mate(ctx, meeting), _plug_special(ctx, meeting.half)
+        yield _no_mate(ctx, meeting), _all_special(ctx, meeting)
         for one in found:
             if one.kind == "moved-pin":
-                yield _cavity_finding(ctx, one), _special(ctx, meeting, one.cavity, one.shell)
+                yield _cavity_finding(ctx, one), touched(ctx, (meeting.half, one.cavity), one.shell)
         return
     housing = _housing(ctx, meeting)
     if housing is not None:
-        yield housing, _plug_special(ctx, meeting.half)
+        yield housing, _all_special(ctx, meeting)
     for difference in found:
-        yield _cavity_finding(ctx, difference), _special(ctx, meeting, difference.cavity, difference.shell)
-    moved = {difference.cavity: difference.shell for difference in found if difference.kind == "moved-pin"}
+        yield _cavity_finding(ctx, difference), touched(ctx, (meeting.half, difference.cavity), difference.shell)
+    for cavity, there in _same_circuits(ctx, meeting, found):
+        if not touched(ctx, (meeting.half, cavity), there):
+            for change in wire_changes(ctx, (meeting.half, cavity), there):
+                yield _wire_finding(ctx, meeting, cavity, there, change), False
+
+
+def _same_circuits(ctx: Context, meeting: Meeting, found: list[Difference]) -> Iterator[tuple[str, tuple[str, str]]]:
+    """The cavities in which nothing serious was found, each with where the shell has its circuit."""
     if meeting.shell_half is None:
         return
+    moved = {difference.cavity: difference.shell for difference in found if difference.kind == "moved-pin"}
+    other_circuit = {difference.cavity for difference in found if difference.kind in SERIOUS} - moved.keys()
     for cavity in ctx.donor.index.cavities(meeting.half):
-        there = moved.get(cavity) or partner(ctx, meeting, cavity)
-        for change in wire_changes(ctx, (meeting.half, cavity), there):
-            yield _wire_finding(ctx, meeting, cavity, there, change), _special(ctx, meeting, cavity, there)
+        if cavity not in other_circuit:
+            yield cavity, moved.get(cavity) or partner(ctx, meeting, cavity)
 
 
-def _plug_special(ctx: Context, connector: str) -> bool:
-    vehicle = ctx.donor.vehicle
-    for half in (connector, vehicle.mate_of.get(connector, "")):
-        row = vehicle.connectors.get(half)
-        owner = vehicle.components.get(row.component or "") if row is not None else None
-        if owner is not None and owner.system in SPECIAL:
-            return True
-    return False
+def _gather_wires(ctx: Context, meeting: Meeting, found: list[Difference], restrained: _Restrained) -> None:
+    """Whatever differs on the wires of restraint circuits goes to their parts."""
+    for cavity, there in _same_circuits(ctx, meeting, found):
+        if touched(ctx, (meeting.half, cavity), there):
+            for part, altered in altered_wires(ctx, meeting, (meeting.half, cavity), there):
+                restrained[part].append(altered)
 
 
-def _special(ctx: Context, meeting: Meeting, cavity: str, shell: tuple[str, str]) -> bool:
-    if ctx.restrained(ctx.donor, meeting.half, cavity):
+def _all_special(ctx: Context, meeting: Meeting) -> bool:
+    """Whether a plug is a restraint or high-voltage part's, or carries nothing else."""
+    if plug_is_special(ctx.donor, meeting.half):
         return True
-    return bool(shell[0]) and ctx.restrained(ctx.shell, *shell)
+    index = ctx.donor.index
+    used = [name for name in index.cavities(meeting.half) if index.piece(meeting.half, name) is not None]
+    return bool(used) and all(ctx.restrained(ctx.donor, meeting.half, name) for name in used)
 
 
 def _no_mate(ctx: Context, meeting: Meeting) -> Finding:
@@ -198,6 +219,7 @@ def _cavity_finding(ctx: Context, one: Difference) -> Finding:
         "from": f"{one.meeting.half}:{one.cavity}",
         "to": ":".join(one.shell) if one.shell[1] else one.shell[0] or "nothing",
         "live": ", live with the key off" if _live(one) == "off" else ", live with the key on" if _live(one) else "",
+        "list": "",
         "text": f"{one.cavity}: {side_words(own_study, one.was)} here, {side_words(now_study, one.now)} there",
     }
     donor = Spot(one.meeting.half, one.cavity, ctx.circuit(ctx.donor, one.meeting.half, one.cavity))
@@ -223,7 +245,7 @@ def _capital(text: str) -> str:
 def _concerned(ctx: Context, one: Difference) -> str:
     """The donor's component a difference concerns: what would be kept, where that is what it is about."""
     owner = _owner(ctx.donor, one.meeting.mate)
-    through = ctx.donor.vehicle.components[owner].kind in _PASSING if owner else True
+    through = ctx.donor.vehicle.components[owner].kind in (*PASSING, None) if owner else True
     return (_consumer(one) or owner) if through else owner
 
 
@@ -326,6 +348,8 @@ def _shell_only(ctx: Context) -> Iterator[Finding]:
         if connector in paired or mate in paired or reporting_half(vehicle, connector) != connector:
             continue
         owner = _owner(ctx.shell, mate, connector)
+        if is_special(ctx.shell, owner):
+            continue  # told with its part
         what = f"plug {connector}{place_words(ctx.shell, connector)}"
         what += f" of {named(ctx.shell, owner)}" if owner else ""
         certainty = Certainty.KNOWN if connector in vehicle.pins_of else Certainty.NOT_KNOWN
@@ -336,7 +360,7 @@ def _shorts(ctx: Context, shorts: list[tuple[Join, tuple[str, str]]], restrained
     for join, spot in shorts:
         finding = _short_finding(ctx, join, spot)
         if join.kind == "restraint-altered":
-            restrained[_special_part(ctx, finding)].append(finding)
+            restrained[part_of(ctx, finding)].append(told(finding))
         else:
             yield finding
 
@@ -380,73 +404,24 @@ def _part_finding(change: PartChange) -> Finding:
     )
 
 
-def _is_special(ctx: Context, change: PartChange) -> bool:
-    row = ctx.shell.vehicle.components.get(change.shell_component)
-    return row is not None and row.system in SPECIAL
-
-
-def _short(finding: Finding) -> str:
-    """A difference on a restraint circuit in a few words: the list tells what, never what to move where."""
-    return f"{finding.donor if finding.donor.connector else finding.shell} {finding.kind}"
-
-
-def _special_part(ctx: Context, finding: Finding) -> tuple[str, str]:
-    """The restraint or high-voltage part a finding belongs to (donor id, shell id), or its circuit's name."""
-    for study, spot, name in (
-        (ctx.donor, finding.donor, finding.donor_component),
-        (ctx.shell, finding.shell, finding.shell_component),
-    ):
-        own = study.vehicle.components.get(name)
-        if own is not None and own.system in SPECIAL:
-            return _both(ctx, study, own.id)
-        piece = study.index.piece(spot.connector, spot.cavity) if spot.connector else None
-        if piece is None:
-            continue
-        ends = study.net_side(study.index.net_of[piece]).terminals
-        special = [t.component for t in ends if study.vehicle.components[t.component].system in SPECIAL]
-        if special:
-            return _both(ctx, study, min(special, key=natural))
-    return "", finding.donor.circuit or finding.shell.circuit
-
-
-def _both(ctx: Context, study: Study, component: str) -> tuple[str, str]:
-    if study is ctx.donor:
-        return component, ctx.component_map.get(component, "")
-    back = {shell: donor for donor, shell in ctx.component_map.items()}
-    return back.get(component, ""), component
-
-
 def _restraints(ctx: Context, restrained: _Restrained) -> Iterator[Finding]:
     """One finding a restraint or high-voltage part, with what differs and where, and nothing to move."""
-    said = _parts_altered(ctx)
-    for donor, shell in dict.fromkeys([*restrained, *said]):
-        found = restrained.get((donor, shell), [])
-        items = list(dict.fromkeys([*map(_short, found), *said.get((donor, shell), ())]))
+    for key, altered in altered_parts(ctx).items():
+        restrained[key].extend(altered)
+    for (donor, shell), items, certainty in gathered(restrained):
         part = named(ctx.donor, donor) if donor else named(ctx.shell, shell) if shell else "circuit"
-        shown = "; ".join(items[:6]) + (f" and {len(items) - 6} more" if len(items) > 6 else "")
-        donor_plug, shell_plug = _plug(ctx.donor, donor), _plug(ctx.shell, shell)
-        words = {"part": part, "list": shown}
-        places = [{"donor": asdict(one.donor), "shell": asdict(one.shell)} for one in found]
-        evidence = {"differences": items, "places": places}
-        yield _made("restraint-altered", Certainty.KNOWN, donor_plug, shell_plug, words, donor, shell, evidence)
-
-
-def _parts_altered(ctx: Context) -> dict[tuple[str, str], list[str]]:
-    """Restraint and high-voltage parts that only one car has, or whose own data differ."""
-    found: dict[tuple[str, str], list[str]] = defaultdict(list)
-    for row in ctx.donor.vehicle.netlist.components:
-        if row.system in SPECIAL and row.id not in ctx.component_map:
-            found[row.id, ""].append("the shell has no such part")
-    for row in ctx.shell.vehicle.netlist.components:
-        if row.system in SPECIAL and row.id not in ctx.retained:
-            found["", row.id].append("the donor has no such part")
-    for pair in ctx.pairs.components:
-        a, b = ctx.donor.vehicle.components[pair.donor], ctx.shell.vehicle.components[pair.shell]
-        if SPECIAL & {a.system, b.system}:
-            names = [name for name in _COMPARED if getattr(a, name) != getattr(b, name)]
-            if names:
-                found[a.id, b.id] += [f"{name.replace('_', ' ')} differs" for name in names]
-    return found
+        texts = list(dict.fromkeys(one.text for one in items))
+        shown = "; ".join(texts[:6]) + (f" and {len(texts) - 6} more" if len(texts) > 6 else "")
+        places = [
+            {"donor": asdict(one.donor), "shell": asdict(one.shell)}
+            for one in items
+            if (one.donor, one.shell) != (NO_SPOT, NO_SPOT)
+        ]
+        evidence = {"differences": texts, "places": places}
+        spots = (_plug(ctx.donor, donor), _plug(ctx.shell, shell))
+        if not (donor or shell):  # a circuit no part is known of
+            spots = (items[0].donor, items[0].shell)
+        yield _made("restraint-altered", certainty, *spots, {"part": part, "list": shown}, donor, shell, evidence)
 
 
 def _plug(study: Study, component: str) -> Spot:

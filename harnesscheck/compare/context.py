@@ -18,6 +18,9 @@ _WEAK = frozenset({Label.CONTACT, Label.OPEN, Label.NOT_KNOWN, Label.LOAD})
 _PASSIVE = frozenset({Label.SUPPLY, Label.RETURN, Label.LOAD, Label.CONTACT, Label.INPUT})
 _PROVEN = STEADY_FEEDS | {Label.GROUND}  # labels that reach alone proves
 
+_BY_REACH = FEEDS | {Label.GROUND, Label.SWITCHED_GROUND}
+_GROUND_LIKE = frozenset({Label.GROUND, Label.SWITCHED_GROUND, Label.RETURN, Label.NOT_KNOWN})
+
 Key = frozenset[tuple[str, str]]
 
 
@@ -122,13 +125,17 @@ class Context:
         """
         if was.label is Label.GROUND and now.label is Label.GROUND and not (was.declared and now.declared):
             return True, True
+        known = not (was.open or now.open)
         if NOTHING & {was.label, now.label}:
-            return was.label in NOTHING and now.label in NOTHING, not (was.open or now.open)
+            return was.label in NOTHING and now.label in NOTHING, known
         before, after = self.donor_key(was), self.shell_key(now)
+        if (was.label is Label.RESTRAINT) != (now.label is Label.RESTRAINT):
+            return (bool(before & after) if before and after else self._same_by_names(was, now)), False
         if was.label in FEEDS and now.label in FEEDS and not (was.declared or now.declared):
             return self._same_feed(was, now, bool(before & after), bool(before and after)), True
         if before and after:
-            return bool(before & after) and self._same_sort(was, now), True
+            joined = bool(before & after) and self._same_sort(was, now)
+            return joined, joined or (known and not (was.declared or now.declared))
         if was.label != now.label and {was.label, now.label} <= _PROVEN and not (was.declared or now.declared):
             return False, True
         if was.declared and now.declared and was.label != now.label:
@@ -136,7 +143,7 @@ class Context:
         same = self._same_by_names(was, now)
         if same is None and (before or after) and not (was.open or now.open):
             same = False
-        return same, False
+        return same, same is False and (_proven_apart(was, now) or _proven_apart(now, was))
 
     def _same_feed(self, was: Side, now: Side, joined: bool, both_joined: bool) -> bool:
         """Two live feeds: the same key positions, no second supply, and not another circuit by name."""
@@ -152,12 +159,19 @@ class Context:
         """Whether a side still drives, feeds or grounds as it did, as far as is known."""
         if was.label == now.label or self.blind or {was.label, now.label} <= _PASSIVE:
             return True
-        return (now.label in _WEAK and now.open) or (was.label in _WEAK and was.open)
+        if (was.vague or now.vague) and not {was.label, now.label} & _BY_REACH:
+            return True  # what nobody wrote of a terminal that both have is no difference
+        return _is_weak(was) or _is_weak(now)
 
     @cached_property
     def blind(self) -> bool:
         """Whether one car names no battery, so that nothing can be said about feeds there."""
         return not (self.donor.reach.sources and self.shell.reach.sources)
+
+    @cached_property
+    def donor_circuit(self) -> dict[str, str]:
+        """Donor circuit by shell circuit."""
+        return {shell: donor for donor, shell in self.circuit_map.items()}
 
     @cached_property
     def partnered(self) -> frozenset[str]:
@@ -211,6 +225,18 @@ class Context:
         if piece is None:
             return ""
         return next(iter(_net_circuits(study.index, piece)), "")
+
+
+def _is_weak(side: Side) -> bool:
+    """Whether a side's label may be another once its extent is known."""
+    return side.open and (side.label in _WEAK or side.declared)
+
+
+def _proven_apart(proven: Side, other: Side) -> bool:
+    """Whether one side is a feed or a ground by reach, and the other, fully known, is neither of that sort."""
+    if proven.label not in _PROVEN or proven.declared or other.declared or other.open or other.label in NOTHING:
+        return False
+    return other.label not in (_GROUND_LIKE if proven.label is Label.GROUND else FEEDS | {Label.NOT_KNOWN})
 
 
 def _net_circuits(index: Index, piece: int) -> tuple[str, ...]:

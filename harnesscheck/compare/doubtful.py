@@ -10,8 +10,8 @@ from harnesscheck.compare.context import SPECIAL
 from harnesscheck.compare.findings import NO_SPOT, Finding, Spot, in_order, least, natural
 from harnesscheck.compare.kinds import KIND, Certainty, Severity
 from harnesscheck.compare.meetings import reporting_half
-from harnesscheck.compare.parts import unfused_ends
 from harnesscheck.compare.sentences import SENTENCES
+from harnesscheck.compare.unfused import unfused_ends
 from harnesscheck.compare.words import named, place_words
 from harnesscheck.model.records import Pin
 from harnesscheck.network.sides import CLASS_OF_LABEL, FEEDS, Label, Study
@@ -92,7 +92,7 @@ def _classes(study: Study) -> Iterator[Finding]:
 
 def _contradicts(said: str, label: Label, derived: str) -> bool:
     """Feeds contradict grounds and other key positions; "feed" alone claims no positions, a signal may be driven."""
-    if said == derived or (said == "feed" and label in FEEDS):
+    if said == derived or label is Label.RESTRAINT or (said == "feed" and label in FEEDS):
         return False
     if said in ("signal", "data"):
         return label in FEEDS - {Label.FEED} or label is Label.GROUND
@@ -192,6 +192,10 @@ def _useless(study: Study) -> Iterator[Finding]:
 
 
 def _unfused(study: Study) -> Iterator[Finding]:
-    for (component, terminal), (connector, cavity) in unfused_ends(study).items():
-        text = f"{named(study, component)} terminal {terminal} is fed with no fuse on the way from the battery"
-        yield _doubt("doubtful-unfused-feed", text, Spot(connector, cavity), component=component)
+    for end in unfused_ends(study):
+        if end.component and end.terminal:
+            text = (
+                f"{named(study, end.component)} terminal {end.terminal} is fed with no fuse on the way from the battery"
+            )
+            certainty = least(end.sure)
+            yield _doubt("doubtful-unfused-feed", text, Spot(*end.spot), certainty, component=end.component)

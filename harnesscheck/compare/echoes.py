@@ -57,13 +57,16 @@ def settled(ctx: Context, found: Sequence[Difference], joins: Sequence[Join]) ->
     return kept, shorts + [one for one in joins if one.kind not in SHORTING and not told_of & {one.first, one.second}]
 
 
-def _explains(ctx: Context, one: Difference, join: Join) -> bool:
-    """Whether a difference told at a plug is where the two nets of a join meet, and as bad."""
-    if severity_of(one) > severity_of(join):
-        return False
+def _same_meeting(ctx: Context, one: Difference, join: Join) -> bool:
+    """Whether what is kept at a contact is of one net of a join, and what it would face of the other."""
     nets = _nets(ctx, one)
     both = ((join.first, join.sides[1]), (join.second, join.sides[0]))
-    return any(mine in nets and _holds(ctx, one.now, other) for mine, other in both)
+    return one.kind != "reversed" and any(mine in nets and _holds(ctx, one.now, other) for mine, other in both)
+
+
+def _explains(ctx: Context, one: Difference, join: Join) -> bool:
+    """Whether a difference told at a plug is where the two nets of a join meet, and as bad."""
+    return severity_of(one) <= severity_of(join) and _same_meeting(ctx, one, join)
 
 
 def where(ctx: Context, join: Join, found: Sequence[Difference]) -> tuple[str, str] | None:
@@ -155,6 +158,8 @@ def _is_echo(ctx: Context, one: Difference, causes: _Causes, shorts: Sequence[Jo
     if one.kind not in _GAIN:
         return False
     severity = severity_of(one)
+    if severity <= Severity.DAMAGE:  # told elsewhere only where the very same meeting of nets is
+        return any(severity_of(join) <= severity and _same_meeting(ctx, one, join) for join in shorts)
     if any(causes.gain.get(net, Severity.NOTE) <= severity for net in nets):
         return True
     if (net := _shell_net(ctx, one)) is not None and causes.shell.get(net, Severity.NOTE) <= severity:

@@ -42,12 +42,17 @@ class Join:
 
 
 def joins(ctx: Context) -> Iterator[Join]:
-    """The worst joins of the donor's nets in each net of the shell: one fewer than it holds of them at most."""
+    """The joins of the donor's nets in each net of the shell; of each kind enough to hold its nets together."""
     for shell_net, nets in sorted(_merged(ctx).items()):
         if len(nets) < 2:
             continue
         found = [_judged(ctx, a, b, nets[a], nets[b], shell_net) for a, b in combinations(sorted(nets), 2)]
-        yield from _worst_tree([join for join in found if join is not None])
+        by_kind: dict[str, list[Join]] = defaultdict(list)
+        for join in found:
+            if join is not None:
+                by_kind[join.kind].append(join)
+        for kind in sorted(by_kind, key=RANK.index):
+            yield from _tree(by_kind[kind])
 
 
 def _merged(ctx: Context) -> dict[int, dict[int, list[Terminal]]]:
@@ -64,12 +69,12 @@ def _merged(ctx: Context) -> dict[int, dict[int, list[Terminal]]]:
     return merged
 
 
-def _worst_tree(found: Sequence[Join]) -> Iterator[Join]:
-    """Enough of the joins to hold their nets together, worst first: each tells of one net more."""
+def _tree(found: Sequence[Join]) -> Iterator[Join]:
+    """Enough of the joins to hold their nets together, the sure ones first: each tells of one net more."""
     nets = sorted({net for join in found for net in (join.first, join.second)})
     numbers = {net: number for number, net in enumerate(nets)}
     sets = UnionFind(len(numbers))
-    for join in sorted(found, key=lambda join: (RANK.index(join.kind), not join.sure, join.first, join.second)):
+    for join in sorted(found, key=lambda join: (not join.sure, join.first, join.second)):
         a, b = numbers[join.first], numbers[join.second]
         if sets.find(a) != sets.find(b):
             sets.union(a, b)

@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from harnesscheck.compare.context import SPECIAL, Context
+from harnesscheck.compare.context import Context
 from harnesscheck.compare.findings import NO_SPOT, Spot, natural
 from harnesscheck.compare.kinds import Certainty
+from harnesscheck.compare.unfused import EXEMPT, UnfusedEnd, unfused_ends, unfused_pieces
 from harnesscheck.compare.words import named
 from harnesscheck.model.records import Component
-from harnesscheck.network.elements import FUSES
 from harnesscheck.network.index import UnionFind
 from harnesscheck.network.sides import Label, Side, Study
 
@@ -91,15 +91,32 @@ def _senders(ctx: Context) -> Iterator[PartChange]:
                 )
 
 
-def _strapped(study: Study) -> dict[str, bool]:
+def _metals(ctx: Context, study: Study) -> tuple[dict[str, str], bool]:
+    """The metal part of every ground point, and whether all are written.
+
+    Where one car does not say, the same ground point of the other does; else it is the body.
+    """
+    both = {pair.shell: pair.donor for pair in ctx.pairs.grounds}
+    if study is ctx.donor:
+        both = {donor: shell for shell, donor in both.items()}
+    others = (ctx.shell if study is ctx.donor else ctx.donor).vehicle.grounds
+    metals, sure = {}, True
+    for row in study.vehicle.netlist.grounds:
+        other = others.get(both.get(row.id, ""))
+        said = row.on or (other.on if other is not None else None)
+        sure = sure and (row.on is not None or said is None)
+        metals[row.id] = said or "body"
+    return metals, sure
+
+
+def _strapped(study: Study, metals: Mapping[str, str]) -> dict[str, bool]:
     """For every metal part with a ground point: whether a strap joins it to the battery's negative or the body."""
     index = study.index
-    metals = {row.on or "body" for row in study.vehicle.netlist.grounds}
-    numbers = {metal: number for number, metal in enumerate(sorted(metals))}
+    numbers = {metal: number for number, metal in enumerate(sorted(set(metals.values())))}
     count = len(numbers)
     sets = UnionFind(count + len(index.nodes_of))
-    for row in study.vehicle.netlist.grounds:
-        sets.union(numbers[row.on or "body"], count + index.piece_of[index.point[row.id]])
+    for ground, metal in metals.items():
+        sets.union(numbers[metal], count + index.piece_of[index.point[ground]])
     for mate in index.mates:
         sets.union(count + mate.a, count + mate.b)
     roots = {
@@ -107,20 +124,22 @@ def _strapped(study: Study) -> dict[str, bool]:
         for (component, terminal), node in index.terminal.items()
         if terminal == "-" and study.vehicle.components[component].kind == "battery"
     }
-    if not roots and "body" in numbers:
-        roots = {sets.find(numbers["body"])}
+    if not roots & {sets.find(number) for number in numbers.values()} and "body" in numbers:
+        roots = {sets.find(numbers["body"])}  # where the battery's own ground is not known
     return {metal: sets.find(number) in roots for metal, number in numbers.items()} if roots else {}
 
 
 def _straps(ctx: Context) -> Iterator[PartChange]:
     """A metal part that carries returns and has lost the cable to the rest of the car."""
-    before, after = _strapped(ctx.donor), _strapped(ctx.shell)
+    (ours, ours_sure), (theirs, theirs_sure) = _metals(ctx, ctx.donor), _metals(ctx, ctx.shell)
+    before, after = _strapped(ctx.donor, ours), _strapped(ctx.shell, theirs)
     for metal in sorted(metal for metal, joined in before.items() if joined and after.get(metal) is False):
-        grounds = [row.id for row in ctx.shell.vehicle.netlist.grounds if (row.on or "body") == metal]
-        ours = [row.id for row in ctx.donor.vehicle.netlist.grounds if (row.on or "body") == metal]
-        text = f"{metal}: a strap joins it to the battery's negative here, none there; grounds {', '.join(grounds)}"
-        spots = Spot(min(ours, key=natural)), Spot(min(grounds, key=natural))
-        yield PartChange("strap-missing", Certainty.KNOWN, text, *spots, evidence={"metal": metal})
+        points = [name for name, other in theirs.items() if other == metal]
+        text = f"{metal}: a strap joins it to the battery's negative here, none there; grounds {', '.join(points)}"
+        first = min((name for name, other in ours.items() if other == metal), key=natural)
+        spots = Spot(first), Spot(min(points, key=natural))
+        certainty = Certainty.KNOWN if ours_sure and theirs_sure else Certainty.LIKELY
+        yield PartChange("strap-missing", certainty, text, *spots, evidence={"metal": metal})
 
 
 def _data_nets(study: Study) -> dict[int, Side]:
@@ -201,7 +220,7 @@ def _mixed(ctx: Context, nets: dict[int, Side], shell_net: dict[int, int]) -> It
         ours = sorted({t.component for t in side.terminals if t.role == "data"}, key=natural)
         theirs = [t.component for t in ctx.shell.net_side(other).terminals if t.role == "data"]
         foreign = sorted({name for name in theirs if name not in partner}, key=natural)
-        if len(ours) > 1 or foreign:
+        if ours and (len(ours) > 1 or foreign):
             names = ", ".join(ours[:4]) + (f"; only in the shell: {', '.join(foreign)}" if foreign else "")
             text = f"{_bus_name(ctx.donor, frozenset({net}))} would join modules of both cars: {names}"
             circuit = side.circuits[0] if side.circuits else ""
@@ -209,73 +228,34 @@ def _mixed(ctx: Context, nets: dict[int, Side], shell_net: dict[int, int]) -> It
             yield PartChange("mixed-bus", Certainty.NOT_KNOWN, text, Spot(donor.connector, "", circuit))
 
 
-def _unfused_ends(study: Study) -> dict[tuple[str, str], int]:
-    """Terminals that a feed reaches with no fuse on the path, but for those that may be: see the finding's text."""
-    reach, index = study.reach, study.index
-    zone = sorted(reach.sources)
-    seen = set(zone)
-    for here in zone:
-        for other, edge in reach.steps[here]:
-            blocked = edge >= 0 and (reach.elements[edge].sort == "fuse" or not reach.elements[edge].maybe)
-            if other not in seen and other not in reach.grounds and not blocked:
-                seen.add(other)
-                zone.append(other)
-    boxes = {element.component for element in reach.elements if element.sort == "fuse"}
-    return {
-        (component, terminal): piece
-        for piece in zone
-        for component, terminal in index.terminals_of[piece]
-        if component not in boxes and not _may_be_unfused(study, study.vehicle.components[component])
-    }
-
-
-def _may_be_unfused(study: Study, component: Component) -> bool:
-    """Battery, fuse, link, alternator, starter and its contact; a plain junction is judged by what hangs on it."""
-    if component.kind in (*FUSES, "battery", "alternator", "connector-only"):
-        return True
-    terminals = {pin.terminal for pin in _pins(study, component.id)}
-    words = f"{component.id} {component.name or ''} {component.system or ''}".casefold()
-    return "50" in terminals or "starter" in words or component.system in SPECIAL
-
-
-def _pins(study: Study, component: str) -> list[Any]:
-    rows = study.vehicle.connectors_of.get(component, ())
-    pins = [pin for row in rows for pin in study.vehicle.pins_of.get(row.id, ())]
-    return [*pins, *study.vehicle.loose_pins_of.get(component, ())]
-
-
-def unfused_ends(study: Study) -> dict[tuple[str, str], tuple[str, str]]:
-    """The harness cavity at every terminal a feed reaches unfused, by component and terminal."""
-    index = study.index
-    spots: dict[tuple[str, str], tuple[str, str]] = {}
-    for (component, terminal), piece in sorted(_unfused_ends(study).items()):
-        for connector, cavity in index.cavities_of[piece]:
-            if study.vehicle.connectors[connector].component == component:
-                spots[component, terminal] = (study.vehicle.mate_of.get(connector, connector), cavity)
-                break
-        else:
-            spots[component, terminal] = ("", "")
-    return spots
-
-
 def _unfused(ctx: Context) -> Iterator[PartChange]:
     """A wire of the shell that a feed reaches without a fuse, where the donor's is fused or does not exist."""
-    ours = set(unfused_ends(ctx.donor))
-    mapped = {(ctx.component_map[c], t): (c, t) for c, t in ctx.donor.index.terminal if c in ctx.component_map}
+    ours = {(ctx.component_map.get(end.component, ""), end.terminal) for end in unfused_ends(ctx.donor)}
+    pieces = set(unfused_pieces(ctx.donor))
+    back = {pair.shell: pair.donor for pair in ctx.pairs.components}
     halves = {pair.shell: pair.donor for pair in ctx.pairs.connectors}
-    for (component, terminal), (connector, cavity) in unfused_ends(ctx.shell).items():
-        donor = mapped.get((component, terminal))
-        if donor is not None and donor in ours:
+    for end in unfused_ends(ctx.shell):
+        half = (halves.get(end.spot[0], ""), end.spot[1])
+        if (end.component and (end.component, end.terminal) in ours) or ctx.donor.index.piece(*half) in pieces:
             continue
-        half = halves.get(connector, "")
-        text = f"{named(ctx.shell, component)} terminal {terminal} is fed with no fuse on the way from the battery"
+        part = _part_at(ctx, end, back, half[0])
+        if part is not None and part.kind in EXEMPT and not (end.component and end.sure):
+            continue  # what the shell's file does not say, the donor's does
+        what = f"{named(ctx.shell, end.component)} terminal {end.terminal or 'not known'}" if end.component else "it"
         yield PartChange(
             "unfused-feed",
-            Certainty.KNOWN,
-            text,
-            Spot(half, cavity if half else "", ctx.circuit(ctx.donor, half, cavity) if half else ""),
-            Spot(connector, cavity, ctx.circuit(ctx.shell, connector, cavity)),
-            donor[0] if donor else "",
-            component,
+            Certainty.KNOWN if end.sure else Certainty.LIKELY,
+            f"{what} is fed with no fuse on the way from the battery",
+            Spot(*half, ctx.circuit(ctx.donor, *half)) if half[0] else NO_SPOT,
+            Spot(*end.spot, ctx.circuit(ctx.shell, *end.spot)),
+            back.get(end.component, "") or (part.id if part is not None else ""),
+            end.component,
             {"fuse": None},
         )
+
+
+def _part_at(ctx: Context, end: UnfusedEnd, back: Mapping[str, str], half: str) -> Component | None:
+    """The donor's part that an unfused end of the shell belongs to, by the part or by its plug."""
+    row = ctx.donor.vehicle.connectors.get(ctx.donor.vehicle.mate_of.get(half, ""))
+    owner = back.get(end.component) or (row.component if row is not None else None)
+    return ctx.donor.vehicle.components.get(owner or "")

@@ -15,7 +15,7 @@ from harnesscheck.compare.context import Context
 from harnesscheck.compare.meetings import Meeting
 from harnesscheck.compare.turning import COIL, diode_across, may_turn
 from harnesscheck.model.records import Component
-from harnesscheck.network.sides import Study
+from harnesscheck.network.sides import FEEDS, Side, Study
 
 POLAR = frozenset({"motor", "module", "sensor", "diode"})
 ELECTRONICS = frozenset({"module", "sensor"})
@@ -48,7 +48,12 @@ def _component(study: Study, meeting: Meeting) -> Component | None:
 
 def _exchanged(ctx: Context, a: Difference, b: Difference) -> bool:
     """Whether each contact now faces what the other faced."""
-    return bool(ctx.same_function(a.was, b.now)[0]) and bool(ctx.same_function(b.was, a.now)[0])
+    return _alike(ctx, a.was, b.now) and _alike(ctx, b.was, a.now)
+
+
+def _alike(ctx: Context, was: Side, now: Side) -> bool:
+    """Whether one is as good as the other for a part fed by it: the same function, or live in the same positions."""
+    return (was.label is now.label and was.label in FEEDS) or bool(ctx.same_function(was, now)[0])
 
 
 def _terminal(study: Study, component: Component, one: Difference) -> str | None:

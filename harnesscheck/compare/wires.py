@@ -45,8 +45,8 @@ def colour_text(rows: Sequence[Pin | Wire]) -> str:
 def _recoloured(ours: Sequence[Pin | Wire], theirs: Sequence[Pin | Wire]) -> Iterator[WireChange]:
     a = sorted(row.colour.names for row in ours if row.colour is not None and row.colour.names)
     b = sorted(row.colour.names for row in theirs if row.colour is not None and row.colour.names)
-    complete = len(a) == len(ours) and len(b) == len(theirs)
-    if a and b and a != b and (complete or not set(a) & set(b)):
+    comparable = len(a) == len(ours) == len(theirs) == len(b)  # a wire more or less is no other colour
+    if a and b and a != b and (comparable or not set(a) & set(b)):
         yield WireChange("recoloured", f"{colour_text(ours)} here, {colour_text(theirs)} there")
 
 
@@ -59,6 +59,8 @@ def _thinner(
     ctx: Context, shell: tuple[str, str], ours: Sequence[Pin | Wire], theirs: Sequence[Pin | Wire]
 ) -> Iterator[WireChange]:
     a, b = _largest(ours), _largest(theirs)
+    if any(row.size is None for row in theirs):
+        return  # the wire nobody measured may be the thick one
     if a is None or b is None or round(thinner_by(a, b), 9) < THINNER_FROM:  # 1.2 against 1 mm² is 20 %
         return
     more = round(thinner_by(a, b) * 100)

@@ -16,6 +16,7 @@ from dataclasses import dataclass, replace
 from harnesscheck.fields import KEY_POSITIONS
 from harnesscheck.model.records import Component, Inside
 from harnesscheck.model.vehicle import Vehicle
+from harnesscheck.network.index import FUSES as FUSES
 from harnesscheck.network.index import Index
 
 OFF, ACCESSORY, RUN, START = (1 << bit for bit in range(4))
@@ -23,7 +24,6 @@ ALWAYS = OFF | ACCESSORY | RUN | START
 NEVER = 0
 _BIT = dict(zip(KEY_POSITIONS, (OFF, ACCESSORY, RUN, START), strict=True))
 
-FUSES = frozenset({"fuse", "fusible-link", "breaker"})
 LOADS = frozenset({"lamp", "motor", "heater", "solenoid", "sounder"})
 MAKE = (("30", "87"), ("30", "87b"), ("88", "88a"))
 BREAK = (("30", "87a"),)

@@ -23,6 +23,10 @@ from harnesscheck.model.vehicle import Vehicle
 
 Key = TypeVar("Key")
 
+FUSES = frozenset({"fuse", "fusible-link", "breaker"})
+PASSING = FUSES | {"switch", "relay", "connector-only", "other"}
+"""Kinds of component that pass a current on rather than use it."""
+
 USED, EMPTY, UNKNOWN = "used", "empty", "not known"
 
 
@@ -71,7 +75,8 @@ class Index:
     ``piece_of`` and ``net_of`` give the number for every node and piece; the lists
     ending in ``_of`` are by piece (``pieces_of``: by net). ``open_at`` names, for
     a piece whose extent is not fully known, the connectors whose other half is not
-    known, and ``""`` for a wire whose far end is not written.
+    known, and ``""`` for a wire whose far end is not written or a part of which nobody
+    knows what it joins.
     """
 
     vehicle: Vehicle
@@ -92,6 +97,7 @@ class Index:
     wires_of: list[list[Pin | Wire]]
     cavities_of: list[list[tuple[str, str]]]
     wires_at: Mapping[int, tuple[Pin | Wire, ...]]  # by node: the rows of the wires that end there
+    loose: frozenset[tuple[str, str]]  # harness and circuit of wires whose far end is not written
 
     def piece(self, connector: str, cavity: str) -> int | None:
         """The piece of a cavity, or None where no wire or terminal is in it."""
@@ -224,8 +230,18 @@ def _by_piece(count: int, items: Iterator[tuple[int, Key]]) -> list[list[Key]]:
     return lists
 
 
+def _loose(vehicle: Vehicle, nodes: _Nodes, joined: set[int]) -> frozenset[tuple[str, str]]:
+    """Harness and circuit of the wires whose far end nobody wrote."""
+    found = set()
+    for pin in vehicle.netlist.pins:
+        harness = vehicle.connectors[pin.connector].harness if pin.connector is not None else None
+        if harness is not None and pin.circuit is not None and _pin_node(nodes, pin) not in joined:
+            found.add((harness, pin.circuit))
+    return frozenset(found)
+
+
 def _open_pieces(
-    vehicle: Vehicle, nodes: _Nodes, piece_of: Sequence[int], joined: set[int]
+    vehicle: Vehicle, nodes: _Nodes, piece_of: Sequence[int], joined: set[int], loose: frozenset[tuple[str, str]]
 ) -> dict[int, tuple[str, ...]]:
     """Where a piece's extent is not known; see ``Index``."""
     reasons: dict[int, list[str]] = defaultdict(list)
@@ -240,7 +256,54 @@ def _open_pieces(
         )
         if blank:
             reasons[piece_of[node]].append(row.id)
+    for piece in _same_circuit(vehicle, nodes, piece_of, loose):
+        reasons[piece].append("")
+    opaque = _opaque(vehicle, nodes) if nodes.terminal else frozenset()
+    for (component, _), node in nodes.terminal.items():
+        if component in opaque:
+            reasons[piece_of[node]].append("")
     return {piece: tuple(why) for piece, why in reasons.items()}
+
+
+def _same_circuit(
+    vehicle: Vehicle, nodes: _Nodes, piece_of: Sequence[int], loose: frozenset[tuple[str, str]]
+) -> Iterator[int]:
+    """The pieces that a wire whose far end nobody wrote may be part of: the same circuit in the same harness."""
+    if not loose:
+        return
+    for pin in vehicle.netlist.pins:
+        harness = vehicle.connectors[pin.connector].harness if pin.connector is not None else None
+        if (harness, pin.circuit) in loose:
+            yield piece_of[_pin_node(nodes, pin)]
+    for wire in vehicle.netlist.wires:
+        if (wire.harness, wire.circuit) in loose:
+            yield piece_of[nodes.end(wire.from_)]
+
+
+def _opaque(vehicle: Vehicle, nodes: _Nodes) -> frozenset[str]:
+    """Components that may join their terminals in ways the file does not tell.
+
+    One of no known kind; and one that passes current on, with a contact of which
+    no terminal is named, or, for a fuse, with other than two ends.
+    """
+    terminals: dict[str, int] = defaultdict(int)
+    for component, _ in nodes.terminal:
+        terminals[component] += 1
+    return frozenset(
+        row.id
+        for row in vehicle.netlist.components
+        if row.kind is None
+        or (row.kind in PASSING and _has_nameless_contact(vehicle, row.id))
+        or (row.kind in FUSES and terminals[row.id] != 2 and row.id not in vehicle.insides_of)
+    )
+
+
+def _has_nameless_contact(vehicle: Vehicle, component: str) -> bool:
+    for row in vehicle.connectors_of.get(component, ()):
+        pins = vehicle.pins_of.get(row.id, ())
+        if row.complete is False or not pins or any(pin.terminal is None for pin in pins):
+            return True
+    return False
 
 
 def _circuits(rows: Sequence[Pin | Wire]) -> tuple[str, ...]:
@@ -276,6 +339,7 @@ def build_index(vehicle: Vehicle) -> Index:
             pins_at[nodes.cavity[pin.connector, pin.cavity or ""]].append(pin)
     wires_of = _by_piece(count, _rows_by_piece(vehicle, nodes, piece_of))
     joined = {node for join in joins for node in (join.a, join.b)}
+    loose = _loose(vehicle, nodes, joined)
     grounds = {piece_of[nodes.point[row.id]]: row.id for row in reversed(vehicle.netlist.grounds)}
     return Index(
         vehicle=vehicle,
@@ -289,13 +353,14 @@ def build_index(vehicle: Vehicle) -> Index:
         mates=mates,
         pins_at={node: tuple(pins) for node, pins in pins_at.items()},
         likely_pieces=frozenset(piece_of[join.a] for join in joins if join.likely),
-        open_at=_open_pieces(vehicle, nodes, piece_of, joined),
+        open_at=_open_pieces(vehicle, nodes, piece_of, joined, loose),
         terminals_of=_by_piece(count, ((piece_of[node], key) for key, node in nodes.terminal.items())),
         circuits_of=[_circuits(rows) for rows in wires_of],
         ground_pieces=grounds,
         wires_of=wires_of,
         cavities_of=_by_piece(count, ((piece_of[node], key) for key, node in nodes.cavity.items())),
         wires_at=_wires_at(vehicle, nodes),
+        loose=loose,
     )
 
 

@@ -78,6 +78,7 @@ _BY_CLASS = {
     "restraint": Label.RESTRAINT,
 }
 CLASS_OF_LABEL = {label: name for name, label in _BY_CLASS.items()}
+_TELLS_NOTHING = frozenset({None, "module", "sensor", "other", "connector-only"})
 _STRENGTH = (
     Label.OUTPUT,
     Label.LOW_SIDE,
@@ -124,6 +125,7 @@ class Side:
     declared: bool = False
     push_pull: bool = False  # an output that drives both ways
     from_part: bool = False  # the cavity is a component's own, with no wire of a harness before the terminal
+    vague: bool = False  # a terminal on it says neither by its role nor by its part's kind what it does
     tied: bool = False  # a part's ground contact beside others of the same part that are grounded
     level_v: float | None = None  # what an input on it expects
 
@@ -406,6 +408,7 @@ def _gather(study: Study, zone: list[int], apart: tuple[str, str] | None, connec
         declared=declared,
         push_pull=any(t.role == "output" and study.vehicle.components[t.component].kind != "sensor" for t in terminals),
         from_part=_is_part(study, connector),
+        vague=any(t.role is None and study.vehicle.components[t.component].kind in _TELLS_NOTHING for t in terminals),
         tied=label is not Label.GROUND and any(_is_tied(study, terminal) for terminal in terminals),
         level_v=max(levels, default=None),
     )
