@@ -52,6 +52,7 @@ LOOK_ALIKE = (
     ("violet", "pink", "brown"),
     ("light blue", "sky blue", "turquoise", "grey"),
 )
+MOST_EXACT = 40  # pairs of wires left over up to which their matching is solved exactly
 TOP = 6  # candidates that the next observation is chosen for
 
 
@@ -72,8 +73,12 @@ class Question:
 
 @dataclass(frozen=True, slots=True)
 class Candidate:
-    """A plug that it may be: the halves that are plugged together, the more likely one first."""
+    """A plug that it may be: the halves that are plugged together, the more likely one first.
 
+    ``number`` is the place of the vehicle among those given, from 0.
+    """
+
+    number: int
     vehicle: str
     connectors: tuple[str, ...]
     probability: float
@@ -81,10 +86,10 @@ class Candidate:
 
 @dataclass(frozen=True, slots=True)
 class Observation:
-    """What to look at next, and what would be seen on which candidate."""
+    """What to look at next; ``seen`` is what would be seen on each of the first candidates, in their order."""
 
     what: str
-    seen: Mapping[str, str]  # connector id to what is seen there
+    seen: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,7 +105,7 @@ class Answer:
 class _Half:
     """One half with wires: its cavities in order, each with the wire's colour, None for not known, () for empty."""
 
-    vehicle: str
+    number: int
     row: Connector
     at: str | None
     cavities: tuple[tuple[str, Names | None], ...]
@@ -113,9 +118,9 @@ class _Half:
 
 def identify(vehicles: Sequence[Vehicle], question: Question, temperature: float = TEMPERATURE) -> Answer:
     """Weigh every plug of the vehicles. The probabilities and ``none`` add up to 1."""
-    halves = [half for vehicle in vehicles for half in _halves(vehicle)]
+    halves = [half for number, vehicle in enumerate(vehicles) for half in _halves(number, vehicle)]
     common = _commonness(halves)
-    score = {(half.vehicle, half.row.id): _log_likelihood(half, question, common) for half in halves}
+    score = {(half.number, half.row.id): _log_likelihood(half, question, common) for half in halves}
     joints = _joints(vehicles, halves)
     prior = log((1 - ABSENT) / max(1, len(joints)))
     logs = [prior + _log_mean([score[key] for key in joint]) / temperature for joint in joints]
@@ -128,6 +133,7 @@ def identify(vehicles: Sequence[Vehicle], question: Question, temperature: float
     ranked = [
         Candidate(
             joints[n][0][0],
+            vehicles[joints[n][0][0]].name,
             tuple(id for _, id in sorted(joints[n], key=lambda key: -score[key])),
             exp(logs[n] - top) / total,
         )
@@ -144,7 +150,7 @@ def _log_mean(values: Sequence[float]) -> float:
 # -- plugs
 
 
-def _halves(vehicle: Vehicle) -> Iterator[_Half]:
+def _halves(number: int, vehicle: Vehicle) -> Iterator[_Half]:
     """Every half that wires end in."""
     colours = _colours_at(vehicle)
     for row in vehicle.netlist.connectors:
@@ -153,7 +159,7 @@ def _halves(vehicle: Vehicle) -> Iterator[_Half]:
             continue
         names = tuple(dict.fromkeys([*(row.cavities or ()), *sorted(known, key=natural_key)]))
         at = row.at
-        yield _Half(vehicle.name, row, at, tuple((name, known.get(name, ())) for name in names))
+        yield _Half(number, row, at, tuple((name, known.get(name, ())) for name in names))
 
 
 def _colours_at(vehicle: Vehicle) -> Mapping[str, dict[str, Names | None]]:
@@ -168,10 +174,10 @@ def _colours_at(vehicle: Vehicle) -> Mapping[str, dict[str, Names | None]]:
     return found
 
 
-def _joints(vehicles: Sequence[Vehicle], halves: Sequence[_Half]) -> list[list[tuple[str, str]]]:
+def _joints(vehicles: Sequence[Vehicle], halves: Sequence[_Half]) -> list[list[tuple[int, str]]]:
     """Halves that are plugged into each other, together."""
-    mates = {vehicle.name: vehicle.mate_of for vehicle in vehicles}
-    known = {(half.vehicle, half.row.id) for half in halves}
+    mates = [vehicle.mate_of for vehicle in vehicles]
+    known = {(half.number, half.row.id) for half in halves}
     joints = []
     for key in sorted(known, key=lambda key: (key[0], natural_key(key[1]))):
         mate = (key[0], mates[key[0]].get(key[1], ""))
@@ -272,21 +278,45 @@ def _in_order(half: _Half, wires: Sequence[Names | None], common: Mapping[Names,
 
 
 def _any_order(half: _Half, wires: Sequence[Names | None], common: Mapping[Names, float]) -> float:
-    """The best matching of what is seen with what the plug has; the rest was torn off or added."""
-    true = half.wires
+    """The best matching of what is seen with what the plug has; the rest was torn off or added.
+
+    Wires of one colour are matched first; only what is left is a question.
+    """
     if not wires:
         return 0.0
-    added = [-log(ADDED) - (log(_common(seen, common)) if seen is not None else 0.0) for seen in wires]
-    torn = -log(TORN)
+    true, torn = half.wires, log(TORN)
+    equal = Counter(true) & Counter(wires)
+    total = sum(count * (log(1 - TORN) + log(_read_as(names, names, common))) for names, count in equal.items())
+    mine, seen = (list((Counter(all_) - equal).elements()) for all_ in (true, wires))
+    added = [log(ADDED) + (log(_common(names, common)) if names is not None else 0.0) for names in seen]
     # matching a wire saves its having been torn off
+    gain = [[log(max(_read_as(own, names, common), 1e-12)) + log(1 - TORN) - torn for own in mine] for names in seen]
+    total += torn * len(mine) + (_greedy if len(mine) * len(seen) > MOST_EXACT else _best)(gain, added)
+    return total - lgamma(len(wires) + 1) + _equal_matchings(true, wires)
+
+
+def _best(gain: Sequence[Sequence[float]], added: Sequence[float]) -> float:
+    """The most that the wires left can gain together, each matched or said to be added [1]_."""
+    never = 60.0  # nats; a column is another wire's own for being added
     cost = [
-        [-log(max(_read_as(mine, seen, common), 1e-12)) - log(1 - TORN) - torn for mine in true]
-        + [added[row] if column == row else 60.0 for column in range(len(wires))]
-        for row, seen in enumerate(wires)
+        [-one for one in row] + [-added[n] if n == own else never for n in range(len(added))]
+        for own, row in enumerate(gain)
     ]
-    columns = least_cost(cost)
-    best = sum(cost[row][column] for row, column in enumerate(columns))
-    return -(best + torn * len(true)) - lgamma(len(wires) + 1) + _equal_matchings(true, wires)
+    return -sum(cost[row][column] for row, column in enumerate(least_cost(cost)))
+
+
+def _greedy(gain: Sequence[Sequence[float]], added: Sequence[float]) -> float:
+    """The same, wire by wire: for plugs so unlike what is seen that it does not matter how unlike."""
+    free = set(range(len(gain[0])))
+    total = 0.0
+    for row, alone in zip(gain, added, strict=True):
+        best = max(sorted(free), key=lambda column: row[column], default=None)
+        if best is not None and row[best] > alone:
+            free.discard(best)
+            total += row[best]
+        else:
+            total += alone
+    return total
 
 
 def _equal_matchings(true: Sequence[Names | None], seen: Sequence[Names | None]) -> float:
@@ -320,40 +350,48 @@ def _background(question: Question, halves: Sequence[_Half], common: Mapping[Nam
 
 def _next_look(top: Sequence[Candidate], halves: Sequence[_Half], question: Question) -> Observation | None:
     """The one observation that is expected to tell the top candidates apart best."""
-    by_id = {(half.vehicle, half.row.id): half for half in halves}
-    weighed = [(by_id[one.vehicle, one.connectors[0]], one.probability) for one in top]
+    by_id = {(half.number, half.row.id): half for half in halves}
+    weighed = [(by_id[one.number, one.connectors[0]], one.probability) for one in top]
     if len(weighed) < 2:
         return None
-    looks = [look for look in _looks(weighed, question) if len(set(look.seen.values())) > 1]
-    if not looks:
-        return None
-    weight = {half.row.id: share for half, share in weighed}
-    return max(looks, key=lambda look: (round(_gain(look, weight), 9), -looks.index(look)))
+    top_halves = [half for half, _ in weighed]
+    weight = [share for _, share in weighed]
+    looks = [look for look in _looks(top_halves, question) if len(set(look.seen)) > 1]
+    return max(looks, key=lambda look: round(_gain(look, weight), 9), default=None)
 
 
-def _gain(look: Observation, weight: Mapping[str, float]) -> float:
+def _gain(look: Observation, weight: Sequence[float]) -> float:
     """The entropy of what would be seen: the more even the answers, the more one tells."""
     share: dict[str, float] = defaultdict(float)
-    for id, seen in look.seen.items():
-        share[seen] += weight[id]
+    for seen, part in zip(look.seen, weight, strict=True):
+        share[seen] += part
     total = sum(share.values()) or 1.0
     return -sum(part / total * log(part / total) for part in share.values() if part > 0)
 
 
-def _looks(weighed: Sequence[tuple[_Half, float]], question: Question) -> Iterator[Observation]:
-    halves = [half for half, _ in weighed]
-    if question.housing_colour is None and all(half.row.housing_colour for half in halves):
-        yield Observation("the colour of the housing", {h.row.id: h.row.housing_colour or "" for h in halves})
-    if all(half.row.half for half in halves):
-        yield Observation("whether it holds pins or sockets", {h.row.id: h.row.half or "" for h in halves})
-    if question.cavities is None:
-        yield Observation("how many cavities it has", {h.row.id: str(len(h.cavities)) for h in halves})
-    if all(half.row.keyway for half in halves):
-        yield Observation("the coding of the housing", {h.row.id: h.row.keyway or "" for h in halves})
+def _looks(halves: Sequence[_Half], question: Question) -> Iterator[Observation]:
+    """What could be looked at: facts that all the halves have written down and nobody asked about yet."""
+    facts: dict[str, list[str | None]] = {
+        "the colour of the housing": [half.row.housing_colour for half in halves],
+        "whether it holds pins or sockets": [half.row.half for half in halves],
+        "how many cavities it has": [str(len(half.cavities)) for half in halves],
+        "the coding of the housing": [half.row.keyway for half in halves],
+    }
+    if question.housing_colour is not None:
+        del facts["the colour of the housing"]
+    if question.cavities is not None:
+        del facts["how many cavities it has"]
+    yield from (_observation(what, seen) for what, seen in facts.items() if None not in seen)
     for at in range(0 if question.in_order else min(len(half.cavities) for half in halves)):
-        cells = [(half, *half.cavities[at]) for half in halves]
-        if all(names is not None for _, _, names in cells) and len({name for _, name, _ in cells}) == 1:
-            seen = {half.row.id: "/".join(names or ()) or "empty" for half, _, names in cells}
-            yield Observation(f"the wire in cavity {cells[0][1]}", seen)
-    if question.at is None and all(half.at for half in halves):
-        yield Observation("where in the car it lies", {half.row.id: half.at or "" for half in halves})
+        cells = [half.cavities[at] for half in halves]
+        if len({name for name, _ in cells}) == 1 and all(names is not None for _, names in cells):
+            yield _observation(
+                f"the wire in cavity {cells[0][0]}", ["/".join(names or ()) or "empty" for _, names in cells]
+            )
+    places = [half.at for half in halves]
+    if question.at is None and None not in places:
+        yield _observation("where in the car it lies", places)
+
+
+def _observation(what: str, seen: Sequence[str | None]) -> Observation:
+    return Observation(what, tuple(one or "" for one in seen))

@@ -87,8 +87,20 @@ def test_what_to_look_at_next_differs_between_the_first_candidates():
     answer = identify([vehicle], Question((("black",), ("red", "blue")), 2))
 
     assert answer.look_at is not None
-    assert len(set(answer.look_at.seen.values())) > 1
-    assert set(answer.look_at.seen) <= set(vehicle.connectors)
+    assert len(set(answer.look_at.seen)) > 1
+    assert len(answer.look_at.seen) <= len(answer.candidates)
+
+
+def test_two_cars_of_one_name_stay_apart():
+    """The same car given twice: every plug is there twice, each with half the probability."""
+    vehicle = vehicle_of(make_car(17, 60))
+    plug, wires = max(wires_of(17, 60).items(), key=lambda item: len(item[1]))
+
+    first, second = identify([vehicle, vehicle], Question(tuple(wires.values()))).candidates[:2]
+
+    assert plug in first.connectors and first.connectors == second.connectors
+    assert (first.number, second.number) == (0, 1)
+    assert first.probability == pytest.approx(second.probability)
 
 
 def test_more_that_is_known_never_hurts_the_right_plug_much():
