@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from harnesscheck.align.assign import assigned
 from harnesscheck.align.belief import State, believed, decided
-from harnesscheck.align.both import Both
+from harnesscheck.align.both import Both, Rows
 from harnesscheck.align.joints import Candidates, candidates, joints_of
 from harnesscheck.align.pairs import Ambiguous
 from harnesscheck.network.index import UnionFind
@@ -200,17 +200,23 @@ def _named(found: Candidates, sets: UnionFind, members: Sequence[int]) -> list[A
         if len(group) < 3 or not known.intersection(group):
             continue
         for slot in (0, 1):
-            rows = [int(joints.slots[joint, slot]) for joint in group]
-            ours = tuple(both.connectors.ids[r] for r in rows if 0 <= r < both.connectors.donors)
-            theirs = tuple(both.connectors.ids[r] for r in rows if r >= both.connectors.donors)
-            if ours and theirs:
-                listed.append(Ambiguous("connector", ours, theirs, AS_GOOD, _settles(both, rows)))
-    return listed
+            rows = [row for row in joints.slots[group, slot].tolist() if row >= 0]
+            owners = sorted({int(both.owner[row]) for row in rows if both.owner[row] >= 0})
+            settle = _settles(both, rows)
+            listed.append(_one_set("connector", both.connectors, rows, settle))
+            if len(owners) > 2:
+                listed.append(_one_set("component", both.components, owners, settle))
+    return [one for one in listed if one.donor and one.shell]
+
+
+def _one_set(sort: str, rows: Rows, members: Sequence[int], settle: str) -> Ambiguous:
+    ours = tuple(rows.ids[row] for row in members if row < rows.donors)
+    theirs = tuple(rows.ids[row] for row in members if row >= rows.donors)
+    return Ambiguous(sort, ours, theirs, AS_GOOD, settle)
 
 
 def _settles(both: Both, rows: Sequence[int]) -> str:
     """What would tell the members apart: first what nobody wrote down, else a wire to follow."""
-    rows = [row for row in rows if row >= 0]
     missing = [
         word
         for name, word in (("at", "place"), ("housing_colour", "housing colour"))
