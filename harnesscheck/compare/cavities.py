@@ -139,14 +139,16 @@ def _sides(ctx: Context, meeting: Meeting, cavity: str) -> Sides:
     shell_half, shell_cavity = partner(ctx, meeting, cavity)
     mate = ctx.shell.vehicle.mate_of.get(shell_half) if shell_half else None
     shell_mate = mate if mate is not None else meeting.shell_mate
-    ours = ctx.circuit(ctx.donor, meeting.half, cavity) or ctx.circuit(ctx.donor, meeting.mate or "", cavity)
-    theirs = ctx.circuit(ctx.shell, shell_half, shell_cavity) or ctx.circuit(ctx.shell, shell_mate or "", shell_cavity)
+    ours = {ctx.circuit_map.get(name, "") for name in _named(ctx, ctx.donor, (meeting.half, meeting.mate), cavity)}
+    theirs = {
+        ctx.donor_circuit.get(name, "") for name in _named(ctx, ctx.shell, (shell_half, shell_mate), shell_cavity)
+    }
 
     def donor(half: str) -> Side:
-        return _maybe_open(ctx.donor, half, ctx.donor.side(half, cavity), ctx.donor_circuit.get(theirs, ""))
+        return _maybe_open(ctx.donor, half, ctx.donor.side(half, cavity), theirs)
 
     def shell(half: str) -> Side:
-        return _maybe_open(ctx.shell, half, ctx.shell.side(half, shell_cavity), ctx.circuit_map.get(ours, ""))
+        return _maybe_open(ctx.shell, half, ctx.shell.side(half, shell_cavity), ours)
 
     return Sides(
         donor(meeting.half),
@@ -156,12 +158,21 @@ def _sides(ctx: Context, meeting: Meeting, cavity: str) -> Sides:
     )
 
 
-def _maybe_open(study: Study, connector: str, side: Side, circuit: str) -> Side:
-    """An empty cavity may hold the far end of its circuit's wire where the harness has one nobody wrote."""
-    if side.label is not Label.EMPTY or not study.index.loose:
+def _named(ctx: Context, study: Study, halves: tuple[str | None, str | None], cavity: str) -> set[str]:
+    """The circuits of the wires in one cavity of both halves, by their own rows."""
+    rows = [row for half in halves if half for row in ctx.wires(study, half, cavity)]
+    return {row.circuit for row in rows if row.circuit is not None}
+
+
+def _maybe_open(study: Study, connector: str, side: Side, circuits: set[str]) -> Side:
+    """A contact may be the far end of a wire nobody wrote an end of, of a circuit that the other car has there.
+
+    An empty one may, and one that holds others of the wires the other car crimps into it.
+    """
+    if side.open or not study.index.loose or not (side.label is Label.EMPTY or circuits & set(side.circuits)):
         return side
-    harness = study.vehicle.connectors[connector].harness
-    return replace(side, open=True) if (harness, circuit) in study.index.loose else side
+    missing = circuits.difference(side.circuits)
+    return replace(side, open=True) if any(study.index.may_be_loose(connector, name) for name in missing) else side
 
 
 def _blank(ctx: Context, meeting: Meeting, cavity: str) -> Difference:
@@ -285,8 +296,10 @@ def _plug_only(ctx: Context, meeting: Meeting, cavity: str, sides: Sides) -> lis
         if named:
             return []
         kind = "crossed" if named is False else _one_sided(was, now)
+    elif ctx.same_function(was, now)[0]:
+        kind = "crossed" if ctx.is_other_circuit(was, now) else ""
     else:
-        kind = "" if ctx.same_function(was, now)[0] else kind_between(was, now)
+        kind = kind_between(was, now)
     return [Difference(kind, meeting, cavity, place, was, was, now, PLUG_ONLY, False)] if kind else []
 
 

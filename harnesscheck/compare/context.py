@@ -135,11 +135,12 @@ class Context:
             return self._same_feed(was, now, bool(before & after), bool(before and after)), True
         if before and after:
             joined = bool(before & after) and self._same_sort(was, now)
-            return joined, joined or (known and not (was.declared or now.declared))
+            proven = _proven_apart(was, now) or _proven_apart(now, was)
+            return joined, joined or proven or (known and not (was.declared or now.declared))
         if was.label != now.label and {was.label, now.label} <= _PROVEN and not (was.declared or now.declared):
             return False, True
         if was.declared and now.declared and was.label != now.label:
-            return False, True
+            return False, known
         same = self._same_by_names(was, now)
         if same is None and (before or after) and not (was.open or now.open):
             same = False
@@ -192,6 +193,13 @@ class Context:
         if mapped or self.partnered & set(now.circuits) or not self.component_map:
             return False
         return None
+
+    def is_other_circuit(self, was: Side, now: Side) -> bool:
+        """Whether two open sides that share a retained terminal are named as other circuits and lead further apart."""
+        mapped = {self.circuit_map[name] for name in was.circuits if name in self.circuit_map}
+        if not (was.open and mapped and now.circuits) or mapped & set(now.circuits):
+            return False
+        return self.donor_key(was) != self.shell_key(now)
 
     def _same_words(self, was: Side, now: Side) -> bool | None:
         """Whether the free-text functions say the same; None where one car says nothing."""

@@ -26,6 +26,7 @@ SHORTING = frozenset(
 )
 """What joining two nets can do that is worse than making them one another's."""
 
+_TELLING = FEEDS | {Label.GROUND, Label.SWITCHED_GROUND, Label.OUTPUT, Label.LOW_SIDE, Label.RESTRAINT}
 _SILENT = frozenset({"", "not-documented"})
 
 
@@ -92,18 +93,19 @@ def _judged(
     if _blank(a) or _blank(b):
         return None
     kind = joined_kind(_there(ctx, first, ours, now), _there(ctx, second, theirs, now))
-    sure = not (a.open or b.open or a.likely or b.likely or now.likely)
+    apart = not (a.open and b.open)  # else they may have been one net all along
+    sure = apart and not (a.likely or b.likely or now.likely)
     return Join(kind, first, second, shell_net, (a, b), sure) if kind not in _SILENT else None
 
 
 def _dangles(side: Side) -> bool:
     """Whether a net has one end only: joining it to another completes a circuit, it shorts nothing."""
-    return len(side.terminals) < 2 and side.label not in (*FEEDS, Label.GROUND, Label.RESTRAINT)
+    return len(side.terminals) < 2 and side.label not in (*FEEDS, Label.GROUND)
 
 
 def _blank(side: Side) -> bool:
     """Whether a net's extent is open and nothing says what it is: it may have been one net all along."""
-    return side.open and side.label not in (*FEEDS, Label.GROUND, Label.OUTPUT, Label.LOW_SIDE, Label.RESTRAINT)
+    return side.open and side.label not in _TELLING
 
 
 def _there(ctx: Context, net: int, present: Sequence[Terminal], now: Side) -> Side:

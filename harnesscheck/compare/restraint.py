@@ -104,10 +104,10 @@ def altered_parts(ctx: Context) -> dict[Key, list[Altered]]:
     found: dict[Key, list[Altered]] = defaultdict(list)
     for row in ctx.donor.vehicle.netlist.components:
         if row.system in SPECIAL and row.id not in ctx.component_map:
-            found[row.id, ""].append(Altered("the shell has no such part", Certainty.KNOWN))
+            found[row.id, ""].append(Altered("the shell's file has no such part", Certainty.LIKELY))
     for row in ctx.shell.vehicle.netlist.components:
         if row.system in SPECIAL and row.id not in ctx.retained:
-            found["", row.id].append(Altered("the donor has no such part", Certainty.KNOWN))
+            found["", row.id].append(Altered("the donor's file has no such part", Certainty.LIKELY))
     for pair in ctx.pairs.components:
         a, b = ctx.donor.vehicle.components[pair.donor], ctx.shell.vehicle.components[pair.shell]
         if SPECIAL & {a.system, b.system}:
@@ -131,8 +131,8 @@ def altered_wires(
     key = part_at(ctx, *spots)
     if len(ours) != len(theirs):
         text = f"{spots[0]} {len(ours)} wires here, {len(theirs)} there"
-        whole = not (ctx.donor.index.loose or ctx.shell.index.loose)  # else the other end may be unwritten
-        yield key, Altered(text, Certainty.KNOWN if meeting.sure and whole else Certainty.LIKELY, *spots)
+        lacking = ctx.donor.index.may_lack_wires(donor[0]) or ctx.shell.index.may_lack_wires(shell[0])
+        yield key, Altered(text, Certainty.KNOWN if meeting.sure and not lacking else Certainty.LIKELY, *spots)
         return
     for one in _fewest(ours, theirs, f"{spots[0]} ", *spots):
         yield key, one

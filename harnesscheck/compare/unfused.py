@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from harnesscheck.model.records import Component
-from harnesscheck.network.elements import FUSES
+from harnesscheck.network.index import FUSES, UNKNOWN
 from harnesscheck.network.sides import SPECIAL_SYSTEMS, Study
 
 EXEMPT = frozenset({*FUSES, "battery", "alternator", "connector-only"})
@@ -60,13 +60,15 @@ def unfused_ends(study: Study) -> list[UnfusedEnd]:
 
 def _open_ends(study: Study, piece: int, boxes: set[str]) -> list[UnfusedEnd]:
     """Contacts of a piece with a part behind them of which no terminal is known, or nothing at all."""
-    vehicle, found = study.vehicle, []
-    for connector, cavity in study.index.cavities_of[piece]:
-        row, mate = vehicle.connectors[connector], vehicle.mate_of.get(connector)
+    vehicle, index, found = study.vehicle, study.index, []
+    for connector, cavity in index.cavities_of[piece]:
+        mate = vehicle.mate_of.get(connector)
+        unwritten = mate is not None and index.state(mate, cavity) == UNKNOWN
+        row = vehicle.connectors[mate if mate is not None and unwritten else connector]
         owner = vehicle.components.get(row.component or "")
         if owner is not None and owner.id not in boxes and not _may_be_unfused(study, owner):
-            found.append(UnfusedEnd(owner.id, "", (mate or connector, cavity), False))
-        elif owner is None and mate is None:
+            found.append(UnfusedEnd(owner.id, "", (connector if unwritten else mate or connector, cavity), False))
+        elif owner is None and (mate is None or unwritten):
             found.append(UnfusedEnd("", "", (connector, cavity), False))
     return found
 

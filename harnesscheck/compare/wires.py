@@ -59,8 +59,9 @@ def _thinner(
     ctx: Context, shell: tuple[str, str], ours: Sequence[Pin | Wire], theirs: Sequence[Pin | Wire]
 ) -> Iterator[WireChange]:
     a, b = _largest(ours), _largest(theirs)
-    if any(row.size is None for row in theirs):
-        return  # the wire nobody measured may be the thick one
+    unwritten = len(theirs) < len(ours) and ctx.shell.index.may_lack_wires(shell[0])
+    if unwritten or any(row.size is None for row in theirs):
+        return  # the wire nobody wrote or measured may be the thick one
     if a is None or b is None or round(thinner_by(a, b), 9) < THINNER_FROM:  # 1.2 against 1 mm² is 20 %
         return
     more = round(thinner_by(a, b) * 100)

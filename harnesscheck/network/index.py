@@ -13,7 +13,7 @@ part of the build dates, is likely as a whole.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import TypeVar
@@ -97,7 +97,8 @@ class Index:
     wires_of: list[list[Pin | Wire]]
     cavities_of: list[list[tuple[str, str]]]
     wires_at: Mapping[int, tuple[Pin | Wire, ...]]  # by node: the rows of the wires that end there
-    loose: frozenset[tuple[str, str]]  # harness and circuit of wires whose far end is not written
+    loose: frozenset[tuple[str | None, str]]  # harness and circuit of wires whose far end is not written
+    incomplete: frozenset[str | None]  # harnesses with a plug not fully written: a wire is written at one end only
 
     def piece(self, connector: str, cavity: str) -> int | None:
         """The piece of a cavity, or None where no wire or terminal is in it."""
@@ -125,6 +126,23 @@ class Index:
         names.update(dict.fromkeys(pin.cavity or "" for pin in self.vehicle.pins_of.get(connector, ())))
         names.update(dict.fromkeys(self._named_cavities.get(connector, ())))
         return tuple(names)
+
+    def may_lack_wires(self, connector: str) -> bool:
+        """Whether a cavity of a connector may hold a wire that no row tells of."""
+        return self.is_doubted(connector) or self._may_be_of(connector, {harness for harness, _ in self.loose})
+
+    def is_doubted(self, connector: str) -> bool:
+        """Whether a wire to a cavity of a connector may stand at a plug that is not fully written."""
+        return self._may_be_of(connector, self.incomplete)
+
+    def may_be_loose(self, connector: str, circuit: str) -> bool:
+        """Whether a wire of a circuit has a far end nobody wrote, which may be in a connector."""
+        return self._may_be_of(connector, {harness for harness, name in self.loose if name == circuit})
+
+    def _may_be_of(self, connector: str, harnesses: Collection[str | None]) -> bool:
+        """Whether a connector may be of one of some harnesses. No component's is."""
+        row = self.vehicle.connectors.get(connector)
+        return row is not None and row.component is None and _is_one_of(row.harness, harnesses)
 
     @cached_property
     def _named_cavities(self) -> Mapping[str, list[str]]:
@@ -230,33 +248,40 @@ def _by_piece(count: int, items: Iterator[tuple[int, Key]]) -> list[list[Key]]:
     return lists
 
 
-def _loose(vehicle: Vehicle, nodes: _Nodes, joined: set[int]) -> frozenset[tuple[str, str]]:
-    """Harness and circuit of the wires whose far end nobody wrote."""
-    found = set()
+def _loose(vehicle: Vehicle, nodes: _Nodes, far_ends: set[int]) -> frozenset[tuple[str | None, str]]:
+    """Harness and circuit of the wires whose far end nobody wrote; the rule that joins some of them may be wrong."""
+    found: set[tuple[str | None, str]] = set()
     for pin in vehicle.netlist.pins:
-        harness = vehicle.connectors[pin.connector].harness if pin.connector is not None else None
-        if harness is not None and pin.circuit is not None and _pin_node(nodes, pin) not in joined:
-            found.add((harness, pin.circuit))
+        row = vehicle.connectors.get(pin.connector or "")
+        if row is None or row.component is not None or pin.circuit is None or pin.to is not None:
+            continue
+        if _pin_node(nodes, pin) not in far_ends:
+            found.add((row.harness, pin.circuit))
     return frozenset(found)
 
 
 def _open_pieces(
-    vehicle: Vehicle, nodes: _Nodes, piece_of: Sequence[int], joined: set[int], loose: frozenset[tuple[str, str]]
+    vehicle: Vehicle, nodes: _Nodes, piece_of: Sequence[int], joined: set[int]
 ) -> dict[int, tuple[str, ...]]:
     """Where a piece's extent is not known; see ``Index``."""
     reasons: dict[int, list[str]] = defaultdict(list)
     known = vehicle.pins_of
+    ending = _one_ended(vehicle, nodes, joined)
+    doubted = _incomplete(vehicle) | {harness for harness, _ in ending}
     for (connector, cavity), node in nodes.cavity.items():
-        row = vehicle.connectors[connector]
         if node not in joined:
             reasons[piece_of[node]].append("")
         mate = vehicle.mate_of.get(connector)
-        blank = mate is None or (
-            (mate, cavity) not in nodes.cavity and (mate not in known or vehicle.connectors[mate].complete is False)
-        )
-        if blank:
-            reasons[piece_of[node]].append(row.id)
-    for piece in _same_circuit(vehicle, nodes, piece_of, loose):
+        if mate is None:
+            reasons[piece_of[node]].append(connector)
+        elif (mate, cavity) not in nodes.cavity:
+            other = vehicle.connectors[mate]
+            may_hold = other.component is None and _is_one_of(other.harness, doubted)
+            if mate not in known or other.complete is False or may_hold:
+                reasons[piece_of[node]].append(connector)
+    for piece in _same_circuit(vehicle, nodes, piece_of, ending):
+        reasons[piece].append("")
+    for piece in _joints(vehicle, nodes, piece_of, _incomplete(vehicle)):
         reasons[piece].append("")
     opaque = _opaque(vehicle, nodes) if nodes.terminal else frozenset()
     for (component, _), node in nodes.terminal.items():
@@ -265,19 +290,61 @@ def _open_pieces(
     return {piece: tuple(why) for piece, why in reasons.items()}
 
 
+def _one_ended(vehicle: Vehicle, nodes: _Nodes, joined: set[int]) -> set[tuple[str | None, str]]:
+    """Harness and circuit of the wires of which only one end is in the file."""
+    found: set[tuple[str | None, str]] = set()
+    for pin in vehicle.netlist.pins:
+        row = vehicle.connectors.get(pin.connector or "")
+        if row is not None and row.component is None and pin.circuit and _pin_node(nodes, pin) not in joined:
+            found.add((row.harness, pin.circuit))
+    return found
+
+
+def _is_one_of(harness: str | None, harnesses: Collection[str | None]) -> bool:
+    """Whether a harness may be one of some; None is a harness not known."""
+    return bool(harnesses) and (harness is None or None in harnesses or harness in harnesses)
+
+
 def _same_circuit(
-    vehicle: Vehicle, nodes: _Nodes, piece_of: Sequence[int], loose: frozenset[tuple[str, str]]
+    vehicle: Vehicle, nodes: _Nodes, piece_of: Sequence[int], loose: set[tuple[str | None, str]]
 ) -> Iterator[int]:
     """The pieces that a wire whose far end nobody wrote may be part of: the same circuit in the same harness."""
     if not loose:
         return
+    anywhere = {circuit for harness, circuit in loose if harness is None}
+    circuits = {circuit for _, circuit in loose}
     for pin in vehicle.netlist.pins:
-        harness = vehicle.connectors[pin.connector].harness if pin.connector is not None else None
-        if (harness, pin.circuit) in loose:
+        row = vehicle.connectors.get(pin.connector or "")
+        if row is None or row.component is not None or pin.circuit not in circuits:
+            continue
+        if row.harness is None or pin.circuit in anywhere or (row.harness, pin.circuit) in loose:
             yield piece_of[_pin_node(nodes, pin)]
     for wire in vehicle.netlist.wires:
-        if (wire.harness, wire.circuit) in loose:
+        if wire.circuit in anywhere or (wire.harness, wire.circuit) in loose:
             yield piece_of[nodes.end(wire.from_)]
+
+
+def _incomplete(vehicle: Vehicle) -> frozenset[str | None]:
+    """The harnesses with a plug that says it is not fully written; None for a plug of no known harness."""
+    rows = vehicle.netlist.connectors
+    return frozenset(row.harness for row in rows if row.component is None and row.complete is False)
+
+
+def _joints(
+    vehicle: Vehicle, nodes: _Nodes, piece_of: Sequence[int], harnesses: frozenset[str | None]
+) -> Iterator[int]:
+    """The pieces with a splice of some harnesses, where a wire nobody wrote may end."""
+    if not harnesses:
+        return
+    for pin in vehicle.netlist.pins:
+        row = vehicle.connectors.get(pin.connector or "")
+        if row is None or row.component is not None or pin.to not in vehicle.splices:
+            continue
+        if None in harnesses or row.harness is None or row.harness in harnesses:
+            yield piece_of[_pin_node(nodes, pin)]
+    for splice in vehicle.netlist.splices:
+        if splice.id in nodes.point and (None in harnesses or splice.harness in harnesses):
+            yield piece_of[nodes.point[splice.id]]
 
 
 def _opaque(vehicle: Vehicle, nodes: _Nodes) -> frozenset[str]:
@@ -339,7 +406,7 @@ def build_index(vehicle: Vehicle) -> Index:
             pins_at[nodes.cavity[pin.connector, pin.cavity or ""]].append(pin)
     wires_of = _by_piece(count, _rows_by_piece(vehicle, nodes, piece_of))
     joined = {node for join in joins for node in (join.a, join.b)}
-    loose = _loose(vehicle, nodes, joined)
+    loose = _loose(vehicle, nodes, far_ends)
     grounds = {piece_of[nodes.point[row.id]]: row.id for row in reversed(vehicle.netlist.grounds)}
     return Index(
         vehicle=vehicle,
@@ -353,7 +420,7 @@ def build_index(vehicle: Vehicle) -> Index:
         mates=mates,
         pins_at={node: tuple(pins) for node, pins in pins_at.items()},
         likely_pieces=frozenset(piece_of[join.a] for join in joins if join.likely),
-        open_at=_open_pieces(vehicle, nodes, piece_of, joined, loose),
+        open_at=_open_pieces(vehicle, nodes, piece_of, joined),
         terminals_of=_by_piece(count, ((piece_of[node], key) for key, node in nodes.terminal.items())),
         circuits_of=[_circuits(rows) for rows in wires_of],
         ground_pieces=grounds,
@@ -361,6 +428,7 @@ def build_index(vehicle: Vehicle) -> Index:
         cavities_of=_by_piece(count, ((piece_of[node], key) for key, node in nodes.cavity.items())),
         wires_at=_wires_at(vehicle, nodes),
         loose=loose,
+        incomplete=_incomplete(vehicle),
     )
 
 

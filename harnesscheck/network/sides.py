@@ -136,6 +136,7 @@ class Side:
 
 
 _EMPTY_SIDE = Side(Label.EMPTY)
+_DOUBTED_EMPTY_SIDE = Side(Label.EMPTY, open=True)
 _UNKNOWN_SIDE = Side(Label.NOT_KNOWN, open=True)
 
 
@@ -217,7 +218,9 @@ class Study:
         piece = self.index.piece(connector, cavity)
         if piece is None:
             state = self.index.state(connector, cavity)
-            return _EMPTY_SIDE if state == CAVITY_EMPTY else _UNKNOWN_SIDE
+            if state != CAVITY_EMPTY:
+                return _UNKNOWN_SIDE
+            return _DOUBTED_EMPTY_SIDE if self.index.is_doubted(connector) else _EMPTY_SIDE
         assert self.index.state(connector, cavity) != CAVITY_UNKNOWN
         return self.piece_side(piece, self.place_of(connector), connector)
 
@@ -327,9 +330,7 @@ def _label(study: Study, reached: Reached, terminals: list[Terminal], opened: bo
     return next((label for label in _STRENGTH if label in labels), None if opened else Label.OPEN)
 
 
-def _restrained(
-    study: Study, zone: list[int], terminals: list[Terminal], circuits: list[str], reached: Reached
-) -> bool:
+def _restrained(study: Study, zone: list[int], terminals: list[Terminal], circuits: list[str]) -> bool:
     """Whether class or system marks the side.
 
     The mark ends at fuses and ground points, at data lines, and where a feed
@@ -338,20 +339,25 @@ def _restrained(
     vehicle = study.vehicle
     if any(piece in study.index.ground_pieces for piece in zone):
         return False
-    marked = [special_circuit(vehicle.circuits.get(name)) for name in circuits]
-    if any(marked):
-        return all(marked) or not reached.feed_maybe
+    rows = [vehicle.circuits.get(name) for name in circuits]
+    if any(row is not None and row.class_ == "restraint" for row in rows):
+        return True
+    marked = [special_circuit(row) for row in rows]
     special = [t for t in terminals if vehicle.components[t.component].system in SPECIAL_SYSTEMS]
     others = [t for t in terminals if vehicle.components[t.component].system not in SPECIAL_SYSTEMS]
-    if reached.feed_maybe:
-        return bool(special) and not _consumers(study, others)
+    if not (any(marked) or special) or _is_trunk(study, special, others, all(marked)):
+        return False
     shared = [t for t in others if vehicle.components[t.component].kind not in FUSES]
-    return bool(special) and not (shared and any(t.role == "data" for t in special))
+    return any(marked) or not (shared and any(t.role == "data" for t in special))
 
 
-def _consumers(study: Study, terminals: list[Terminal]) -> bool:
-    """Whether any of some terminals is more than a contact that passes the current on."""
-    return any(_terminal_label(study.vehicle.components[t.component], t) is not Label.CONTACT for t in terminals)
+def _is_trunk(study: Study, special: list[Terminal], others: list[Terminal], all_marked: bool) -> bool:
+    """Whether a side supplies restraint or high-voltage parts among others."""
+    components = study.vehicle.components
+    ours = {_terminal_label(components[t.component], t) for t in special}
+    theirs = {_terminal_label(components[t.component], t) for t in others}
+    fed_too = not theirs.isdisjoint({Label.SUPPLY, Label.LOAD}) or not all_marked
+    return fed_too and ours <= {Label.SUPPLY, Label.CONTACT}
 
 
 def special_circuit(circuit: Circuit | None) -> bool:
@@ -390,7 +396,7 @@ def _gather(study: Study, zone: list[int], apart: tuple[str, str] | None, connec
         said, by_words = _declared(study, circuits, functions)
         declared = said is not None
         label = said or label or Label.NOT_KNOWN
-    if _restrained(study, zone, terminals, circuits, reached):
+    if _restrained(study, zone, terminals, circuits):
         label = Label.RESTRAINT
     fed = label in FEEDS or reached.feed_maybe
     levels = [pin.level for t in terminals if (pin := study.roles.get((t.component, t.name))) and pin.level]

@@ -16,12 +16,18 @@ from harnesscheck.model.records import TABLE_OF, Netlist
 _NAMES = frozenset({"id", "cavity", "from_", "common", "file", "line", "column"})  # what a row is, not what it says
 _OWNERS = {"pins": ("connector", "component"), "connectors": ("component", "id"), "insides": ("component", "to")}
 _MEANT = {"insides": ("when", "fuse", "diode", "load", "amps", "watts"), "connectors": ("complete",)}
+UNKNOWN = "?"
 _SLOTS = tuple(TABLE_OF.values())
 
 
 @dataclass(frozen=True, slots=True)
 class Erasure:
-    """One thing to take away: an attribute, or with an empty ``field`` a whole row and what belongs to it."""
+    """One thing to take away: an attribute, or with an empty ``field`` a whole row and what belongs to it.
+
+    Without its row a cavity is empty by the rules of the format, which is a
+    statement; with ``?`` for a field the connector then says that it is not
+    complete, so that the cavity is not known.
+    """
 
     slot: str
     number: int
@@ -41,6 +47,8 @@ def erasures(car: Netlist) -> Iterator[Erasure]:
             name = _name(row)
             if slot in ("pins", "components"):
                 yield Erasure(slot, number, "", f"{slot[:-1]} {name}")
+            if slot == "pins" and row.connector is not None:
+                yield Erasure(slot, number, UNKNOWN, f"what {name} holds")
             for field in fields(row):
                 if field.name in _NAMES or field.name in (*_OWNERS.get(slot, ()), *_MEANT.get(slot, ())):
                     continue
@@ -62,13 +70,19 @@ def erased(car: Netlist, one: Erasure) -> Netlist:
         return replace(car, header=replace(car.header, **{one.field: None}))
     rows = list(getattr(car, one.slot))
     row = rows[one.number]
-    if one.field:
+    if one.field == UNKNOWN:
+        car = replace(car, connectors=tuple(_incomplete(each, row.connector) for each in car.connectors))
+    elif one.field:
         empty = () if isinstance(getattr(row, one.field), tuple) and one.field == "after" else None
         rows[one.number] = replace(row, **{one.field: empty})
         return replace(car, **{one.slot: tuple(rows)})
     del rows[one.number]
     left = replace(car, **{one.slot: tuple(rows)})
     return left if one.slot == "pins" else _without_component(left, row.id)
+
+
+def _incomplete(row: Any, connector: str) -> Any:
+    return replace(row, complete=False) if row.id == connector else row
 
 
 def _without_component(car: Netlist, gone: str) -> Netlist:
