@@ -17,6 +17,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
+from harnesscheck.model.order import natural_key
 from harnesscheck.model.records import AnyRecord
 from harnesscheck.model.vehicle import Vehicle
 
@@ -144,8 +145,9 @@ class Circuit:
         found: dict[str, dict[str, None]] = {}
         for port in self.ports:
             if port.control:
-                found.setdefault(port.control, {}).update(dict.fromkeys(sorted(port.words - REST)))
-        return {control: tuple(words) for control, words in sorted(found.items()) if words}
+                found.setdefault(port.control, {}).update(dict.fromkeys(port.words - REST))
+        named = sorted(found, key=natural_key)
+        return {control: tuple(sorted(found[control], key=natural_key)) for control in named if found[control]}
 
     @cached_property
     def assumptions(self) -> tuple[str, ...]:

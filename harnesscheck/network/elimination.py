@@ -20,7 +20,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from importlib import import_module
-from importlib.util import find_spec
 from typing import TYPE_CHECKING, Any
 
 from harnesscheck.network.index import UnionFind
@@ -125,7 +124,7 @@ def _solve_left(mesh: _Mesh, left: list[int], rhs: Array) -> Array:
     columns = [at[other] for node in left for other in mesh.neighbours[node]]
     siemens = [value for node in left for value in mesh.neighbours[node].values()]
     diagonal = [mesh.leak[node] + sum(mesh.neighbours[node].values()) for node in left]
-    if len(left) > DENSE_UP_TO and find_spec("scipy") is not None:
+    if len(left) > DENSE_UP_TO:
         sparse: Any = import_module("scipy.sparse")
         linalg: Any = import_module("scipy.sparse.linalg")
         size, own = len(left), list(range(len(left)))
