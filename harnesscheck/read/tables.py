@@ -248,11 +248,8 @@ def _name_connector(row: _RawRow, columns: Columns, above: str, default: str) ->
         if name:
             texts["connector"] = name
     row.empty = is_marked_empty(texts)
-    row.texts = (
-        texts
-        if row.empty
-        else {name: without_guard(text) if name in MARKED else text for name, text in without_marks(texts).items()}
-    )
+    kept = {name: text for name, text in texts.items() if name not in MARKED} if row.empty else without_marks(texts)
+    row.texts = {name: without_guard(text) if name in MARKED else text for name, text in kept.items()}
     return texts.get("connector", above)
 
 
