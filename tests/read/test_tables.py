@@ -482,8 +482,8 @@ def test_a_formula_is_not_worked_out(tmp_path: Path) -> None:
     assert messages(read_netlist(path)) == [
         "van.xlsx[pins]:2 column 'circuit': read '=A2'; expected circuit: the value; formulas are not worked out "
         "(paste values instead)",
-        "van.xlsx[pins]:3 column 'cavity': read '2024-05-08'; expected cavity: what was typed; the spreadsheet has made "
-        "a date of it (format the column as text)",
+        "van.xlsx[pins]:3 column 'cavity': read '2024-05-08'; expected cavity: what was typed; the spreadsheet has "
+        "made a date of it (format the column as text)",
         "van.xlsx[pins]:4 column 'circuit': read '#REF!'; expected circuit: a value; the spreadsheet shows "
         "an error here",
     ]
