@@ -12,18 +12,11 @@ from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from harnesscheck.compare.context import Context
+from harnesscheck.compare.context import DONOR_HALF, HYBRIDS, PLUG_ONLY, SHELL_HALF, Context
 from harnesscheck.compare.facing import CONSUMERS, FACING, RANK, kind_between, kind_of
 from harnesscheck.compare.findings import natural
 from harnesscheck.compare.meetings import Meeting, fit, inseparable
 from harnesscheck.network.sides import FEEDS, NOTHING, Label, Side, Study
-
-DONOR_HALF, SHELL_HALF, PLUG_ONLY = (
-    "donor's harness on the shell's half",
-    "shell's harness on the donor's half",
-    "plug",
-)
-
 
 _BRIDGING = frozenset({"feed-to-ground", "feed-on-signal", "outputs-joined", "feeds-joined", "signal-grounded"})
 
@@ -89,7 +82,9 @@ def _bridges(ctx: Context, meeting: Meeting, names: list[str]) -> dict[str, Diff
     if not pluggable(ctx, meeting) or _travel_together(ctx, meeting):
         return bridges
     sides = {name: _sides(ctx, meeting, name) for name in names}
-    for hybrid in (SHELL_HALF, DONOR_HALF):
+    for hybrid in reversed(HYBRIDS):
+        if hybrid not in ctx.hybrids(meeting.half):
+            continue
         first_at: dict[int, str] = {}
         for name in names:
             own, was, now = _seen_from(sides[name], hybrid)
@@ -206,12 +201,12 @@ def _facing(
     if _travel_together(ctx, meeting):
         return None
     found: list[Difference] = []
-    for hybrid in (DONOR_HALF, SHELL_HALF):
+    for hybrid in ctx.hybrids(meeting.half):
         own, was, now = _seen_from(sides, hybrid)
         if own is not None and was is not None and now is not None:
             others = shared.get((hybrid, min(own.pieces)), []) if own.pieces else []
             found += _judged(ctx, meeting, cavity, own, was, now, hybrid, others)
-    if sides.donor_mate is None or sides.shell_mate is None:
+    if ctx.built is None and (sides.donor_mate is None or sides.shell_mate is None):
         found += _plug_only(ctx, meeting, cavity, sides)
     return min(found, key=lambda one: (RANK.index(one.kind), not one.sure), default=None)
 
@@ -226,8 +221,10 @@ def pluggable(ctx: Context, meeting: Meeting) -> bool:
 
 
 def _travel_together(ctx: Context, meeting: Meeting) -> bool:
-    return inseparable(ctx.donor.vehicle, meeting.half, meeting.mate) and inseparable(
-        ctx.shell.vehicle, meeting.shell_half, meeting.shell_mate
+    return (
+        ctx.built is None
+        and inseparable(ctx.donor.vehicle, meeting.half, meeting.mate)
+        and inseparable(ctx.shell.vehicle, meeting.shell_half, meeting.shell_mate)
     )
 
 
@@ -257,6 +254,8 @@ def _judged(
         if now.label not in NOTHING and any(ctx.same_function(other, now) == (True, True) for other in others):
             return []  # two contacts of one wire have traded places
         kind = _lessened(ctx, own, was, now, kind_of(own, was, now))
+        if kind == "orphaned" and was.label is Label.NOT_KNOWN and not was.pieces:
+            kind = "not-documented"  # the end may have been a loose one before
         if same is None and kind in ("crossed", "wrong-feed", "extra-circuit", "missing-circuit"):
             return []  # nothing says that it differs, and nothing burns if it does
     if not kind:

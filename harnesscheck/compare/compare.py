@@ -58,12 +58,22 @@ class Comparison:
     coverage: Coverage
 
 
-def compare(donor: Study, shell: Study, pairs: Pairs, accepted: Mapping[str, str] | None = None) -> Comparison:
-    """Compare two studied cars. ``accepted`` maps finding ids to the reason a person gave; never for injury."""
-    ctx = Context(donor, shell, pairs)
+def compare(
+    donor: Study,
+    shell: Study,
+    pairs: Pairs,
+    accepted: Mapping[str, str] | None = None,
+    built: Mapping[str, tuple[str, ...]] | None = None,
+) -> Comparison:
+    """Compare two studied cars. ``accepted`` maps finding ids to the reason a person gave; never for injury.
+
+    ``built`` says by donor half which hybrids will be built, where ``shell`` is the
+    car that is put together; without it every plug is judged both ways round.
+    """
+    ctx = Context(donor, shell, pairs, built)
     raw: list[Finding] = []
     restrained: _Restrained = defaultdict(list)
-    places = list(meetings(ctx))
+    places = [one for one in meetings(ctx) if ctx.hybrids(one.half)]
     differing = [one for meeting in places for one in settle_polarity(ctx, meeting, list(differences(ctx, meeting)))]
     kept, shorts = settled(ctx, differing, list(joins(ctx)))
     short_at = [(join, where(ctx, join, differing) or ("", "")) for join in shorts]

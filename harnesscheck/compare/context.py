@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -23,14 +23,30 @@ _GROUND_LIKE = frozenset({Label.GROUND, Label.SWITCHED_GROUND, Label.RETURN, Lab
 
 Key = frozenset[tuple[str, str]]
 
+DONOR_HALF, SHELL_HALF, PLUG_ONLY = (
+    "donor's harness on the shell's half",
+    "shell's harness on the donor's half",
+    "plug",
+)
+HYBRIDS = (DONOR_HALF, SHELL_HALF)
+
 
 @dataclass(frozen=True)
 class Context:
-    """What every check is given. Donor ids are mapped to the shell's where both have a row."""
+    """What every check is given. Donor ids are mapped to the shell's where both have a row.
+
+    ``built`` names by donor half the hybrids that will be built; a half it leaves
+    out meets what it met. None: nothing is decided, so every hybrid is judged.
+    """
 
     donor: Study
     shell: Study
     pairs: Pairs
+    built: Mapping[str, tuple[str, ...]] | None = None
+
+    def hybrids(self, half: str) -> tuple[str, ...]:
+        """The hybrids to judge at a meeting place."""
+        return HYBRIDS if self.built is None else self.built.get(half, ())
 
     @cached_property
     def component_map(self) -> dict[str, str]:
