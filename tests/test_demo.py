@@ -1,0 +1,94 @@
+"""The example: two vans made to differ in what is written down, and in nothing else above note."""
+
+from __future__ import annotations
+
+import tomllib
+from collections import Counter
+from pathlib import Path
+
+import pytest
+
+from harnesscheck.align import Crosswalk, align
+from harnesscheck.compare.compare import Comparison, compare
+from harnesscheck.compare.doubtful import doubts
+from harnesscheck.compare.findings import Spot
+from harnesscheck.compare.kinds import Severity
+from harnesscheck.model.vehicle import Vehicle
+from harnesscheck.network.sides import Study
+from harnesscheck.read import read_netlist
+from harnesscheck.read.configure import configure
+from harnesscheck.read.swap import SwapSheet, read_swap
+
+DEMO = Path(__file__).parents[1] / "harness_demo"
+
+
+def van(name: str) -> Vehicle:
+    """One van of the example."""
+    return configure(read_netlist(DEMO / f"{name}.xml"))
+
+
+@pytest.fixture(scope="module")
+def compared() -> Comparison:
+    """The example compared with what its swap sheet says for certain."""
+    sheet = read_swap(DEMO / "swap.toml")
+    assert isinstance(sheet, SwapSheet)
+    said = Crosswalk(sheet.crosswalk.connector, sheet.crosswalk.component, sheet.crosswalk.circuit)
+    donor, shell = Study(van("donor")), Study(van("shell"))
+    return compare(donor, shell, align(donor, shell, said))
+
+
+def place(spot: Spot) -> str:
+    """A spot as the list writes it."""
+    return f"{spot.connector}:{spot.cavity}" if spot.cavity else spot.connector
+
+
+def test_the_expected_findings_are_there_and_no_others(compared: Comparison) -> None:
+    """Equality both ways of everything above note: kind, severity, both places."""
+    listed = tomllib.loads((DEMO / "expected.toml").read_text(encoding="utf-8"))["finding"]
+    expected = Counter(
+        (one["severity"], one["kind"], one.get("donor", ""), one.get("shell", ""), one.get("part", ""))
+        for one in listed
+    )
+    named = {one.get("part") for one in listed} - {None}
+    found = Counter(
+        (
+            one.severity.word,
+            one.kind,
+            place(one.donor),
+            place(one.shell),
+            next((part for part in (one.donor_component, one.shell_component) if part in named), "")
+            if not (one.donor.connector or one.shell.connector)
+            else "",
+        )
+        for one in compared.findings
+        if one.severity is not Severity.NOTE
+    )
+
+    assert sorted((found - expected).elements()) == []
+    assert sorted((expected - found).elements()) == []
+
+
+def test_every_expected_finding_says_why() -> None:
+    """A person who reads the list learns what differs between the vans."""
+    for one in tomllib.loads((DEMO / "expected.toml").read_text(encoding="utf-8"))["finding"]:
+        assert len(one["why"].split()) >= 3, one
+
+
+@pytest.mark.parametrize("name", ["donor", "shell"])
+def test_a_van_has_the_size_of_a_real_one(name: str) -> None:
+    """At least 60 connectors, 450 cavities, 70 components, seven harnesses, from battery to bulb."""
+    car = van(name)
+    cavities = sum(len(row.cavities or ()) for row in car.netlist.connectors)
+
+    assert len(car.connectors) >= 60
+    assert cavities >= 450
+    assert len(car.components) >= 70
+    assert len(car.harnesses) >= 7
+    assert {"battery", "alternator", "fuse", "relay", "switch", "lamp", "motor", "sensor", "module"} <= {
+        row.kind for row in car.netlist.components
+    }
+
+
+def test_the_donor_alone_gives_no_doubt() -> None:
+    """The donor is electrically sound: nothing doubtful above note."""
+    assert [one for one in doubts(Study(van("donor"))) if one.severity is not Severity.NOTE] == []
