@@ -38,8 +38,8 @@ ALIKE = 0.7  # of those, for one that looks alike
 STRIPE_MISSED, STRIPE_IMAGINED = 0.06, 0.02
 TORN = 0.12  # a wire of the plug is not there any more
 ADDED = 0.02  # a wire is there that the plug does not have in the file
-MISCOUNTED = 0.04  # cavities
-HOUSING_WRONG, PLACE_WRONG = 0.08, 0.15
+MISCOUNTED, MISCOUNTED_MORE = 0.04, 0.2  # cavities, by one; by each further one
+HOUSING_WRONG, PLACE_WRONG, HALF_WRONG = 0.08, 0.15, 0.03
 LOOK_ALIKE = (
     ("black", "brown", "dark blue", "dark green", "grey"),
     ("brown", "red", "tan"),
@@ -52,6 +52,7 @@ LOOK_ALIKE = (
     ("violet", "pink", "brown"),
     ("light blue", "sky blue", "turquoise", "grey"),
 )
+_OTHER_HALF = {"pins": "sockets", "sockets": "pins"}
 MOST_EXACT = 40  # pairs of wires left over up to which their matching is solved exactly
 TOP = 6  # candidates that the next observation is chosen for
 
@@ -69,6 +70,7 @@ class Question:
     housing_colour: str | None = None
     at: str | None = None
     in_order: bool = False
+    half: str | None = None  # pins | sockets
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,7 +109,7 @@ class _Half:
 
     number: int
     row: Connector
-    at: str | None
+    half: str | None  # the row's, else the other sort than its mate's
     cavities: tuple[tuple[str, Names | None], ...]
 
     @property
@@ -158,8 +160,9 @@ def _halves(number: int, vehicle: Vehicle) -> Iterator[_Half]:
         if row.component is not None or not known:
             continue
         names = tuple(dict.fromkeys([*(row.cavities or ()), *sorted(known, key=natural_key)]))
-        at = row.at
-        yield _Half(number, row, at, tuple((name, known.get(name, ())) for name in names))
+        mate = vehicle.connectors.get(vehicle.mate_of.get(row.id, ""))
+        half = row.half or (_OTHER_HALF.get(mate.half or "") if mate is not None else None)
+        yield _Half(number, row, half, tuple((name, known.get(name, ())) for name in names))
 
 
 def _colours_at(vehicle: Vehicle) -> Mapping[str, dict[str, Names | None]]:
@@ -234,7 +237,8 @@ def _read_as(true: Names | None, seen: Names | None, common: Mapping[Names, floa
 def _log_likelihood(half: _Half, question: Question, common: Mapping[Names, float]) -> float:
     row = half.row
     total = _facts(row.housing_colour, question.housing_colour, HOUSING_WRONG, 8)
-    total += _place(half.at, question.at)
+    total += _facts(half.half, question.half, HALF_WRONG, 2)
+    total += _place(half.row.at, question.at)
     if question.cavities is not None:
         total += _counted(len(half.cavities), question.cavities)
     wires = _in_order if question.in_order else _any_order
@@ -261,7 +265,7 @@ def _place(true: str | None, seen: str | None) -> float:
 def _counted(true: int, seen: int) -> float:
     if true == seen:
         return log(1 - MISCOUNTED)
-    return log(MISCOUNTED * 0.5 ** abs(true - seen))
+    return log(MISCOUNTED / 2) + (abs(true - seen) - 1) * log(MISCOUNTED_MORE)
 
 
 def _in_order(half: _Half, wires: Sequence[Names | None], common: Mapping[Names, float]) -> float:
@@ -334,6 +338,8 @@ def _background(question: Question, halves: Sequence[_Half], common: Mapping[Nam
     total = 0.0
     if question.housing_colour is not None:
         total += log(1 / 8)
+    if question.half is not None:
+        total += log(1 / 2)
     if question.at is not None:
         total += log(0.2)
     if question.cavities is not None:
@@ -356,7 +362,8 @@ def _next_look(top: Sequence[Candidate], halves: Sequence[_Half], question: Ques
         return None
     top_halves = [half for half, _ in weighed]
     weight = [share for _, share in weighed]
-    looks = [look for look in _looks(top_halves, question) if len(set(look.seen)) > 1]
+    single = all(len(one.connectors) == 1 for one in top)
+    looks = [look for look in _looks(top_halves, question, single=single) if len(set(look.seen)) > 1]
     return max(looks, key=lambda look: round(_gain(look, weight), 9), default=None)
 
 
@@ -369,14 +376,21 @@ def _gain(look: Observation, weight: Sequence[float]) -> float:
     return -sum(part / total * log(part / total) for part in share.values() if part > 0)
 
 
-def _looks(halves: Sequence[_Half], question: Question) -> Iterator[Observation]:
-    """What could be looked at: facts that all the halves have written down and nobody asked about yet."""
+def _looks(halves: Sequence[_Half], question: Question, *, single: bool) -> Iterator[Observation]:
+    """What could be looked at: facts that all the halves have written down and nobody asked about yet.
+
+    Pins or sockets tells plugs apart only where every answer is a ``single`` half: a mated pair has both.
+    """
     facts: dict[str, list[str | None]] = {
         "the colour of the housing": [half.row.housing_colour for half in halves],
-        "whether it holds pins or sockets": [half.row.half for half in halves],
+        "whether it holds pins or sockets": [
+            half.half if single and question.half is None else None for half in halves
+        ],
         "how many cavities it has": [str(len(half.cavities)) for half in halves],
         "the coding of the housing": [half.row.keyway for half in halves],
     }
+    if not single or question.half is not None:
+        del facts["whether it holds pins or sockets"]
     if question.housing_colour is not None:
         del facts["the colour of the housing"]
     if question.cavities is not None:
@@ -388,7 +402,7 @@ def _looks(halves: Sequence[_Half], question: Question) -> Iterator[Observation]
             yield _observation(
                 f"the wire in cavity {cells[0][0]}", ["/".join(names or ()) or "empty" for _, names in cells]
             )
-    places = [half.at for half in halves]
+    places = [half.row.at for half in halves]
     if question.at is None and None not in places:
         yield _observation("where in the car it lies", places)
 

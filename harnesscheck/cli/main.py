@@ -15,6 +15,7 @@ COMMANDS = {
     "validate": ("harnesscheck.cli.validate", "Check one netlist: broken rules, doubtful wiring."),
     "convert": ("harnesscheck.cli.convert", "Write a netlist in another form: XML or tables."),
     "crosswalk": ("harnesscheck.cli.crosswalk", "Propose which plug of one car is which of the other."),
+    "identify": ("harnesscheck.cli.identify", "Name a loose plug by its cavities and wire colours."),
     "new": ("harnesscheck.cli.new", "Write an example to start from."),
 }
 NEXT_STEPS = """\

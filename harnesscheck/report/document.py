@@ -44,7 +44,8 @@ def finding_document(finding: Finding) -> dict[str, Any]:
     return row
 
 
-def _input(vehicle: Vehicle, digest: str) -> dict[str, Any]:
+def input_document(vehicle: Vehicle, digest: str) -> dict[str, Any]:
+    """Which car, from which file; ``digest`` is over the file's bytes."""
     header = vehicle.netlist.header
     return {"vehicle": header.vehicle, "model-year": header.model_year, "file": header.file.path, "digest": digest}
 
@@ -66,7 +67,8 @@ def alignment_document(pairs: Pairs) -> dict[str, Any]:
     }
 
 
-def _verdict(verdict: Verdict) -> dict[str, Any]:
+def verdict_document(verdict: Verdict) -> dict[str, Any]:
+    """The answer in one sentence and its counts."""
     return {
         "worst": verdict.worst.word if verdict.worst is not None else None,
         "counts": verdict.counts,
@@ -82,13 +84,13 @@ def comparison_document(result: Comparison, digests: Sequence[str], since: Since
         "format": FORMAT,
         "command": "compare",
         "inputs": {
-            "donor": _input(result.donor.vehicle, digests[0]),
-            "shell": _input(result.shell.vehicle, digests[1]),
+            "donor": input_document(result.donor.vehicle, digests[0]),
+            "shell": input_document(result.shell.vehicle, digests[1]),
         },
         "alignment": alignment_document(result.pairs),
         "findings": [finding_document(finding) for finding in result.findings],
         "coverage": asdict(result.coverage),
-        "verdict": _verdict(verdict),
+        "verdict": verdict_document(verdict),
     }
     if since is not None:
         document["since"] = {
@@ -104,11 +106,11 @@ def validation_document(vehicle: Vehicle, findings: Sequence[Finding], digest: s
     return {
         "format": FORMAT,
         "command": "validate",
-        "inputs": {"donor": _input(vehicle, digest)},
+        "inputs": {"donor": input_document(vehicle, digest)},
         "alignment": alignment_document(Pairs()),
         "findings": [finding_document(finding) for finding in findings],
         "coverage": {},
-        "verdict": _verdict(verdict_of(findings, 1)),
+        "verdict": verdict_document(verdict_of(findings, 1)),
     }
 
 
@@ -161,6 +163,9 @@ def report_schema() -> dict[str, Any]:
         }
     )
     since = _object({"new": texts, "gone": {"type": "array", "items": {"type": "object"}}, "unchanged": texts})
+    chance = {"type": "number", "minimum": 0, "maximum": 1}
+    candidate = _object({"vehicle": text, "connector": text, "probability": chance, "halves": texts})
+    seen = {"type": "array", "items": _object({"vehicle": text, "connector": text, "seen": text})}
     properties = {
         "format": {"const": FORMAT},
         "command": text,
@@ -170,8 +175,10 @@ def report_schema() -> dict[str, Any]:
         "coverage": {"type": "object"},
         "verdict": verdict,
         "since": since,
+        "candidates": {"type": "array", "items": candidate},
+        "look-at": {"anyOf": [{"type": "null"}, _object({"what": text, "seen": seen})]},
     }
-    schema = _object(properties, optional=("since",), more=True)
+    schema = _object(properties, optional=("since", "candidates", "look-at"), more=True)
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "title": "harnesscheck report, format 1",

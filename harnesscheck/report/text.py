@@ -31,7 +31,7 @@ def comparison_text(result: Comparison, *, notes: bool = False, since: Since | N
     donor, shell = result.donor.vehicle, result.shell.vehicle
     verdict = verdict_of(result.findings, len(result.pairs.connectors))
     lines = [_car("donor", donor), _car("shell", shell), ""]
-    lines += _wrapped(verdict.sentence)
+    lines += wrapped(verdict.sentence)
     lines += [counts_line(verdict.counts, verdict.accepted), ""]
     lines += _pairing(result)
     if since is not None:
@@ -49,7 +49,7 @@ def comparison_text(result: Comparison, *, notes: bool = False, since: Since | N
     if accepted:
         lines += ["ACCEPTED", "========"]
         for finding in accepted:
-            lines += _wrapped(f"{finding.donor} {finding.kind} [{finding.id}]: {finding.accepted}", "  ")
+            lines += wrapped(f"{finding.donor} {finding.kind} [{finding.id}]: {finding.accepted}", "  ")
         lines.append("")
     lines += coverage_lines(result)
     return "\n".join(lines) + "\n"
@@ -66,7 +66,8 @@ def counts_line(counts: Mapping[str, int], accepted: int) -> str:
     return text + (f"; {accepted} accepted" if accepted else "")
 
 
-def _wrapped(text: str, indent: str = "") -> list[str]:
+def wrapped(text: str, indent: str = "") -> list[str]:
+    """A paragraph as lines of 80 columns at most."""
     return textwrap.wrap(
         text, WIDTH, initial_indent=indent, subsequent_indent=indent, break_long_words=False, break_on_hyphens=False
     )
@@ -79,7 +80,7 @@ def _pairing(result: Comparison) -> list[str]:
         return []
     lines = ["Paired with less than certainty (write a [crosswalk] to settle it):"]
     for pair in sorted(doubtful, key=lambda pair: pair.confidence)[:12]:
-        lines += _wrapped(f"{pair.donor} = {pair.shell}, {pair.confidence:.0%}: {pair.why}", "  ")
+        lines += wrapped(f"{pair.donor} = {pair.shell}, {pair.confidence:.0%}: {pair.why}", "  ")
     if len(doubtful) > 12:
         lines.append(f"  and {len(doubtful) - 12} more")
     return [*lines, ""]
@@ -88,9 +89,9 @@ def _pairing(result: Comparison) -> list[str]:
 def _since_lines(since: Since) -> list[str]:
     lines = [f"Since the older report: {len(since.new)} new, {len(since.gone)} gone, {len(since.unchanged)} unchanged"]
     for gone in since.gone:
-        lines += _wrapped(f"gone: {gone.get('kind', '')} {gone.get('text', '')} [{gone.get('id', '')}]", "  ")
+        lines += wrapped(f"gone: {gone.get('kind', '')} {gone.get('text', '')} [{gone.get('id', '')}]", "  ")
     for finding in since.new:
-        lines += _wrapped(f"new: {finding.donor} {finding.kind} [{finding.id}]", "  ")
+        lines += wrapped(f"new: {finding.donor} {finding.kind} [{finding.id}]", "  ")
     return [*lines, ""]
 
 
@@ -99,7 +100,7 @@ def _by_place(findings: Sequence[Finding], donor: Vehicle, shell: Vehicle) -> It
     for finding in findings:
         places[finding.donor.connector, "" if finding.donor.connector else finding.shell.connector].append(finding)
     for (connector, other), group in places.items():
-        yield from _wrapped(_place_head(connector, other, group, donor, shell))
+        yield from wrapped(_place_head(connector, other, group, donor, shell))
         for finding in group:
             yield from _finding_lines(finding)
         yield ""
@@ -130,8 +131,8 @@ def _finding_lines(finding: Finding) -> Iterator[str]:
     circuits = _circuits(finding.donor, finding.shell)
     head = "  ".join(part for part in (place.cavity, finding.kind + doubt, circuits) if part)
     yield f"  {head}  [{finding.id}]"
-    yield from _wrapped(finding.text, "     ")
-    yield from _wrapped(f"Do: {finding.do}", "     ")
+    yield from wrapped(finding.text, "     ")
+    yield from wrapped(f"Do: {finding.do}", "     ")
 
 
 def _note_lines(findings: Iterable[Finding]) -> Iterator[str]:
@@ -155,23 +156,23 @@ def coverage_lines(result: Comparison) -> list[str]:
     """How much is documented, what could not be judged, and the caution that stands under everything."""
     lines = ["WHAT THIS RESTS ON", "=================="]
     for word, car in (("donor", result.coverage.donor), ("shell", result.coverage.shell)):
-        lines += _wrapped(
+        lines += wrapped(
             f"{word}: {car.documented} of {car.cavities} cavities documented ({car.percent} %), "
             f"{car.connectors} plug halves, {car.components} components",
             "  ",
         )
     count = result.coverage.connectors_paired
-    lines += _wrapped(f"{count} plug halves paired, {result.coverage.connectors_likely} of them not for certain", "  ")
+    lines += wrapped(f"{count} plug halves paired, {result.coverage.connectors_likely} of them not for certain", "  ")
     lines.append("Not judged:")
     for text in result.coverage.unjudged:
         lines += textwrap.wrap(text, WIDTH, initial_indent="  - ", subsequent_indent="    ")
     lines += [""]
-    lines += _wrapped(
+    lines += wrapped(
         "Battery off before any plug is opened, negative first. This is an aid, not an approval: the maker's "
         "procedure, local law and inspection rules stand above it."
     )
     if any(finding.kind == "restraint-altered" for finding in result.findings):
-        lines += ["", *_wrapped(RESTRAINT_CAUTION)]
+        lines += ["", *wrapped(RESTRAINT_CAUTION)]
     return lines
 
 
@@ -186,7 +187,7 @@ def validation_text(study: Study, findings: Sequence[Finding]) -> str:
             lines += [_HEADS[severity], "=" * len(_HEADS[severity]), *_by_place(chosen, vehicle, vehicle)]
     if not findings:
         lines += ["Nothing doubtful was found in the wiring.", ""]
-    lines += _wrapped(
+    lines += wrapped(
         f"{car.documented} of {car.cavities} cavities documented ({car.percent} %), {car.connectors} plug halves, "
         f"{car.components} components; the other half of {car.unmated} plugs is not in the file."
     )
