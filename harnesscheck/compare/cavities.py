@@ -12,10 +12,11 @@ from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
+from harnesscheck.assemble.fit import fit
 from harnesscheck.compare.context import DONOR_HALF, HYBRIDS, PLUG_ONLY, SHELL_HALF, Context
 from harnesscheck.compare.facing import CONSUMERS, FACING, RANK, kind_between, kind_of
 from harnesscheck.compare.findings import natural
-from harnesscheck.compare.meetings import Meeting, fit, inseparable
+from harnesscheck.compare.meetings import Meeting, inseparable
 from harnesscheck.network.sides import FEEDS, NOTHING, Label, Side, Study
 
 _BRIDGING = frozenset({"feed-to-ground", "feed-on-signal", "outputs-joined", "feeds-joined", "signal-grounded"})

@@ -13,6 +13,7 @@ from dataclasses import asdict, dataclass, replace
 from typing import Any
 
 from harnesscheck.align.pairs import Pairs
+from harnesscheck.assemble.fit import fit
 from harnesscheck.compare.cavities import Difference, differences, partner
 from harnesscheck.compare.context import Context
 from harnesscheck.compare.coverage import Coverage, coverage_of
@@ -20,7 +21,7 @@ from harnesscheck.compare.echoes import SERIOUS, by_half, settled, where
 from harnesscheck.compare.findings import NO_SPOT, Finding, Spot, in_order, least, natural
 from harnesscheck.compare.joins import SHORTING, Join, joins
 from harnesscheck.compare.kinds import KIND, Certainty, Severity
-from harnesscheck.compare.meetings import Meeting, fit, meetings, reporting_half
+from harnesscheck.compare.meetings import Meeting, meetings, reporting_half
 from harnesscheck.compare.parts import PartChange, part_changes
 from harnesscheck.compare.polarity import settle_polarity
 from harnesscheck.compare.restraint import (

@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from harnesscheck.align.pairs import Pair
 from harnesscheck.compare.context import Context
 from harnesscheck.compare.findings import natural
-from harnesscheck.model.records import Connector
 from harnesscheck.model.vehicle import Vehicle
 
 
@@ -78,30 +77,3 @@ def inseparable(vehicle: Vehicle, half: str | None, mate: str | None) -> bool:
     harness = own.harness or other.harness
     component = vehicle.components.get(own.component or other.component or "")
     return component is not None and component.with_ is not None and component.with_ == harness
-
-
-@dataclass(frozen=True, slots=True)
-class Fit:
-    """How two connectors' housings disagree; empty text where nothing known does."""
-
-    cavities: str = ""
-    others: str = ""
-
-    @property
-    def text(self) -> str:
-        """All that disagrees, for one sentence."""
-        return "; ".join(part for part in (self.cavities, self.others) if part)
-
-
-def fit(donor: Connector, shell: Connector) -> Fit:
-    """Compare the donor's half with its partner: cavity names, half, keyway. What is not written fits."""
-    cavities = ""
-    if donor.cavities is not None and shell.cavities is not None and set(donor.cavities) != set(shell.cavities):
-        a, b = len(donor.cavities), len(shell.cavities)
-        cavities = f"{a}-way here, {b}-way there" if a != b else "the cavities are named otherwise"
-    others = []
-    if donor.half and shell.half and donor.half != shell.half:
-        others.append(f"holds {donor.half} here, {shell.half} there")
-    if donor.keyway and shell.keyway and donor.keyway != shell.keyway:
-        others.append(f"keyway {donor.keyway} here, {shell.keyway} there")
-    return Fit(cavities, "; ".join(others))

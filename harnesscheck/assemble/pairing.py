@@ -1,0 +1,98 @@
+"""Which row of either car is which of the assembled one.
+
+What was taken over is paired with itself under its new name, for certain. What
+was left behind is paired with its partner of the other car, as surely as the
+cars' own pairs say, where that partner was taken.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import replace
+
+from harnesscheck.align.pairs import Ambiguous, Pair, Pairs
+from harnesscheck.assemble.rename import Names
+from harnesscheck.model.vehicle import Vehicle
+
+TAKEN_OVER = "taken over from this car"
+
+
+def turned_round(pairs: Pairs) -> Pairs:
+    """The same pairs from shell to donor. Of two donor rows that share one of the shell's, the surer stays."""
+
+    def turned(rows: Iterable[Pair]) -> tuple[Pair, ...]:
+        best: dict[str, Pair] = {}
+        for pair in rows:
+            rival = best.get(pair.shell)
+            if rival is None or pair.confidence > rival.confidence:
+                best[pair.shell] = replace(pair, donor=pair.shell, shell=pair.donor)
+        return tuple(best.values())
+
+    return Pairs(
+        connectors=turned(pairs.connectors),
+        components=turned(pairs.components),
+        circuits=turned(pairs.circuits),
+        harnesses=turned(pairs.harnesses),
+        grounds=turned(pairs.grounds),
+        cavities={shell: donor for donor, shell in pairs.cavities.items()},
+        ambiguous=tuple(replace(one, donor=one.shell, shell=one.donor) for one in pairs.ambiguous),
+    )
+
+
+def pairs_into(car: Vehicle, names: Names, pairs: Pairs, other: Names) -> Pairs:
+    """The pairs from a car to the assembled one.
+
+    ``names`` and ``other`` are the new names of this car's and of the other car's
+    rows that were taken, ``pairs`` lead from this car to the other.
+    """
+    circuits = {pair.donor for pair in pairs.circuits} | names.circuits.keys()
+    return Pairs(
+        connectors=_pairs(car.connectors, names.wired, pairs.connector, other.wired),
+        components=_pairs(car.components, names.wired, pairs.component, other.wired),
+        circuits=_pairs(sorted(circuits), names.circuits, pairs.circuit, other.circuits),
+        harnesses=_pairs(car.harnesses, names.harnesses, pairs.harness, other.harnesses),
+        grounds=tuple(_as_sure(pair, pairs) for pair in _pairs(car.grounds, names.wired, pairs.ground, other.wired)),
+        cavities=dict(_cavities(names, pairs, other)),
+        ambiguous=tuple(_ambiguous(names, pairs, other)),
+    )
+
+
+def _pairs(
+    ids: Iterable[str], own: Mapping[str, str], partner: Mapping[str, Pair], other: Mapping[str, str]
+) -> tuple[Pair, ...]:
+    found = []
+    for id in ids:
+        pair = partner.get(id)
+        if id in own:
+            found.append(Pair(id, own[id], 1.0, TAKEN_OVER))
+        elif pair is not None and pair.shell in other:
+            found.append(replace(pair, shell=other[pair.shell]))
+    return tuple(found)
+
+
+def _as_sure(pair: Pair, pairs: Pairs) -> Pair:
+    """A ground point that went by the name of its partner's stud is that stud no more surely than they are paired."""
+    told = pairs.ground.get(pair.donor)
+    return told if told is not None and told.shell == pair.shell != pair.donor else pair
+
+
+def _cavities(names: Names, pairs: Pairs, other: Names) -> Iterator[tuple[str, str]]:
+    for here, there in pairs.cavities.items():
+        end = other.end(there)
+        if here.partition(":")[0] not in names.wired and end is not None:
+            yield here, end
+
+
+def _ambiguous(names: Names, pairs: Pairs, other: Names) -> Iterator[Ambiguous]:
+    """What still cannot be told apart, among the rows that were left behind and their partners that were taken."""
+    for one in pairs.ambiguous:
+        ours, theirs = (names.circuits, other.circuits) if one.sort == "circuit" else (names.wired, other.wired)
+        here = tuple(id for id in one.donor if id.partition(":")[0] not in ours)
+        there = tuple(_named(id, theirs) for id in one.shell if id.partition(":")[0] in theirs)
+        if here and there and len(here) + len(there) > len(("one", "its partner")):
+            yield replace(one, donor=here, shell=there)
+
+
+def _named(id: str, names: Mapping[str, str]) -> str:
+    owner, colon, cavity = id.partition(":")
+    return names[owner] + colon + cavity
