@@ -14,6 +14,7 @@ from harnesscheck.compare.findings import Finding
 from harnesscheck.compare.kinds import Severity
 from harnesscheck.model.places import InputFault, Place
 from harnesscheck.model.records import Netlist
+from harnesscheck.read.faults import MOST_FAULTS
 from harnesscheck.read.limits import Limits
 
 if TYPE_CHECKING:
@@ -47,7 +48,8 @@ def stop(faults: Sequence[InputFault]) -> NoReturn:
     for fault in faults[:SHOWN_FAULTS]:
         say(str(fault), err=True)
     if len(faults) > SHOWN_FAULTS:
-        say(f"and {len(faults) - SHOWN_FAULTS} more faults", err=True)
+        more = "more than " if len(faults) > MOST_FAULTS else ""  # reading stopped there
+        say(f"and {more}{len(faults) - SHOWN_FAULTS} more faults", err=True)
     sys.exit(COULD_NOT_RUN)
 
 
@@ -68,12 +70,15 @@ def netlists(paths: Sequence[str], limits: Limits) -> list[Netlist]:
 
 
 def digest(path: str) -> str:
-    """Twelve hexadecimal digits over the bytes of a file, or of a folder's files in order of name."""
+    """Twelve hexadecimal digits over the bytes of a file, or of a folder's tables in order of name."""
+    from harnesscheck.read.tables import table_files
+
     root = Path(path)
-    files = sorted(file for file in root.rglob("*") if file.is_file()) if root.is_dir() else [root]
     sha = hashlib.sha256()
-    for file in files:
-        sha.update(file.read_bytes())
+    for file in table_files(root) if root.is_dir() else [root]:
+        with file.open("rb") as stream:
+            while chunk := stream.read(1 << 20):
+                sha.update(chunk)
     return sha.hexdigest()[:12]
 
 

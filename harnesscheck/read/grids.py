@@ -10,7 +10,7 @@ from __future__ import annotations
 import codecs
 import csv
 import io
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -23,7 +23,9 @@ DELIMITERS = ",;\t"
 FORMULA = "the value; formulas are not worked out (paste values instead)"
 DATE = "what was typed; the spreadsheet has made a date of it (format the column as text)"
 ERROR = "a value; the spreadsheet shows an error here"
+_QUOTES = 'cells whose quotes (") are in pairs and around the whole cell'
 _HEAD_LINES = 20  # a header stands among the first lines that are not blank
+_HEAD_CELLS = 200  # of one line; no table has as many columns
 _UTF_16 = (codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)
 
 
@@ -57,19 +59,47 @@ def read_csv(path: Path, faults: Faults, limits: Limits, known: Callable[[Cells]
     """Read a CSV file; ``known`` counts the column names it knows in a row of cells."""
     text = _text(path, faults, limits)
     delimiter = _delimiter(text, known)
-    rows = []
+    source = Source(str(path))
+    rows = limited_rows(_numbered(text, delimiter, path, faults), source, faults, limits)
+    return Grid(source, path.stem, tuple(rows), decimal_comma=delimiter != ",")
+
+
+def _numbered(text: str, delimiter: str, path: Path, faults: Faults) -> Iterator[tuple[int, list[str]]]:
+    """Rows of cells, each with the line it begins on."""
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True)
     line = 1
     try:
         for cells in reader:
-            rows.append((line, cells))
+            yield line, cells
             line = reader.line_num + 1
-            if len(rows) > limits.max_rows:
-                most = f"at most {limits.max_rows} rows (a limit, can be raised)"
-                faults.stop(Place(str(path), line), "one more row", most)
     except csv.Error as error:
-        faults.stop(Place(str(path), line), str(error), 'cells whose quotes (") are in pairs')
-    return Grid(Source(str(path)), path.stem, tuple(rows), decimal_comma=delimiter != ",")
+        place = Place(str(path), line)
+        if "field limit" in str(error):
+            most = f"at most {csv.field_size_limit()} characters, and {_QUOTES}"
+            faults.stop(place, f"a cell of more than {csv.field_size_limit()} characters", most)
+        read = "a quote that is never closed" if "end of data" in str(error) else "a quote in the middle of a cell"
+        faults.stop(place, read, _QUOTES)
+
+
+def limited_rows(
+    rows: Iterable[tuple[int, list[str]]], source: Source, faults: Faults, limits: Limits
+) -> Iterator[tuple[int, list[str]]]:
+    """The rows of a table that is not larger than the limits; blank cells at the end of a row are not kept."""
+    cells_left = limits.max_cells
+    for number, (line, cells) in enumerate(rows, start=1):
+        while cells and not cells[-1]:
+            cells.pop()
+        cells_left -= len(cells)
+        if number <= limits.max_rows and len(cells) <= limits.max_columns and cells_left >= 0:
+            yield line, cells
+            continue
+        read, most = (
+            "one more row",
+            f"{limits.max_rows} rows" if number > limits.max_rows else f"{limits.max_cells} cells",
+        )
+        if len(cells) > limits.max_columns:
+            read, most = f"{len(cells)} cells in one row", f"{limits.max_columns} columns"
+        faults.stop(Place(source.path, line, 0, source.sheet), read, f"at most {most} (a limit, can be raised)")
 
 
 def _text(path: Path, faults: Faults, limits: Limits) -> str:
@@ -85,7 +115,10 @@ def _text(path: Path, faults: Faults, limits: Limits) -> str:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         line = data.count(b"\n", 0, error.start) + 1
-        faults.stop(Place(str(path), line), f"byte {data[error.start]:#04x}", "UTF-8 text (save as CSV UTF-8)")
+        before = data[data.rfind(b"\n", 0, error.start) + 1 : error.start].decode("utf-8-sig")
+        faults.stop(
+            Place(str(path), line, len(before) + 1), f"byte {data[error.start]:#04x}", "UTF-8 text (save as CSV UTF-8)"
+        )
     if not text.strip():
         faults.stop(place, "a file without text", "a table with a header line")
     return text
@@ -103,4 +136,4 @@ def _head(text: str) -> Iterator[str]:
 
 
 def _best(lines: Sequence[str], delimiter: str, known: Callable[[Cells], int]) -> int:
-    return max((known(cells) for cells in csv.reader(lines, delimiter=delimiter)), default=0)
+    return max((known(cells[:_HEAD_CELLS]) for cells in csv.reader(lines, delimiter=delimiter)), default=0)

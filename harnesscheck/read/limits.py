@@ -15,6 +15,13 @@ class Limits:
     max_cavities: int = 1000  # in one connector
     max_text: int = 10_000  # characters in one value
     max_files: int = 10_000  # in one folder
+    max_columns: int = 1000  # in one table
+    max_cells: int = 50_000_000  # in one table
+
+    @property
+    def max_unpacked(self) -> int:
+        """Bytes a workbook may unpack to: read, they take many times the memory of a text."""
+        return self.max_bytes // 4
 
 
 DEFAULT_LIMITS = Limits()

@@ -50,6 +50,16 @@ class _Table:
     connector: str
 
 
+def table_files(folder: Path) -> list[Path]:
+    """The files of a folder that hold tables. Hidden files, and a spreadsheet's own lock files, do not.
+
+    Raises OSError for a folder that cannot be read.
+    """
+    endings = (*TEXT_ENDINGS, *WORKBOOK_ENDINGS, *OTHER_ENDINGS)
+    entries = sorted(folder.iterdir(), key=lambda file: file.name)
+    return [file for file in entries if file.suffix.lower() in endings and not file.name.startswith((".", "~$"))]
+
+
 def read_tables(path: Path, faults: Faults, limits: Limits, begin: Begin) -> None:
     """Hand the header of a folder, workbook or CSV file to ``begin``, and every other row to what that answers with.
 
@@ -102,16 +112,11 @@ class _Reading:
             self._faults.stop(Place(str(self._path)), "a folder without tables", expected)
 
     def _files(self) -> list[Path]:
-        """The files of a folder that hold tables. Hidden files, and a spreadsheet's own lock files, do not."""
+        """The files of the folder, unless there are more than may be."""
         try:
-            entries = sorted(self._path.iterdir(), key=lambda file: file.name)
+            files = table_files(self._path)
         except OSError as error:
             self._faults.stop(Place(str(self._path)), str(error.strerror), "a folder that can be read")
-        endings = (*TEXT_ENDINGS, *WORKBOOK_ENDINGS, *OTHER_ENDINGS)
-        files = [
-            file for file in entries
-            if file.suffix.lower() in endings and not file.name.startswith((".", "~$"))
-        ]  # fmt: skip
         if len(files) > self._limits.max_files:
             most = f"at most {self._limits.max_files} (a limit, can be raised)"
             self._faults.stop(Place(str(self._path)), f"{len(files)} tables", most)
@@ -186,7 +191,9 @@ class _Reading:
         place = Place(source.path, line, 0, source.sheet)
         if not any(map(known_headers, ([cell] for cell in cells))):
             read = ", ".join(cell.strip() for cell in cells if cell.strip())
-            self._faults.add(place, read, f"a header line: {_column_names(table.sort)}")
+            self._faults.add(
+                place, read, f"a header line, its names apart by comma, semicolon or tab: {_column_names(table.sort)}"
+            )
             return None
         columns = Columns(table.sort, line, cells, source, self._faults)
         missing = _missing(table.sort, columns)

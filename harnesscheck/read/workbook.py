@@ -9,19 +9,20 @@ from __future__ import annotations
 
 import warnings
 import zipfile
+import zlib
 from collections.abc import Iterator
 from datetime import date, datetime
 from decimal import Decimal
 from pathlib import Path
 from typing import Any, BinaryIO
+from xml.parsers import expat
 
 from harnesscheck.model.places import Place, Source
+from harnesscheck.read.bounds import Bounds, Refused
 from harnesscheck.read.faults import Faults
 from harnesscheck.read.files import open_regular
-from harnesscheck.read.grids import DATE, ERROR, FORMULA, Cell, Grid
+from harnesscheck.read.grids import DATE, ERROR, FORMULA, Cell, Grid, limited_rows
 from harnesscheck.read.limits import Limits
-
-_CHUNK = 1 << 16
 
 
 def read_workbook(path: Path, faults: Faults, limits: Limits) -> list[Grid]:
@@ -33,31 +34,34 @@ def read_workbook(path: Path, faults: Faults, limits: Limits) -> list[Grid]:
 
 
 def _judge_package(file: BinaryIO, path: Path, faults: Faults, limits: Limits) -> None:
-    """A workbook is a zip of XML: it must not unpack beyond the limit, nor declare entities."""
+    """A workbook is a zip of XML: it must not unpack beyond the limits, nor declare entities."""
     place = Place(str(path))
     try:
         with zipfile.ZipFile(file) as package:
             size = sum(member.file_size for member in package.infolist())
-            if size > limits.max_bytes:
-                most = f"at most {limits.max_bytes} bytes (a limit, can be raised)"
+            if size > limits.max_unpacked:
+                most = f"at most {limits.max_unpacked} bytes (a limit, can be raised)"
                 faults.stop(place, f"a workbook that unpacks to {size} bytes", most)
-            if any(_declares(package, member) for member in package.infolist()):
-                faults.stop(place, "a DOCTYPE inside the workbook", "a workbook without DOCTYPE")
-    except (zipfile.BadZipFile, NotImplementedError, RuntimeError, OSError, EOFError) as error:
-        faults.stop(place, str(error) or type(error).__name__, "an .xlsx workbook")
+            for member in package.infolist():
+                if member.filename.endswith((".xml", ".rels", ".vml")):
+                    _judge_member(package, member)
+    except Refused as error:
+        faults.stop(place, error.read, error.expected)
+    except (zipfile.BadZipFile, zlib.error, NotImplementedError, RuntimeError, OSError, EOFError) as error:
+        read = "a file that is no zip" if isinstance(error, zipfile.BadZipFile) else str(error)
+        faults.stop(place, read or type(error).__name__, "an .xlsx workbook that is not damaged")
 
 
-def _declares(package: zipfile.ZipFile, member: zipfile.ZipInfo) -> bool:
-    """Whether an XML member has a DOCTYPE, or is in an encoding in which one would not be seen."""
-    if not member.filename.endswith((".xml", ".rels", ".vml")):
-        return False
-    kept = b""
+def _judge_member(package: zipfile.ZipFile, member: zipfile.ZipInfo) -> None:
+    """Look one XML member through before anything keeps it in memory."""
     with package.open(member) as stream:
-        while chunk := stream.read(_CHUNK):
-            if b"<!DOCTYPE" in kept + chunk or b"\0" in chunk:
-                return True
-            kept = chunk[-16:]
-    return False
+        try:
+            Bounds().judge(stream)
+        except expat.ExpatError as error:
+            read = f"{member.filename}:{error.lineno}:{error.offset + 1}: {expat.ErrorString(error.code)}"
+            raise Refused(read, "an .xlsx workbook that is not damaged") from None
+        except Refused as error:
+            raise Refused(f"{error.read} in {member.filename}", error.expected) from None
 
 
 def _grids(file: BinaryIO, path: Path, faults: Faults, limits: Limits) -> Iterator[Grid]:
@@ -67,10 +71,17 @@ def _grids(file: BinaryIO, path: Path, faults: Faults, limits: Limits) -> Iterat
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")  # of styles and drop-down lists, which are not read
             workbook = load_workbook(file, read_only=True, data_only=False)
-            sheets = [(sheet.title, tuple(_rows(sheet, path, faults, limits))) for sheet in workbook.worksheets]
-    except (KeyError, ValueError, TypeError, AttributeError, IndexError, SyntaxError, zipfile.BadZipFile) as error:
+            sheets = [
+                (sheet.title, tuple(limited_rows(_rows(sheet, path, faults, limits), source, faults, limits)))
+                for sheet in workbook.worksheets
+                for source in (Source(str(path), sheet.title),)
+            ]
+    except (
+        KeyError, ValueError, TypeError, AttributeError, IndexError, SyntaxError, OverflowError, zipfile.BadZipFile
+    ) as error:  # fmt: skip
         # What openpyxl raises for a package that is no workbook is not documented; these are what it does raise.
-        faults.stop(Place(str(path)), f"{type(error).__name__}: {error}", "an .xlsx workbook that is not damaged")
+        read = " ".join(str(error).strip("\"'").split()) or type(error).__name__
+        faults.stop(Place(str(path)), f"a damaged package ({read})", "an .xlsx workbook that is not damaged")
     for title, rows in sheets:
         if rows:
             yield Grid(Source(str(path), title), title, rows)

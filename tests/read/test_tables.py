@@ -449,9 +449,9 @@ def test_an_apostrophe_keeps_a_cell_from_being_a_formula(tmp_path: Path) -> None
 @pytest.mark.parametrize(
     ("text", "expected"),
     [
-        ("1,2,3\n4,5,6\n", "plug.csv:1: read '1, 2, 3'; expected a header line: connector, component, function, "),
+        ("1,2,3\n4,5,6\n", "plug.csv:1: read '1, 2, 3'; expected a header line, "),
         ("circuit,colour\nFP,RD\n", "plug.csv:1: read 'a table pin without cavity'; expected a column cavity"),
-        ('cavity\n1\n"2\n', "plug.csv:3: read 'unexpected end of data'; expected cells whose quotes (\") are in pairs"),
+        ('cavity\n1\n"2\n', "plug.csv:3: read 'a quote that is never closed'; expected cells whose quotes (\") are in"),
         ("cavity\n1,2\n", "plug.csv:2:2: read '2'; expected a column name above it"),
         ("C12, 16-way, left\n", "plug.csv: read 'no header line'; expected the names of columns: connector, "),
         ("\n \n", "plug.csv: read 'a file without text'; expected a table with a header line"),
