@@ -113,6 +113,11 @@ def _seen_from(sides: Sides, hybrid: str) -> tuple[Side | None, Side | None, Sid
     return sides.donor_mate, sides.donor_half, sides.shell_half
 
 
+def faced(ctx: Context, meeting: Meeting, cavity: str, hybrid: str) -> tuple[Side | None, Side | None, Side | None]:
+    """At one cavity of one hybrid: what is kept, what it faced in the donor, and what it would face."""
+    return _seen_from(_sides(ctx, meeting, cavity), hybrid)
+
+
 def _cavities(ctx: Context, meeting: Meeting) -> list[str]:
     names: dict[str, None] = {}
     for connector in (meeting.half, meeting.mate):
@@ -247,7 +252,8 @@ def _judged(
         return [Difference("spare", meeting, cavity, place, own, was, now, hybrid, meeting.sure)] if spare else []
     sure = meeting.sure and not (own.likely or was.likely or now.likely)
     if now.label is Label.NOT_KNOWN or own.label is Label.NOT_KNOWN:
-        kind, certain = _not_known(own, was, now), False
+        unchanged = own.label is Label.NOT_KNOWN and ctx.same_function(was, now) == (True, True)
+        kind, certain = "" if unchanged else _not_known(own, was, now), False
     else:
         same, certain = ctx.same_function(was, now)
         if same or (own.label in NOTHING and not nothing_before):

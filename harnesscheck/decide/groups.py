@@ -1,0 +1,151 @@
+"""What has to be decided: groups of harnesses that come from one car together, and coded sets of parts.
+
+A group is a connected component of the harness correspondence, so that one body
+harness against a left and a right one is one decision. Parts that cannot leave
+their harness tie the harnesses that hold one coded set. What is known of a
+harness's condition, and what a person has fixed, leaves a group fewer options.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from fnmatch import fnmatchcase
+
+from harnesscheck.align.pairs import Pairs
+from harnesscheck.assemble.choice import DONOR, NONE, SHELL, Choice
+from harnesscheck.assemble.owners import Owners
+from harnesscheck.model.order import natural_key
+from harnesscheck.model.vehicle import Vehicle
+from harnesscheck.network.index import UnionFind
+
+VETOED = ("flooded", "burnt", "burned", "missing", "scrapped")
+"""Conditions with which a harness is not used; anything else a person writes is shown, and decides nothing."""
+
+Labels = Mapping[str, str]  # group id -> donor | shell
+
+
+@dataclass(frozen=True, slots=True)
+class Wishes:
+    """What the swap sheet fixes: harnesses and parts by name or glob, and the condition of harnesses."""
+
+    harness: Mapping[str, str] = field(default_factory=dict)
+    parts: Mapping[str, str] = field(default_factory=dict)
+    donor_condition: Mapping[str, str] = field(default_factory=dict)
+    shell_condition: Mapping[str, str] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """Harnesses of both cars that are one decision. ``why`` says what leaves it fewer than two options."""
+
+    id: str
+    donor: tuple[str, ...]
+    shell: tuple[str, ...]
+    options: tuple[str, ...]
+    why: tuple[str, ...] = ()
+
+
+class ImpossibleError(Exception):
+    """Wishes that cannot all be met; ``faults`` says for each group what makes it so."""
+
+    def __init__(self, faults: Sequence[str]) -> None:
+        super().__init__("; ".join(faults))
+        self.faults = tuple(faults)
+
+
+def groups(donor: Vehicle, shell: Vehicle, pairs: Pairs, wishes: Wishes) -> tuple[Group, ...]:
+    """The groups in natural order. Raises ImpossibleError."""
+    mine, yours = Owners(donor), Owners(shell)
+    nodes = [(DONOR, name) for name in mine.harnesses] + [(SHELL, name) for name in yours.harnesses]
+    number = {node: at for at, node in enumerate(nodes)}
+    sets = UnionFind(len(nodes))
+    for pair in pairs.harnesses:
+        if (DONOR, pair.donor) in number and (SHELL, pair.shell) in number:
+            sets.union(number[DONOR, pair.donor], number[SHELL, pair.shell])
+    for tied in (*_coded_ties(DONOR, mine), *_coded_ties(SHELL, yours)):
+        for other in tied[1:]:
+            sets.union(number[tied[0]], number[other])
+    members: dict[int, list[tuple[str, str]]] = {}
+    for node, at in number.items():
+        members.setdefault(sets.find(at), []).append(node)
+    found = [_group(nodes, wishes) for nodes in members.values()]
+    faults = [fault for _, fault in found if fault]
+    if faults:
+        raise ImpossibleError(faults)
+    return tuple(sorted((group for group, _ in found), key=lambda group: natural_key(group.id)))
+
+
+def _coded_ties(car: str, owners: Owners) -> Iterable[list[tuple[str, str]]]:
+    """The harnesses that hold parts of one coded set which cannot leave them."""
+    held: dict[str, list[tuple[str, str]]] = {}
+    for row in owners.vehicle.netlist.components:
+        harness = owners.holds(row)
+        if row.coded is not None and harness is not None and harness in owners.harnesses:
+            held.setdefault(row.coded, []).append((car, harness))
+    return held.values()
+
+
+def _group(nodes: Sequence[tuple[str, str]], wishes: Wishes) -> tuple[Group, str]:
+    """A group and, where no option is left, why."""
+    ours = tuple(sorted((name for car, name in nodes if car == DONOR), key=natural_key))
+    theirs = tuple(sorted((name for car, name in nodes if car == SHELL), key=natural_key))
+    id = " + ".join(name or "unnamed harness" for name in ours) if ours else "shell:" + " + ".join(theirs)
+    why: list[str] = []
+    options = [DONOR, SHELL]
+    for car, names, condition in ((DONOR, ours, wishes.donor_condition), (SHELL, theirs, wishes.shell_condition)):
+        for name in names:
+            said = condition.get(name, "")
+            if any(word in said.casefold() for word in VETOED):
+                why.append(f"the {car}'s {name} is {said}")
+                options = [one for one in options if one != car]
+    keys = [*ours, *(f"shell:{name}" for name in theirs), *(name for name in theirs if name not in ours)]
+    for key in dict.fromkeys(keys):
+        value = _said(wishes.harness, key)
+        if value is not None:
+            why.append(f"{key} is fixed to the {value}'s")
+            options = [one for one in options if one == value]
+    fault = "" if options else f"{id}: {' and '.join(why)}, so nothing is left to choose"
+    return Group(id, ours, theirs, tuple(options), tuple(why)), fault
+
+
+def _said(entries: Mapping[str, str], key: str) -> str | None:
+    """What is said of a name: by itself, else by the first glob."""
+    if key in entries:
+        return entries[key]
+    return next((value for name, value in entries.items() if fnmatchcase(key, name)), None)
+
+
+def choice_of(labels: Labels, all_groups: Iterable[Group], parts: Mapping[str, str]) -> Choice:
+    """The choice that gives a labelling its car. ``parts`` are those of ``chosen_parts``."""
+    harness: dict[str, str] = {}
+    for group in all_groups:
+        harness |= dict.fromkeys(group.donor, labels[group.id])
+        harness |= {f"shell:{name}": labels[group.id] for name in group.shell if not group.donor}
+    return Choice({name: value for name, value in harness.items() if name}, parts)
+
+
+def chosen_parts(donor: Vehicle, shell: Vehicle, pairs: Pairs, wishes: Wishes) -> Mapping[str, str]:
+    """What a person said of parts, and for every coded set the one car it comes from.
+
+    A set comes from the donor where the donor has it, unless a member was fixed to
+    the shell's. What only the other car's set has is left out. Members that were
+    fixed by name stay as fixed: the finding about the split set says what that means.
+    """
+    parts = dict(wishes.parts)
+    partner = {pair.shell: pair.donor for pair in pairs.components}
+    tags = {row.coded for row in donor.netlist.components if row.coded}
+    tags &= {row.coded for row in shell.netlist.components if row.coded}
+    for tag in sorted(tags):
+        ours = [row.id for row in donor.netlist.components if row.coded == tag]
+        theirs = [row.id for row in shell.netlist.components if row.coded == tag]
+        named = {wishes.parts[name] for name in (*ours, *(partner.get(one, one) for one in theirs)) if name in parts}
+        car = SHELL if named == {SHELL} else DONOR
+        for name in ours if car == SHELL else ():
+            parts.setdefault(name, SHELL if name in pairs.component else NONE)
+        for name in theirs:
+            if name in partner:
+                parts.setdefault(partner[name], car)
+            elif car == DONOR:
+                parts.setdefault(name if name not in donor.components else f"shell:{name}", NONE)
+    return parts
