@@ -10,6 +10,8 @@ from __future__ import annotations
 from typing import IO
 from xml.parsers import expat
 
+from harnesscheck.read.encodings import EXPECTED, can_read
+
 MAX_DEPTH = 100  # elements inside each other; spreadsheets have about a dozen
 MAX_ELEMENTS = 1_000_000  # between one row and the next
 MAX_TOKEN = 1 << 20  # bytes of one tag or one text; a cell holds 32,767 characters
@@ -38,6 +40,7 @@ class Bounds:
         parser.StartElementHandler = self._start
         parser.EndElementHandler = self._end
         parser.StartDoctypeDeclHandler = self._doctype
+        parser.XmlDeclHandler = self._declaration
 
     def judge(self, stream: IO[bytes]) -> None:
         """Read to the end. Raises Refused, and expat.ExpatError for what is not well-formed."""
@@ -48,6 +51,10 @@ class Bounds:
             if fed - self._last_tag > MAX_TOKEN + _CHUNK:
                 raise Refused("a tag or text without end", f"tags and texts of at most {MAX_TOKEN} bytes")
         self._parser.Parse(b"", True)
+
+    def _declaration(self, _: str, encoding: str | None, __: int) -> None:
+        if encoding is not None and not can_read(encoding):
+            raise Refused(f"encoding {encoding}", EXPECTED)
 
     def _doctype(self, *_: object) -> None:
         raise Refused("a DOCTYPE", "a workbook without DOCTYPE")

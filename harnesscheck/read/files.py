@@ -32,13 +32,12 @@ def open_regular(path: Path, faults: Faults, limits: Limits) -> BinaryIO:
         descriptor = os.open(path, flags | getattr(os, "O_CLOEXEC", 0))
     except (OSError, ValueError) as error:
         faults.stop(place, _reason(error), "a file that can be read")
-    file = os.fdopen(descriptor, "rb")
     try:
-        _judge(os.fstat(descriptor), place, faults, limits)
+        _judge(os.fstat(descriptor), place, faults, limits)  # first, for a folder cannot even be made a file object
+        return os.fdopen(descriptor, "rb")
     except BaseException:
-        file.close()
+        os.close(descriptor)
         raise
-    return file
 
 
 def _judge(status: os.stat_result, place: Place, faults: Faults, limits: Limits) -> None:

@@ -15,6 +15,7 @@ from xml.parsers import expat
 from harnesscheck.fields import NAMESPACE, ROWS
 from harnesscheck.model.places import Place, Source
 from harnesscheck.read.build import Begin, Take
+from harnesscheck.read.encodings import EXPECTED, can_read
 from harnesscheck.read.faults import Faults
 from harnesscheck.read.files import open_regular
 from harnesscheck.read.limits import Limits
@@ -55,6 +56,7 @@ class _Reader:
         parser.EndElementHandler = self._end
         parser.CharacterDataHandler = self._text
         parser.StartDoctypeDeclHandler = self._doctype
+        parser.XmlDeclHandler = self._declaration
 
     def read(self, file: BinaryIO) -> None:
         """Feed the file to expat piece by piece."""
@@ -77,6 +79,10 @@ class _Reader:
 
     def _place(self) -> Place:
         return self._origin().place()
+
+    def _declaration(self, _: str, encoding: str | None, __: int) -> None:
+        if encoding is not None and not can_read(encoding):
+            self._faults.stop(self._place(), f"encoding {encoding}", EXPECTED)
 
     def _doctype(self, name: str, *_: object) -> None:
         self._faults.stop(self._place(), f"<!DOCTYPE {name}>", "a netlist without DOCTYPE")
