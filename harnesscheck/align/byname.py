@@ -10,6 +10,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
 from harnesscheck.align.pairs import Pair, Pairs
+from harnesscheck.model.order import natural_key
 from harnesscheck.model.records import Component, Connector
 from harnesscheck.model.vehicle import Vehicle
 
@@ -40,10 +41,10 @@ class Crosswalk:
 
 def _paired(said: Mapping[str, str], donor: Iterable[str], shell: Iterable[str]) -> list[Pair]:
     """Crosswalk first, then equal ids; a row the crosswalk names is not paired by its id."""
-    shell_ids = set(shell)
+    same = sorted(set(donor) & set(shell), key=natural_key)
     taken = set(said.values())
     pairs = [Pair(a, b, 1.0, CROSSWALK) for a, b in said.items()]
-    pairs += [Pair(a, a, 1.0, SAME_NAME) for a in donor if a in shell_ids and a not in said and a not in taken]
+    pairs += [Pair(a, a, 1.0, SAME_NAME) for a in same if a not in said and a not in taken]
     return pairs
 
 
@@ -59,11 +60,11 @@ def _connector_fits(a: Connector, b: Connector) -> bool:
     return not (elsewhere and other_loom)
 
 
-def _named_circuits(vehicle: Vehicle) -> list[str]:
-    rows = (*vehicle.netlist.circuits,)
+def _named_circuits(vehicle: Vehicle) -> set[str]:
+    rows = vehicle.netlist.circuits
     used = [pin.circuit for pin in vehicle.netlist.pins if pin.circuit is not None]
     used += [wire.circuit for wire in vehicle.netlist.wires if wire.circuit is not None]
-    return list(dict.fromkeys([*(row.id for row in rows), *used]))
+    return {*(row.id for row in rows), *used}
 
 
 def pairs_by_name(donor: Vehicle, shell: Vehicle, crosswalk: Crosswalk | None = None) -> Pairs:

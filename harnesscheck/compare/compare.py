@@ -388,7 +388,7 @@ def _short_finding(ctx: Context, join: Join, spot: tuple[str, str]) -> Finding:
         "part": end_words(ctx.donor, b),
         "list": "joined with another circuit inside the shell's wiring",
     }
-    component = next((t.component for t in b.terminals), "")
+    component = min((t.component for t in b.terminals), key=natural, default="")
     return _made(
         join.kind,
         least(join.sure),

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from harnesscheck.align.pairs import Pairs
+from harnesscheck.compare.findings import natural
 from harnesscheck.compare.turning import turnable_ends
 from harnesscheck.model.records import Pin, Wire
-from harnesscheck.network.index import Index
 from harnesscheck.network.sides import FEEDS, NOTHING, STEADY_FEEDS, Label, Side, Study, special_circuit
 
 SPECIAL = frozenset({"restraint", "high-voltage"})
@@ -196,8 +196,17 @@ class Context:
         return frozenset(self.circuit_map.values())
 
     def shell_names(self, supplies: Sequence[str]) -> tuple[str, ...]:
-        """The shell's names for the donor's fuses; one inside a box keeps its name."""
-        return tuple(self.component_map.get(name, name) for name in supplies)
+        """The shell's names for the donor's fuses; one inside a box keeps its own name, where it has one."""
+        return tuple(self._fuse_names.get(name, name) for name in supplies)
+
+    @cached_property
+    def _fuse_names(self) -> dict[str, str]:
+        named = {e.name: e.component for e in self.donor.reach.elements if e.component in self.component_map}
+        return {
+            name: self.component_map[owner] + name.removeprefix(owner)
+            for name, owner in named.items()
+            if name == owner or name.startswith(f"{owner}.")
+        }
 
     def _same_by_names(self, was: Side, now: Side) -> bool | None:
         mapped = {self.circuit_map[name] for name in was.circuits if name in self.circuit_map}
@@ -242,13 +251,27 @@ class Context:
 
     def circuit(self, study: Study, connector: str, cavity: str) -> str:
         """The circuit a cavity carries by its own row, else by its net, else nothing."""
-        for row in self.wires(study, connector, cavity):
-            if row.circuit:
-                return row.circuit
+        written = [row.circuit for row in self.wires(study, connector, cavity) if row.circuit]
+        if written:
+            return min(written, key=natural)
         piece = study.index.piece(connector, cavity)
         if piece is None:
             return ""
-        return next(iter(_net_circuits(study.index, piece)), "")
+        own = study.index.circuits_of[piece]
+        return own[0] if own else self._circuit_of_net(study, study.index.net_of[piece])
+
+    @cached_property
+    def _net_names(self) -> dict[tuple[bool, int], str]:
+        return {}
+
+    def _circuit_of_net(self, study: Study, net: int) -> str:
+        """The first circuit by name of the wires of a net; "" where none is named."""
+        known = self._net_names
+        key = study is self.donor, net
+        if key not in known:
+            index = study.index
+            known[key] = min((n for p in index.pieces_of[net] for n in index.circuits_of[p]), key=natural, default="")
+        return known[key]
 
 
 def _is_weak(side: Side) -> bool:
@@ -261,13 +284,6 @@ def _proven_apart(proven: Side, other: Side) -> bool:
     if proven.label not in _PROVEN or proven.declared or other.declared or other.open or other.label in NOTHING:
         return False
     return other.label not in (_GROUND_LIKE if proven.label is Label.GROUND else FEEDS | {Label.NOT_KNOWN})
-
-
-def _net_circuits(index: Index, piece: int) -> tuple[str, ...]:
-    """The circuits of a piece, else those of its neighbours across its own plugs."""
-    return index.circuits_of[piece] or tuple(
-        name for other in index.pieces_of[index.net_of[piece]][:8] for name in index.circuits_of[other]
-    )
 
 
 def _words(study: Study, side: Side) -> set[str]:

@@ -10,7 +10,7 @@ plugs has already explained is left out by the caller.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations
 
@@ -47,7 +47,7 @@ def joins(ctx: Context) -> Iterator[Join]:
     for shell_net, nets in sorted(_merged(ctx).items()):
         if len(nets) < 2:
             continue
-        found = [_judged(ctx, a, b, nets[a], nets[b], shell_net) for a, b in combinations(sorted(nets), 2)]
+        found = [_judged(ctx, a, b, nets[a], nets[b], shell_net) for a, b in combinations(_by_name(nets), 2)]
         by_kind: dict[str, list[Join]] = defaultdict(list)
         for join in found:
             if join is not None:
@@ -70,12 +70,17 @@ def _merged(ctx: Context) -> dict[int, dict[int, list[Terminal]]]:
     return merged
 
 
+def _by_name(nets: Mapping[int, Sequence[Terminal]]) -> list[int]:
+    """The nets by the first of their terminals: numbers follow the order of a file's rows."""
+    return sorted(nets, key=lambda net: min((natural(one.component), natural(one.name)) for one in nets[net]))
+
+
 def _tree(found: Sequence[Join]) -> Iterator[Join]:
     """Enough of the joins to hold their nets together, the sure ones first: each tells of one net more."""
     nets = sorted({net for join in found for net in (join.first, join.second)})
     numbers = {net: number for number, net in enumerate(nets)}
     sets = UnionFind(len(numbers))
-    for join in sorted(found, key=lambda join: (not join.sure, join.first, join.second)):
+    for join in sorted(found, key=lambda join: not join.sure):
         a, b = numbers[join.first], numbers[join.second]
         if sets.find(a) != sets.find(b):
             sets.union(a, b)

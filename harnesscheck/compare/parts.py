@@ -56,7 +56,7 @@ def _coded(ctx: Context) -> Iterator[PartChange]:
             text = f"{named(ctx.donor, row.id)} is coded to the set '{row.coded}' here, its partner there is not"
             yield PartChange("coded-part", Certainty.KNOWN, text, donor_component=row.id, shell_component=other.id)
     for tag, members in sorted(sets.items()):
-        moving = [row.id for row in members if row.id in partner]
+        moving = sorted((row.id for row in members if row.id in partner), key=natural)
         staying = [row.id for row in members if row.id not in partner]
         for member in staying if moving else ():
             text = (
@@ -68,9 +68,8 @@ def _coded(ctx: Context) -> Iterator[PartChange]:
 
 def _plug_of(study: Study, component: str) -> Spot:
     """The harness plug of a component, for naming a place."""
-    for row in study.vehicle.connectors_of.get(component, ()):
-        return Spot(study.vehicle.mate_of.get(row.id, row.id))
-    return Spot()
+    first = min((row.id for row in study.vehicle.connectors_of.get(component, ())), key=natural, default="")
+    return Spot(study.vehicle.mate_of.get(first, first))
 
 
 def _senders(ctx: Context) -> Iterator[PartChange]:
@@ -134,10 +133,10 @@ def _straps(ctx: Context) -> Iterator[PartChange]:
     (ours, ours_sure), (theirs, theirs_sure) = _metals(ctx, ctx.donor), _metals(ctx, ctx.shell)
     before, after = _strapped(ctx.donor, ours), _strapped(ctx.shell, theirs)
     for metal in sorted(metal for metal, joined in before.items() if joined and after.get(metal) is False):
-        points = [name for name, other in theirs.items() if other == metal]
+        points = sorted((name for name, other in theirs.items() if other == metal), key=natural)
         text = f"{metal}: a strap joins it to the battery's negative here, none there; grounds {', '.join(points)}"
         first = min((name for name, other in ours.items() if other == metal), key=natural)
-        spots = Spot(first), Spot(min(points, key=natural))
+        spots = Spot(first), Spot(points[0])
         certainty = Certainty.KNOWN if ours_sure and theirs_sure else Certainty.LIKELY
         yield PartChange("strap-missing", certainty, text, *spots, evidence={"metal": metal})
 
@@ -161,7 +160,7 @@ def _terminators(study: Study, nets: dict[int, Side]) -> dict[frozenset[int], li
         value = ohms.get(element.component) or (values[0] if values else None)
         if value is None or low <= value <= high:
             found[pair].append(element.component)
-    return found
+    return {pair: sorted(resistors, key=natural) for pair, resistors in found.items()}
 
 
 def _buses(ctx: Context) -> Iterator[PartChange]:

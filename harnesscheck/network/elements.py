@@ -69,7 +69,8 @@ def _inside_element(row: Inside, component: Component, a: int, b: int) -> Elemen
         if not component.key:
             maybe = ALWAYS
     name = row.id or component.id
-    if row.fuse is not None:
+    if row.fuse is not None:  # one of many in a box: without a name of its own it is known by its two contacts
+        name = row.id or f"{component.id}.{row.from_}-{row.to}"
         return Element("fuse", component.id, name, a, b, sure, maybe, row.fuse)
     if row.diode:
         return Element("diode", component.id, name, a, b, sure, maybe)

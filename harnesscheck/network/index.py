@@ -18,6 +18,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TypeVar
 
+from harnesscheck.model.order import natural_key
 from harnesscheck.model.records import Pin, Wire
 from harnesscheck.model.vehicle import Vehicle
 
@@ -72,33 +73,74 @@ class Mate:
 class Index:
     """The integers of one car; see the module's text for the words.
 
-    ``piece_of`` and ``net_of`` give the number for every node and piece; the lists
-    ending in ``_of`` are by piece (``pieces_of``: by net). ``open_at`` names, for
-    a piece whose extent is not fully known, the connectors whose other half is not
-    known, and ``""`` for a wire whose far end is not written or a part of which nobody
-    knows what it joins.
+    Lists that only some questions need are made when first asked for: they would
+    be more than half of a big car's memory. ``piece_of`` and ``net_of`` give the
+    number for every node and piece; the lists ending in ``_of`` are by piece
+    (``pieces_of``: by net). ``open_at`` names, for a piece whose extent is not fully
+    known, the connectors whose other half is not known, and ``""`` for a wire whose
+    far end is not written or a part of which nobody knows what it joins.
     """
 
     vehicle: Vehicle
-    cavity: Mapping[tuple[str, str], int]
-    point: Mapping[str, int]
-    terminal: Mapping[tuple[str, str], int]
+    cavity: dict[tuple[str, str], int]
+    point: dict[str, int]
+    terminal: dict[tuple[str, str], int]
     piece_of: list[int]
     net_of: list[int]
-    nodes_of: list[list[int]]
-    pieces_of: list[list[int]]
     mates: tuple[Mate, ...]
-    pins_at: Mapping[int, tuple[Pin, ...]]
     likely_pieces: frozenset[int]
-    open_at: Mapping[int, tuple[str, ...]]
-    terminals_of: list[list[tuple[str, str]]]
-    circuits_of: list[tuple[str, ...]]
     ground_pieces: Mapping[int, str]
-    wires_of: list[list[Pin | Wire]]
-    cavities_of: list[list[tuple[str, str]]]
-    wires_at: Mapping[int, tuple[Pin | Wire, ...]]  # by node: the rows of the wires that end there
+    joined: bytearray  # by node: 1 where a row joins it to another
     loose: frozenset[tuple[str | None, str]]  # harness and circuit of wires whose far end is not written
     incomplete: frozenset[str | None]  # harnesses with a plug not fully written: a wire is written at one end only
+
+    @cached_property
+    def nodes_of(self) -> list[list[int]]:
+        """The nodes of each piece."""
+        return _by_piece(self._pieces, ((piece, node) for node, piece in enumerate(self.piece_of)))
+
+    @cached_property
+    def pieces_of(self) -> list[list[int]]:
+        """The pieces of each net."""
+        return _by_piece(max(self.net_of, default=-1) + 1, ((net, piece) for piece, net in enumerate(self.net_of)))
+
+    @cached_property
+    def terminals_of(self) -> list[list[tuple[str, str]]]:
+        """Component and terminal of each piece's terminals."""
+        return _by_piece(self._pieces, ((self.piece_of[node], key) for key, node in self.terminal.items()))
+
+    @cached_property
+    def cavities_of(self) -> list[list[tuple[str, str]]]:
+        """Connector and cavity of each piece's cavities."""
+        return _by_piece(self._pieces, ((self.piece_of[node], key) for key, node in self.cavity.items()))
+
+    @cached_property
+    def wires_of(self) -> list[list[Pin | Wire]]:
+        """The rows of each piece."""
+        return _by_piece(self._pieces, _rows_by_piece(self.vehicle, self._nodes, self.piece_of))
+
+    @cached_property
+    def circuits_of(self) -> list[tuple[str, ...]]:
+        """The circuits that each piece's rows name."""
+        return [_circuits(rows) for rows in self.wires_of]
+
+    @cached_property
+    def wires_at(self) -> Mapping[int, tuple[Pin | Wire, ...]]:
+        """By node, the rows of the wires that end there."""
+        return _wires_at(self.vehicle, self._nodes)
+
+    @cached_property
+    def open_at(self) -> Mapping[int, tuple[str, ...]]:
+        """By piece, why its extent is not fully known."""
+        return _open_pieces(self.vehicle, self._nodes, self.piece_of, self.joined)
+
+    @property
+    def _pieces(self) -> int:
+        return len(self.net_of)
+
+    @property
+    def _nodes(self) -> _Nodes:
+        return _Nodes(self.cavity, self.point, self.terminal)
 
     def piece(self, connector: str, cavity: str) -> int | None:
         """The piece of a cavity, or None where no wire or terminal is in it."""
@@ -153,13 +195,13 @@ class Index:
 
 
 class _Nodes:
-    """Hands out node numbers while the rows are read."""
+    """Hands out node numbers while the rows are read, and gives them again afterwards."""
 
-    def __init__(self) -> None:
-        self.count = 0
-        self.cavity: dict[tuple[str, str], int] = {}
-        self.point: dict[str, int] = {}
-        self.terminal: dict[tuple[str, str], int] = {}
+    def __init__(
+        self, cavity: dict[tuple[str, str], int], point: dict[str, int], terminal: dict[tuple[str, str], int]
+    ) -> None:
+        self.count = len(cavity) + len(point) + len(terminal)
+        self.cavity, self.point, self.terminal = cavity, point, terminal
 
     def _number(self, table: dict[Key, int], key: Key) -> int:
         node = table.setdefault(key, self.count)
@@ -235,10 +277,11 @@ def _mated_cavities(vehicle: Vehicle, nodes: _Nodes) -> Iterator[tuple[tuple[str
         mate = row.mates
         if mate is None or (vehicle.connectors[mate].mates == row.id and mate < row.id):
             continue
+        place = row.id, mate
         for cavity in held.get(row.id, ()):
             other = nodes.cavity.get((mate, cavity))
             if other is not None:
-                yield (row.id, mate), cavity, nodes.cavity[row.id, cavity], other
+                yield place, cavity, nodes.cavity[row.id, cavity], other
 
 
 def _by_piece(count: int, items: Iterator[tuple[int, Key]]) -> list[list[Key]]:
@@ -261,7 +304,7 @@ def _loose(vehicle: Vehicle, nodes: _Nodes, far_ends: set[int]) -> frozenset[tup
 
 
 def _open_pieces(
-    vehicle: Vehicle, nodes: _Nodes, piece_of: Sequence[int], joined: set[int]
+    vehicle: Vehicle, nodes: _Nodes, piece_of: Sequence[int], joined: Sequence[int]
 ) -> dict[int, tuple[str, ...]]:
     """Where a piece's extent is not known; see ``Index``."""
     reasons: dict[int, list[str]] = defaultdict(list)
@@ -269,7 +312,7 @@ def _open_pieces(
     ending = _one_ended(vehicle, nodes, joined)
     doubted = _incomplete(vehicle) | {harness for harness, _ in ending}
     for (connector, cavity), node in nodes.cavity.items():
-        if node not in joined:
+        if not joined[node]:
             reasons[piece_of[node]].append("")
         mate = vehicle.mate_of.get(connector)
         if mate is None:
@@ -290,12 +333,12 @@ def _open_pieces(
     return {piece: tuple(why) for piece, why in reasons.items()}
 
 
-def _one_ended(vehicle: Vehicle, nodes: _Nodes, joined: set[int]) -> set[tuple[str | None, str]]:
+def _one_ended(vehicle: Vehicle, nodes: _Nodes, joined: Sequence[int]) -> set[tuple[str | None, str]]:
     """Harness and circuit of the wires of which only one end is in the file."""
     found: set[tuple[str | None, str]] = set()
     for pin in vehicle.netlist.pins:
         row = vehicle.connectors.get(pin.connector or "")
-        if row is not None and row.component is None and pin.circuit and _pin_node(nodes, pin) not in joined:
+        if row is not None and row.component is None and pin.circuit and not joined[_pin_node(nodes, pin)]:
             found.add((row.harness, pin.circuit))
     return found
 
@@ -374,12 +417,13 @@ def _has_nameless_contact(vehicle: Vehicle, component: str) -> bool:
 
 
 def _circuits(rows: Sequence[Pin | Wire]) -> tuple[str, ...]:
-    return tuple(dict.fromkeys(row.circuit for row in rows if row.circuit is not None))
+    names = {row.circuit for row in rows if row.circuit is not None}
+    return tuple(sorted(names, key=natural_key)) if len(names) > 1 else tuple(names)
 
 
 def build_index(vehicle: Vehicle) -> Index:
     """Number one car. Linear in its rows; nothing is judged here."""
-    nodes = _Nodes()
+    nodes = _Nodes({}, {}, {})
     written = list(_written_joins(vehicle, nodes))
     far_ends = {join.b for join in written if isinstance(join.row, Pin) and join.row.to is not None}
     joins = written + list(_likely_joins(vehicle, nodes, far_ends))
@@ -400,14 +444,12 @@ def build_index(vehicle: Vehicle) -> Index:
     for mate in mates:
         nets.union(mate.a, mate.b)
     net_of = nets.numbered()
-    pins_at: dict[int, list[Pin]] = defaultdict(list)
-    for pin in vehicle.netlist.pins:
-        if pin.connector is not None:
-            pins_at[nodes.cavity[pin.connector, pin.cavity or ""]].append(pin)
-    wires_of = _by_piece(count, _rows_by_piece(vehicle, nodes, piece_of))
-    joined = {node for join in joins for node in (join.a, join.b)}
+    joined = bytearray(nodes.count)
+    for join in joins:
+        joined[join.a] = joined[join.b] = 1
     loose = _loose(vehicle, nodes, far_ends)
-    grounds = {piece_of[nodes.point[row.id]]: row.id for row in reversed(vehicle.netlist.grounds)}
+    studs = sorted((row.id for row in vehicle.netlist.grounds), key=natural_key, reverse=True)
+    grounds = {piece_of[nodes.point[id]]: id for id in studs}  # of studs wired together the first by name
     return Index(
         vehicle=vehicle,
         cavity=nodes.cavity,
@@ -415,18 +457,10 @@ def build_index(vehicle: Vehicle) -> Index:
         terminal=nodes.terminal,
         piece_of=piece_of,
         net_of=net_of,
-        nodes_of=_by_piece(count, ((piece, node) for node, piece in enumerate(piece_of))),
-        pieces_of=_by_piece(max(net_of, default=-1) + 1, ((net, piece) for piece, net in enumerate(net_of))),
         mates=mates,
-        pins_at={node: tuple(pins) for node, pins in pins_at.items()},
         likely_pieces=frozenset(piece_of[join.a] for join in joins if join.likely),
-        open_at=_open_pieces(vehicle, nodes, piece_of, joined),
-        terminals_of=_by_piece(count, ((piece_of[node], key) for key, node in nodes.terminal.items())),
-        circuits_of=[_circuits(rows) for rows in wires_of],
         ground_pieces=grounds,
-        wires_of=wires_of,
-        cavities_of=_by_piece(count, ((piece_of[node], key) for key, node in nodes.cavity.items())),
-        wires_at=_wires_at(vehicle, nodes),
+        joined=joined,
         loose=loose,
         incomplete=_incomplete(vehicle),
     )

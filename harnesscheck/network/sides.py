@@ -7,11 +7,12 @@ rest (masks, fuses, terminals, circuits) says in detail what was found.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
 from enum import Enum
 from functools import cached_property
 
+from harnesscheck.model.order import natural_key
 from harnesscheck.model.records import Circuit, Component, Pin
 from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.elements import ACCESSORY, ALWAYS, FUSES, LOADS, OFF, RUN, START
@@ -236,7 +237,9 @@ class Study:
         """What a whole net is, as built, on both sides of its ground points."""
         side = self._net_sides.get(net)
         if side is None:
-            side = self._net_sides[net] = _gather(self, self.index.pieces_of[net], None, "")
+            whole = _gather(self, self.index.pieces_of[net], None, "")
+            side = replace(whole, circuits=tuple(sorted(whole.circuits, key=natural_key)))
+            self._net_sides[net] = side
         return side
 
     def terminal(self, component: str, name: str) -> Terminal:
@@ -384,8 +387,8 @@ def _gather(study: Study, zone: list[int], apart: tuple[str, str] | None, connec
     """A side over the pieces of a zone, whose first is the one asked about."""
     index, piece = study.index, zone[0]
     rows = [row for member in zone for row in index.wires_of[member]]
-    circuits = list(dict.fromkeys(name for member in zone for name in index.circuits_of[member]))
-    functions = list(dict.fromkeys(row.function for row in rows if row.function))
+    circuits = _own_first(index.circuits_of[piece], (name for one in zone for name in index.circuits_of[one]))
+    functions = sorted({row.function for row in rows if row.function}, key=natural_key)
     terminals = [study.terminal(*key) for member in zone for key in index.terminals_of[member]]
     reached = study.reach.reached(piece, apart)
     opened = any(why != connector for member in zone for why in index.open_at.get(member, ()))
@@ -408,7 +411,7 @@ def _gather(study: Study, zone: list[int], apart: tuple[str, str] | None, connec
         functions=tuple(functions),
         supplies=_supplies(study, zone, apart) if fed and not declared else (),
         pieces=tuple(zone),
-        grounds=tuple(index.ground_pieces[member] for member in zone if member in index.ground_pieces),
+        grounds=tuple(_own_first((), (index.ground_pieces[one] for one in zone if one in index.ground_pieces))),
         open=opened,
         likely=by_words or any(member in index.likely_pieces for member in zone),
         declared=declared,
@@ -418,6 +421,11 @@ def _gather(study: Study, zone: list[int], apart: tuple[str, str] | None, connec
         tied=label is not Label.GROUND and any(_is_tied(study, terminal) for terminal in terminals),
         level_v=max(levels, default=None),
     )
+
+
+def _own_first(own: Sequence[str], others: Iterable[str]) -> list[str]:
+    """The names of the piece asked about, then those of the pieces joined to it; never by the order of rows."""
+    return list(dict.fromkeys((*own, *sorted(set(others), key=natural_key))))
 
 
 def _is_tied(study: Study, terminal: Terminal) -> bool:

@@ -184,6 +184,23 @@ def test_a_short_names_its_fuse():
     assert ["no fuse on the way" in one.text for one in bare if one.kind == "feed-to-ground"] == [True]
 
 
+@pytest.mark.parametrize("named", ['id="FA"', ""])
+def test_fuses_of_one_box_are_separate_without_names(named: str):
+    """Two feeds of one box, each behind its own fuse: joined they are two supplies, each told with its rating."""
+
+    def car(second: str) -> Study:
+        fuses = f'<inside from="30" to="a" fuse="10" {named}/><inside from="30" to="b" fuse="25"/>'
+        had = {"1": "30", "2": "a", "3": "b"}
+        wires = {"1": "l>L", "2": "x>SX", "3": f"y>{second}"}
+        loads = '<splice id="SX"/><splice id="SY"/>' + lamp("one", "SX", kind="motor") + lamp("two", "SY", kind="motor")
+        return study(loads, socket("box", "fuse", had, wires, inside=fuses))
+
+    (joined,) = (one for one in findings(car("SY"), car("SX")) if one.kind == "feeds-joined")
+
+    assert joined.severity is Severity.DAMAGE
+    assert "25 A" in joined.text and "10 A" in joined.text
+
+
 def test_a_missing_wire_is_no_injury():
     """The mildest case: a wire that is not there."""
     assert told(findings(GOOD, wire("")), Severity.DAMAGE) == []
