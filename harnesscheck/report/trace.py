@@ -1,0 +1,270 @@
+"""A trace as text and as JSON, from the same steps."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any
+
+from harnesscheck.bench.orphans import Liveness, LooseEnd
+from harnesscheck.bench.spots import Spots, wire_row
+from harnesscheck.bench.trace import Step, Trace
+from harnesscheck.network.lengths import Lengths
+from harnesscheck.network.resistances import plain
+from harnesscheck.network.states import Condition
+from harnesscheck.report.since import FORMAT
+from harnesscheck.report.trace_words import (
+    CAUTIONS,
+    group_steps,
+    group_title,
+    hop_words,
+    part_words,
+    probe_of,
+    volts_words,
+    wrapped,
+)
+from harnesscheck.report.traced import Traced
+
+SHOWN_ALSO = 6
+SHOWN_NET = 40
+
+
+def trace_text(traced: Traced) -> str:
+    """The whole sheet, 80 columns."""
+    found = traced.trace
+    lines = [f"{traced.word}: {traced.car_name}", *wrapped(f"trace of {found.target.name}: {found.target.words}"), ""]
+    if found.stop:
+        return "\n".join([*lines, "STOP", "====", *wrapped(found.stop)]) + "\n"
+    lines += _state_lines(traced)
+    lines += _leg("UP TO THE FEED" if found.to_feed else "FROM HERE", found.up, traced, 1, upwards=True)
+    first = len(group_steps(found.up, upwards=True)) + 1
+    lines += _load_lines(found)
+    lines += _leg("DOWN TO GROUND" if found.to_ground else "ON TO", found.down, traced, first, upwards=False)
+    lines += _missing_lines(found)
+    lines += _break_lines(traced)
+    lines += _net_lines(traced)
+    lines += _orphan_lines(traced)
+    for section in traced.sections:
+        lines += [section.title, "=" * len(section.title), *section.lines, ""]
+    lines += _rest_lines(found)
+    lines += ["TAKE CARE", "========="]
+    for caution in CAUTIONS:
+        lines += wrapped(caution)
+    return "\n".join(lines) + "\n"
+
+
+def _state_lines(traced: Traced) -> Iterator[str]:
+    found = traced.trace
+    if found.lit and not traced.asked:
+        component = found.hops[found.load].element.component
+        yield from wrapped(f"State: {condition_words(found.condition)} (the least that makes {component} work).")
+    else:
+        why = "" if traced.asked else "; no load on it works in any state known"
+        yield from wrapped(f"State: {condition_words(found.condition)}{why}.")
+    volts = found.behaviour.circuit.vehicle.netlist.header.volts or 12.0
+    yield from wrapped(
+        f"Volts are over bare body metal, computed for a battery that gives {volts:g} V and everything plugged in. "
+        "A charged battery gives a little more: measure yours first, and add the difference."
+    )
+    for note in traced.notes:
+        yield from wrapped(note)
+    yield ""
+
+
+def condition_words(condition: Condition) -> str:
+    """``key off, reading-switch on``."""
+    return str(condition).replace("=", " ")
+
+
+def _leg(head: str, steps: Sequence[Step], traced: Traced, number: int, *, upwards: bool) -> Iterator[str]:
+    if not steps:
+        return
+    yield head
+    yield "=" * len(head)
+    spots = Spots(traced.trace.study, traced.trace.behaviour.circuit)
+    groups = group_steps(steps, upwards=upwards)
+    for order, group in enumerate(groups):
+        probe = probe_of(group)
+        now = "" if probe.found_v == probe.volts or not traced.found else f"  NOW {volts_words(probe.found_v)}"
+        yield from wrapped(
+            f"{number + order:2}  {volts_words(probe.volts):>7}{now}  {group_title(spots, group)}", "", " " * 13
+        )
+        yield from wrapped(_probe_words(group, probe), " " * 13)
+        also = [name for step in group for name in step.also]
+        if also:
+            more = f" and {len(also) - SHOWN_ALSO} more" if len(also) > SHOWN_ALSO else ""
+            yield from wrapped(f"also on this net: {', '.join(also[:SHOWN_ALSO])}{more}", " " * 13)
+        hop = _next_hop(group, groups[order + 1] if order + 1 < len(groups) else None, upwards)
+        if hop is not None:
+            car = traced.cars.get(hop.hop.element.name, "") if hop.hop is not None else ""
+            said = hop_words(traced.trace.study, hop.hop) if hop.hop is not None else ""
+            yield from wrapped(said + (f" [{car}]" if car else ""), "          |  ", "          |    ")
+    yield ""
+
+
+def _probe_words(group: Sequence[Step], probe: Step) -> str:
+    words = f"probe {probe.spot.place}: {probe.spot.side}" if len(group) > 1 else f"probe {probe.spot.side}"
+    return words if probe.spot.reachable else probe.spot.side
+
+
+def _next_hop(group: Sequence[Step], following: Sequence[Step] | None, upwards: bool) -> Step | None:
+    """The step that holds the element between a group and the next."""
+    if following is None:
+        return None
+    return group[-1] if upwards else following[0]
+
+
+def _load_lines(found: Trace) -> Iterator[str]:
+    if found.split != found.load or found.load < 0:
+        return
+    yield from wrapped(f"THE LOAD: {hop_words(found.study, found.hops[found.load])}")
+    yield ""
+
+
+def _missing_lines(found: Trace) -> Iterator[str]:
+    """What the chain lacks, in words."""
+    if found.complete:
+        return
+    lacks = [words for there, words in ((found.to_feed, "feed"), (found.to_ground, "ground")) if not there]
+    yield from wrapped(f"In this state the file shows no way to {' and no way to '.join(lacks)}.")
+    yield ""
+
+
+def _net_lines(traced: Traced) -> Iterator[str]:
+    """Everything a wire that is no load's feed or ground is joined to."""
+    if not traced.net:
+        return
+    yield "ALL THAT HANGS TOGETHER WITH IT"
+    yield "==============================="
+    study = traced.trace.study
+    for spot in traced.net[:SHOWN_NET]:
+        mate = study.vehicle.connectors.get(study.vehicle.mate_of.get(spot.connector, ""))
+        part = study.vehicle.components.get((mate.component if mate is not None else None) or "")
+        words = ", ".join(filter(None, (spot.place, (part.name or part.id) if part is not None else "", spot.at)))
+        yield from wrapped(f"- {words}", "  ", "    ")
+    if len(traced.net) > SHOWN_NET:
+        yield f"  and {len(traced.net) - SHOWN_NET} more"
+    yield ""
+
+
+def _break_lines(traced: Traced) -> Iterator[str]:
+    for line in traced.breaks:
+        yield from wrapped(f"* {line}", "", "  ")
+    if traced.breaks:
+        yield ""
+
+
+def _orphan_lines(traced: Traced) -> Iterator[str]:
+    if not traced.ends:
+        return
+    yield "WHERE IT ENDS"
+    yield "============="
+    for end in traced.ends:
+        yield from wrapped(
+            f"{end.place}{f', {end.at}' if end.at else ''}: {end.why}{'' if end.certain else ' (likely)'}"
+        )
+    if traced.live is not None:
+        yield from wrapped(live_words(traced.live))
+    if traced.functions:
+        yield from wrapped(f"Its wires belong to {', '.join(traced.functions)}.")
+    if traced.once_fed:
+        names = ", ".join(part_words(traced.other_study or traced.trace.study, one) for one in traced.once_fed)
+        yield from wrapped(f"In the other car the same circuit goes to: {names} (likely: by its name).")
+    yield from wrapped(do_words(traced.ends, traced.live))
+    yield ""
+
+
+def live_words(live: Liveness) -> str:
+    """Key off first: what may be live while nobody expects it."""
+    if "off" in live.sure:
+        return "LIVE WITH THE KEY OFF. Take the battery off (negative first) or pull its fuse before you touch it."
+    words = [f"Live with the key at {', '.join(live.sure)}." if live.sure else "Dead in every key position at rest."]
+    if live.maybe:
+        words.append(f"A switch, relay or module could make it live (key {', '.join(live.maybe)}).")
+    return " ".join([*words, "Measure before you trust it: key off first, then each position."])
+
+
+def do_words(ends: Sequence[LooseEnd], live: Liveness | None) -> str:
+    """What to do with a loose end."""
+    first = "Pull its fuse, then " if live is not None and (live.sure or live.maybe) else ""
+    if any("cut" in end.why for end in ends):
+        return (
+            f"Do: {first}join the cut wire again with a crimped and sealed joint of the same size, or, where it is no "
+            "longer wanted, insulate both ends (one sleeve each) and tie them back to the loom. Cut nothing shorter."
+        )
+    return (
+        f"Do: {first}cap the plug or put a sleeve on every end by itself, tie it back to the loom, and label it. "
+        "Do not cut it off: the next person needs it."
+    )
+
+
+def _rest_lines(found: Trace) -> Iterator[str]:
+    whys = dict.fromkeys(why for hop in found.hops for why in hop.element.why.split("; ") if why)
+    if whys:
+        yield from wrapped(f"Assumed, for the file does not say: {'; '.join(whys)}.")
+        yield ""
+
+
+# -- JSON
+
+
+def trace_document(traced: Traced, inputs: Mapping[str, Any]) -> dict[str, Any]:
+    """The JSON of a trace: its points in the order of the current, feed first."""
+    found = traced.trace
+    return {
+        "format": FORMAT,
+        "command": "trace",
+        "inputs": dict(inputs),
+        "target": {"name": found.target.name, "sort": found.target.sort, "text": found.target.words},
+        "state": {
+            "key": found.condition.key,
+            "running": found.condition.running,
+            "controls": dict(found.condition.settings),
+        },
+        "stop": found.stop,
+        "complete": found.complete,
+        "points": [_point(traced, number, step) for number, step in enumerate(found.steps)],
+        "ends": [{"place": one.place, "at": one.at, "why": one.why, "certain": one.certain} for one in traced.ends],
+        "live": list(traced.live.sure) if traced.live is not None else None,
+        "could_be_live": list(traced.live.maybe) if traced.live is not None else None,
+        "once_fed": list(traced.once_fed),
+        "breaks": list(traced.breaks),
+        "tree": traced.tree,
+    }
+
+
+def _point(traced: Traced, number: int, step: Step) -> dict[str, Any]:
+    found = traced.trace
+    leg = "ground" if found.load >= 0 and number > found.load else "feed" if found.to_feed else "ground"
+    return {
+        "place": step.spot.place,
+        "connector": step.spot.connector or None,
+        "cavity": step.spot.cavity or None,
+        "volts": step.volts,
+        "key": found.condition.key,
+        "at": step.spot.at,
+        "leg": leg,
+        "side": step.spot.side,
+        "found_volts": step.found_v if traced.found else None,
+        "also": list(step.also),
+        "through": _through(traced, step),
+    }
+
+
+def _through(traced: Traced, step: Step) -> dict[str, Any] | None:
+    """The element between the point before and this one."""
+    hop = step.hop
+    if hop is None:
+        return None
+    row = wire_row(hop)
+    first, _, second = hop.element.name.partition(" - ")
+    length = plain(Lengths(traced.trace.study.vehicle).of(row, first, second)) if row is not None else None
+    return {
+        "sort": hop.sort,
+        "component": hop.element.component or None,
+        "name": hop.element.name,
+        "circuit": row.circuit if row is not None else None,
+        "colour": row.colour.text if row is not None and row.colour is not None else None,
+        "size": row.size.text if row is not None and row.size is not None else None,
+        "length": length,
+        "car": traced.cars.get(hop.element.name),
+    }

@@ -1,0 +1,45 @@
+"""Everything a trace's report is made from: the chain, the car as found, loose ends, the tree of measurements."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from harnesscheck.bench.orphans import Liveness, LooseEnd
+from harnesscheck.bench.spots import Spot
+from harnesscheck.bench.trace import Trace
+from harnesscheck.network.sides import Study
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """A part of the printed sheet with a heading of its own."""
+
+    title: str
+    lines: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Traced:
+    """What is told of one target. ``cars`` says by an element's name from which car it is.
+
+    ``found`` says that the steps hold what is read on the car as it was found.
+    """
+
+    trace: Trace
+    word: str  # donor, shell, assembled, vehicle
+    car_name: str
+    asked: bool = False  # a condition was asked for
+    found: bool = False
+    notes: tuple[str, ...] = ()
+    breaks: tuple[str, ...] = ()
+    net: tuple[Spot, ...] = ()
+    ends: tuple[LooseEnd, ...] = ()
+    live: Liveness | None = None
+    functions: tuple[str, ...] = ()
+    once_fed: tuple[str, ...] = ()
+    other_study: Study | None = None
+    cars: Mapping[str, str] = field(default_factory=dict)
+    sections: tuple[Section, ...] = ()
+    tree: Any = None
