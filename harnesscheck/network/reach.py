@@ -38,11 +38,13 @@ _Step = tuple[int, int]  # neighbour piece, edge: element number, or -1 - mate n
 class Tree:
     """A search tree: the step towards the source for every piece reached, None at a source.
 
-    ``crossed`` holds the numbers of the meeting places between a piece and its source.
+    ``crossed`` holds the numbers of the meeting places between a piece and its source;
+    ``ends`` the pieces that the search reached but did not go on from.
     """
 
     towards: dict[int, _Step | None]
     crossed: dict[int, tuple[int, ...]]
+    ends: frozenset[int]
 
     def path(self, piece: int) -> list[_Step]:
         """The steps from a piece to its source."""
@@ -113,7 +115,7 @@ class Reach:
                     towards[other] = (piece, edge)
                     crossed[other] = crossed[piece] if edge >= 0 else (*crossed[piece], mate_place[-1 - edge])
                     queue.append(other)
-        return Tree(towards, crossed)
+        return Tree(towards, crossed, frozenset(p for p in ends if towards.get(p) is not None))
 
     def reached(self, piece: int, apart: tuple[str, str] | None = None) -> Reached:
         """What a piece is joined to, with the plug at one meeting place apart (None: as built)."""
@@ -153,7 +155,9 @@ class Reach:
             if place not in tree.crossed[here]:
                 return _unwound(came, here) + tree.path(here)
             for other, edge in self.steps[here]:
-                if other in came or other not in tree.towards or (edge < 0 and self.mate_place[-1 - edge] == place):
+                if other in came or other not in tree.towards or other in tree.ends:
+                    continue
+                if edge < 0 and self.mate_place[-1 - edge] == place:
                     continue
                 if closed(edge, other):  # walked against the search's direction
                     came[other] = (here, edge)
