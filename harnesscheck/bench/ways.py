@@ -17,7 +17,7 @@ from dataclasses import dataclass
 
 from harnesscheck.network.circuit import ONE_WAY, PASSING, SOURCES, Branch, Circuit, Port
 
-Cost = tuple[int, int, int]  # loads, contacts, elements
+Cost = tuple[int, int, int]  # loads and resistors, contacts, elements
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +79,7 @@ class WayFinder:
         along: bool,
         without: Collection[Hop],
     ) -> Way | None:
-        """Dijkstra's shortest way by (loads, contacts, elements); ties by the order of the file."""
+        """Dijkstra's shortest way by (loads and resistors, contacts, elements); ties by the order of the file."""
         barred_elements = {id(hop.element) for hop in without}
         best: dict[int, Cost] = dict.fromkeys(sorted(starts), (0, 0, 0))
         came: dict[int, Hop] = {}
@@ -96,7 +96,11 @@ class WayFinder:
             for hop in self.hops[node]:
                 if id(hop.element) in barred_elements or not _passes(hop, along):
                     continue
-                new = (cost[0] + (hop.sort in ("load", "coil")), cost[1] + (hop.sort == "contact"), cost[2] + 1)
+                new = (
+                    cost[0] + (hop.sort in ("load", "coil", "resistor")),
+                    cost[1] + (hop.sort == "contact"),
+                    cost[2] + 1,
+                )
                 if hop.end not in best or new < best[hop.end]:
                     best[hop.end], came[hop.end] = new, hop
                     heapq.heappush(queue, (new, pushed, hop.end))
@@ -131,28 +135,3 @@ def _unwound(came: dict[int, Hop], node: int) -> Way:
         hops.append(came[node])
         node = came[node].start
     return tuple(reversed(hops))
-
-
-def in_series(finder: WayFinder, way: Way) -> tuple[bool, ...]:
-    """For each hop of a way whether everything goes through it: no other way round, by what the state closes.
-
-    One sweep: the furthest point of the way that can be reached from what lies
-    before without walking on the way itself. Direction of diodes does not count.
-    """
-    nodes = [hop.start for hop in way] + ([way[-1].end] if way else [])
-    place = {node: number for number, node in enumerate(nodes)}
-    own = {id(hop.element) for hop in way}
-    seen: set[int] = set()
-    furthest = 0
-    found = []
-    for number, _ in enumerate(way):
-        stack = [nodes[number]]
-        while stack:
-            node = stack.pop()
-            furthest = max(furthest, place.get(node, 0))
-            if node in seen:
-                continue
-            seen.add(node)
-            stack += [hop.end for hop in finder.hops[node] if id(hop.element) not in own]
-        found.append(furthest <= number)
-    return tuple(found)
