@@ -4,22 +4,19 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import replace
 
 from harnesscheck.align.byname import Crosswalk
 from harnesscheck.align.engine import align
+from harnesscheck.align.pairs import Contradiction, Pairs
 from harnesscheck.network.index import EMPTY
 from harnesscheck.network.sides import Study
 
 
-@dataclass(frozen=True, slots=True)
-class Contradiction:
-    """One entry of the crosswalk and what speaks against it; ``sort`` is connector, component or circuit."""
-
-    sort: str
-    donor: str
-    shell: str
-    why: str
+def align_checked(donor: Study, shell: Study, said: Crosswalk | None) -> Pairs:
+    """Pair the rows of two cars as a person says, and keep beside it what speaks against that."""
+    pairs = align(donor, shell, said)
+    return pairs if said is None else replace(pairs, against=contradictions(donor, shell, said))
 
 
 def contradictions(donor: Study, shell: Study, said: Crosswalk) -> tuple[Contradiction, ...]:

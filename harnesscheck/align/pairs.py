@@ -41,6 +41,16 @@ class Ambiguous:
     settle: str = ""
 
 
+@dataclass(frozen=True, slots=True)
+class Contradiction:
+    """One entry of a person's crosswalk and what speaks against it; ``sort`` is connector, component or circuit."""
+
+    sort: str
+    donor: str
+    shell: str
+    why: str
+
+
 @dataclass(frozen=True)
 class Pairs:
     """The crosswalk between two cars.
@@ -48,6 +58,7 @@ class Pairs:
     A donor row has one partner at most; two donor connectors may share one shell
     connector (two plugs that became one). ``cavities`` holds only what differs
     from cavity name to cavity name: donor ``"C12:4"`` to shell ``"D07:9"``.
+    ``against`` is what speaks against a person's crosswalk, which stands all the same.
     """
 
     connectors: tuple[Pair, ...] = ()
@@ -57,6 +68,7 @@ class Pairs:
     grounds: tuple[Pair, ...] = ()
     cavities: Mapping[str, str] = field(default_factory=dict)
     ambiguous: tuple[Ambiguous, ...] = ()
+    against: tuple[Contradiction, ...] = ()
 
     @cached_property
     def connector(self) -> Mapping[str, Pair]:

@@ -202,7 +202,7 @@ def _named(found: Candidates, sets: UnionFind, members: Sequence[int]) -> list[A
         for slot in (0, 1):
             rows = [row for row in joints.slots[group, slot].tolist() if row >= 0]
             owners = sorted({int(both.owner[row]) for row in rows if both.owner[row] >= 0})
-            settle = _settles(both, rows)
+            settle = settles(both, rows)
             listed.append(_one_set("connector", both.connectors, rows, settle))
             if len(owners) > 2:
                 listed.append(_one_set("component", both.components, owners, settle))
@@ -215,7 +215,7 @@ def _one_set(sort: str, rows: Rows, members: Sequence[int], settle: str) -> Ambi
     return Ambiguous(sort, ours, theirs, AS_GOOD, settle)
 
 
-def _settles(both: Both, rows: Sequence[int]) -> str:
+def settles(both: Both, rows: Sequence[int]) -> str:
     """What would tell the members apart: first what nobody wrote down, else a wire to follow."""
     missing = [
         word

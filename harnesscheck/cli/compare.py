@@ -48,7 +48,7 @@ def command(
     Each is a netlist of a whole car, or of one plug: an XML file, a folder of
     tables, a workbook or one CSV file.
     """
-    from harnesscheck.align import align
+    from harnesscheck.align.check import align_checked
     from harnesscheck.compare.compare import compare
     from harnesscheck.network.sides import Study
     from harnesscheck.read import configure
@@ -64,7 +64,7 @@ def command(
     before = read_report(older) if older is not None else None
     if isinstance(before, InputFault):
         stop([before])
-    result = compare(ours, theirs, align(ours, theirs, said), accepted)
+    result = compare(ours, theirs, align_checked(ours, theirs, said), accepted)
     changes = since(result.findings, before) if before is not None else None
     digests = [digest(donor), digest(shell)] if json_file or out else []
     if json_file is not None:

@@ -27,15 +27,19 @@ def command(
     The proposal is a swap sheet's [crosswalk]: correct it and hand it to the
     other commands with --crosswalk.
     """
-    from harnesscheck.align import align
+    from harnesscheck.align.check import align_checked
     from harnesscheck.network.sides import Study
     from harnesscheck.read import configure
     from harnesscheck.report.crosswalk import crosswalk_text
+    from harnesscheck.report.pairing import contradiction_text
 
     read = netlists([donor, shell], limits_of(max_mb, max_depth, max_rows))
     ours, theirs = (Study(configure(netlist)) for netlist in read)
     said, _ = said_of(crosswalk, ours.vehicle, theirs.vehicle)
-    text = crosswalk_text(ours.vehicle, theirs.vehicle, align(ours, theirs, said))
+    pairs = align_checked(ours, theirs, said)
+    text = crosswalk_text(ours.vehicle, theirs.vehicle, pairs)
     write_out(target, text, [path for path in (donor, shell, crosswalk) if path is not None])
     if target != "-":
         say(f"wrote {target}")
+    for one in pairs.against:
+        say(f"speaks against your crosswalk: {contradiction_text(one)}", err=True)

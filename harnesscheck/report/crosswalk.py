@@ -12,6 +12,7 @@ from collections.abc import Iterable, Iterator
 from harnesscheck.align.pairs import Pair, Pairs
 from harnesscheck.model.order import natural_key
 from harnesscheck.model.vehicle import Vehicle
+from harnesscheck.report.pairing import ambiguous_text, contradiction_text, split_and_merged
 
 
 def crosswalk_text(donor: Vehicle, shell: Vehicle, pairs: Pairs) -> str:
@@ -20,6 +21,7 @@ def crosswalk_text(donor: Vehicle, shell: Vehicle, pairs: Pairs) -> str:
         "# Which row of the donor is which of the shell, as proposed. Correct what is wrong, keep what is right:",
         f"# donor {_comment(donor.name)}, shell {_comment(shell.name)}.",
         "",
+        *_remarks(pairs),
     ]
     moved = [Pair(a, b, 1.0, "a contact that moved") for a, b in sorted(pairs.cavities.items())]
     for table, found, ours, theirs in (
@@ -29,6 +31,17 @@ def crosswalk_text(donor: Vehicle, shell: Vehicle, pairs: Pairs) -> str:
     ):
         lines += [f"[crosswalk.{table}]", *_entries(found), *_unpaired(found, ours, theirs), ""]
     return "\n".join(lines)
+
+
+def _remarks(pairs: Pairs) -> Iterator[str]:
+    """What speaks against entries that a person gave, plugs that were split or merged, sets of look-alikes."""
+    for head, texts in (
+        ("Speaks against what you gave (it is kept):", [contradiction_text(one) for one in pairs.against]),
+        ("Split or gone into one:", list(split_and_merged(pairs))),
+        ("The files do not tell these apart:", [ambiguous_text(one) for one in pairs.ambiguous]),
+    ):
+        if texts:
+            yield from (f"# {head}", *(f"#   {_comment(text)}" for text in texts), "")
 
 
 def _entries(pairs: Iterable[Pair]) -> Iterator[str]:

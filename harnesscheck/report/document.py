@@ -61,8 +61,17 @@ def alignment_document(pairs: Pairs) -> dict[str, Any]:
         "components": [_pair(pair) for pair in pairs.components],
         "circuits": [_pair(pair) for pair in pairs.circuits],
         "ambiguous": [
-            {"sort": one.sort, "donor": list(one.donor), "shell": list(one.shell), "reason": one.reason}
+            {
+                "sort": one.sort,
+                "donor": list(one.donor),
+                "shell": list(one.shell),
+                "reason": one.reason,
+                "settle": one.settle,
+            }
             for one in pairs.ambiguous
+        ],
+        "contradicted": [
+            {"sort": one.sort, "donor": one.donor, "shell": one.shell, "why": one.why} for one in pairs.against
         ],
     }
 
@@ -144,13 +153,15 @@ def report_schema() -> dict[str, Any]:
         },
         optional=("accepted",),
     )
-    ambiguous = _object({"sort": text, "donor": texts, "shell": texts, "reason": text})
+    ambiguous = _object({"sort": text, "donor": texts, "shell": texts, "reason": text, "settle": text})
+    contradicted = _object({"sort": text, "donor": text, "shell": text, "why": text})
     alignment = _object(
         {
             "connectors": pairs,
             "components": pairs,
             "circuits": pairs,
             "ambiguous": {"type": "array", "items": ambiguous},
+            "contradicted": {"type": "array", "items": contradicted},
         }
     )
     severities = {severity.word: {"type": "integer", "minimum": 0} for severity in Severity}

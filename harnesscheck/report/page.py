@@ -18,6 +18,7 @@ from harnesscheck.compare.compare import Comparison
 from harnesscheck.compare.findings import Finding, natural
 from harnesscheck.compare.kinds import Certainty, Severity
 from harnesscheck.compare.sentences import SAFETY, SENTENCES
+from harnesscheck.report.pairing import said_first, said_last
 from harnesscheck.report.verdict import Verdict, verdict_of
 
 if TYPE_CHECKING:
@@ -287,16 +288,13 @@ def _where(finding: Finding) -> str:
 
 
 def _pairs_section(result: Comparison) -> _Element:
-    pairs = (*result.pairs.connectors, *result.pairs.components)
-    doubtful = sorted((pair for pair in pairs if not pair.sure), key=lambda pair: (pair.confidence, pair.donor))
+    donor, shell = result.donor.vehicle, result.shell.vehicle
     section = _el("section", _el("h2", "Which plug is which"))
-    if not doubtful:
-        section.append(_el("p", f"All {len(result.pairs.connectors)} plug halves were paired for certain."))
-        return section
-    section.append(_el("p", "Paired with less than certainty; a [crosswalk] in a swap sheet settles it."))
-    rows = [_row("td", pair.donor, pair.shell, f"{pair.confidence:.0%}", pair.why) for pair in doubtful]
-    table = _el("table", _el("thead", _row("th", "donor", "shell", "sure to", "because")), _el("tbody", *rows))
-    section.append(_el("div", table, class_="scroll", tabindex="0", role="region", aria_label="Doubtful pairs"))
+    for group in (*said_first(result.pairs), *said_last(result.pairs, donor, shell)):
+        section.append(_el("p", group.head))
+        more = [f"and {group.left} more (harnesscheck crosswalk lists them all)"] if group.left else []
+        if group.lines:
+            section.append(_el("ul", *(_el("li", text) for text in (*group.lines, *more))))
     return section
 
 

@@ -6,6 +6,8 @@ import textwrap
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
+from harnesscheck.align.byname import SAME_NAME
+from harnesscheck.align.pairs import Pairs
 from harnesscheck.compare.compare import Comparison
 from harnesscheck.compare.coverage import car_coverage
 from harnesscheck.compare.findings import Finding, Spot
@@ -13,6 +15,7 @@ from harnesscheck.compare.kinds import Certainty, Severity
 from harnesscheck.compare.sentences import RESTRAINT_CAUTION
 from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.sides import Study
+from harnesscheck.report.pairing import Shown, said_first, said_last
 from harnesscheck.report.since import Since
 from harnesscheck.report.verdict import verdict_of
 
@@ -33,7 +36,7 @@ def comparison_text(result: Comparison, *, notes: bool = False, since: Since | N
     lines = [_car("donor", donor), _car("shell", shell), ""]
     lines += wrapped(verdict.sentence)
     lines += [counts_line(verdict.counts, verdict.accepted), ""]
-    lines += _pairing(result)
+    lines += _shown(said_first(result.pairs))
     if since is not None:
         lines += _since_lines(since)
     for severity in Severity:
@@ -44,13 +47,15 @@ def comparison_text(result: Comparison, *, notes: bool = False, since: Since | N
         if severity is Severity.NOTE and not notes:
             lines += [*_note_lines(chosen), ""]
         else:
-            lines += list(_by_place(chosen, donor, shell))
+            lines += list(_by_place(chosen, donor, shell, result.pairs))
     accepted = [finding for finding in result.findings if finding.accepted]
     if accepted:
         lines += ["ACCEPTED", "========"]
         for finding in accepted:
             lines += wrapped(f"{finding.donor} {finding.kind} [{finding.id}]: {finding.accepted}", "  ")
         lines.append("")
+    lines += ["HOW THE PLUGS WERE PAIRED", "========================="]
+    lines += _shown(said_last(result.pairs, donor, shell))
     lines += coverage_lines(result)
     return "\n".join(lines) + "\n"
 
@@ -73,17 +78,16 @@ def wrapped(text: str, indent: str = "") -> list[str]:
     )
 
 
-def _pairing(result: Comparison) -> list[str]:
-    """What rests on doubtful pairs is said first; sure pairs need no words."""
-    doubtful = [pair for pair in (*result.pairs.connectors, *result.pairs.components) if not pair.sure]
-    if not doubtful:
-        return []
-    lines = ["Paired with less than certainty (write a [crosswalk] to settle it):"]
-    for pair in sorted(doubtful, key=lambda pair: pair.confidence)[:12]:
-        lines += wrapped(f"{pair.donor} = {pair.shell}, {pair.confidence:.0%}: {pair.why}", "  ")
-    if len(doubtful) > 12:
-        lines.append(f"  and {len(doubtful) - 12} more")
-    return [*lines, ""]
+def _shown(groups: Iterable[Shown]) -> list[str]:
+    """A heading, its lines, how many more there are, a blank line."""
+    lines: list[str] = []
+    for group in groups:
+        lines += wrapped(group.head)
+        for text in group.lines:
+            lines += textwrap.wrap(text, WIDTH, initial_indent="  ", subsequent_indent="    ", break_on_hyphens=False)
+        lines += [f"  and {group.left} more (harnesscheck crosswalk lists them all)"] if group.left else []
+        lines.append("")
+    return lines
 
 
 def _since_lines(since: Since) -> list[str]:
@@ -95,12 +99,15 @@ def _since_lines(since: Since) -> list[str]:
     return [*lines, ""]
 
 
-def _by_place(findings: Sequence[Finding], donor: Vehicle, shell: Vehicle) -> Iterator[str]:
+def _by_place(findings: Sequence[Finding], donor: Vehicle, shell: Vehicle, pairs: Pairs | None = None) -> Iterator[str]:
     places: dict[tuple[str, str], list[Finding]] = defaultdict(list)
     for finding in findings:
         places[finding.donor.connector, "" if finding.donor.connector else finding.shell.connector].append(finding)
     for (connector, other), group in places.items():
         yield from wrapped(_place_head(connector, other, group, donor, shell))
+        pair = pairs.connector.get(connector) if pairs is not None else None
+        if pair is not None and pair.why != SAME_NAME:
+            yield from wrapped(f"Paired with {pair.shell}, {pair.confidence * 100:.0f} %: {pair.why}.", "  ")
         for finding in group:
             yield from _finding_lines(finding)
         yield ""

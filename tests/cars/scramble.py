@@ -32,7 +32,7 @@ def scrambled(netlist: Netlist, seed: int) -> tuple[Netlist, dict[str, dict[str,
 def _fresh(rng: random.Random, old: Iterable[str], sort: str) -> dict[str, str]:
     ids = list(old)
     numbers = rng.sample(range(100, 100 + 9 * len(ids) + 9), len(ids))
-    return {id: f"{sort[:2].upper()}-{number}" for id, number in zip(ids, numbers, strict=True)}
+    return {id: f"{sort[:4].upper()}-{number}" for id, number in zip(ids, numbers, strict=True)}
 
 
 def _renamed(row: Any, sort: str, new: Mapping[str, Mapping[str, str]], ends: Mapping[str, str]) -> Any:
