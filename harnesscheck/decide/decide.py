@@ -1,0 +1,172 @@
+"""Swap a harness or keep the shell's own: the plans, cheapest first, each applied and judged again.
+
+The order of work: groups, tables from a few labellings, best-first checking with
+repairs, and for the plans that are kept the proof with everything that works
+tried in all states.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+
+from harnesscheck.align.pairs import Pairs
+from harnesscheck.assemble.assemble import Assembly, assembly
+from harnesscheck.assemble.choice import DONOR, SHELL, Choice, taken
+from harnesscheck.compare.findings import Finding
+from harnesscheck.decide.groups import Group, Wishes, choice_of, chosen_parts, groups
+from harnesscheck.decide.judge import Judged, built_hybrids, judge, taken_over
+from harnesscheck.decide.mend import PENALTY_H, Mended, mended, penalty_h
+from harnesscheck.decide.moves import Move, harness_moves, part_moves
+from harnesscheck.decide.plan import Decision, Plan
+from harnesscheck.decide.repair import repairs
+from harnesscheck.decide.search import KEPT, Cost, Labelling, Tables, cheapest, labels_of, probes
+from harnesscheck.decide.steps import all_steps
+from harnesscheck.decide.touched import groups_of, not_known_at
+from harnesscheck.decide.work import Rates
+from harnesscheck.network.sides import Study
+
+
+@dataclass(frozen=True)
+class Question:
+    """Two cars, their pairs, and what a person has said."""
+
+    donor: Study
+    shell: Study
+    pairs: Pairs
+    wishes: Wishes = field(default_factory=Wishes)
+    rates: Rates = field(default_factory=Rates)
+    dead_before: Collection[str] = ()
+    done_h: Mapping[str, float] = field(default_factory=dict)
+    kept: int = KEPT
+
+
+def decide(question: Question) -> Decision:
+    """The plans. Raises ImpossibleError where a wish leaves nothing to choose."""
+    work = _Work(question)
+    all_groups = work.groups
+    tables = Tables()
+    for labelling in probes(all_groups):
+        tables.learn(labelling, work.costs(labelling))
+    pure = [one for car in (DONOR, SHELL) if (one := _pure(all_groups, car)) is not None]
+    found = cheapest(all_groups, work.base_h, tables, work.true_h, pure, question.kept)
+    kept = [one.labelling for one in found.checked[: question.kept]]
+    plans = {labelling: work.plan(labelling) for labelling in dict.fromkeys((*kept, *pure))}
+    ranked = sorted((plans[one] for one in kept), key=lambda plan: (round(plan.cost_h, 6), tuple(plan.labels.values())))
+    donor, shell = (plans.get(_pure(all_groups, car) or ()) for car in (DONOR, SHELL))
+    return Decision(tuple(ranked), donor, shell, found.of, len(found.checked), found.shown_best)
+
+
+def _pure(all_groups: Sequence[Group], car: str) -> Labelling | None:
+    """Everything from one car, where that is allowed."""
+    return tuple(car for _ in all_groups) if all(car in group.options for group in all_groups) else None
+
+
+class _Work:
+    """One decision under way; everything is worked out once a labelling."""
+
+    def __init__(self, question: Question) -> None:
+        self.question = question
+        self.donor, self.shell = question.donor.vehicle, question.shell.vehicle
+        self.groups = groups(self.donor, self.shell, question.pairs, question.wishes)
+        self.parts = chosen_parts(self.donor, self.shell, question.pairs, question.wishes)
+        self._mended: dict[Labelling, tuple[Assembly, Mended]] = {}
+
+    def choice(self, labelling: Labelling) -> Choice:
+        return choice_of(labels_of(self.groups, labelling), self.groups, self.parts)
+
+    def assembled(self, labelling: Labelling) -> tuple[Assembly, Mapping[str, tuple[str, ...]]]:
+        made = assembly(self.donor, self.shell, self.question.pairs, self.choice(labelling))
+        return made, built_hybrids(self.donor, taken_over(made, self.donor))
+
+    # -- what a labelling costs
+
+    def moves(self, labelling: Labelling) -> list[Move]:
+        labels, question = labels_of(self.groups, labelling), self.question
+        ours, _ = taken(self.donor, self.shell, question.pairs, self.choice(labelling))
+        return [
+            *harness_moves(self.donor, self.shell, self.groups, labels, question.rates),
+            *part_moves(self.donor, self.shell, ours, question.pairs),
+        ]
+
+    @cached_property
+    def _group_h(self) -> list[dict[str, float]]:
+        """By group and label, the mean hours of its harnesses."""
+        found = []
+        for group in self.groups:
+            labels = {label: {group.id: label} for label in (DONOR, SHELL)}
+            moves = {
+                label: harness_moves(self.donor, self.shell, (group,), one, self.question.rates)
+                for label, one in labels.items()
+            }
+            found.append({label: sum(move.hours.mean_h for move in all_) for label, all_ in moves.items()})
+        return found
+
+    def base_h(self, labelling: Labelling) -> float:
+        """Mean hours of the harnesses that are moved."""
+        return sum(hours[label] for hours, label in zip(self._group_h, labelling, strict=True))
+
+    def costs(self, labelling: Labelling) -> Iterator[Cost]:
+        """What was found in a labelling before any work: the work proposed for it, or the penalty."""
+        made, built = self.assembled(labelling)
+        judged = judge(self.question.donor, made.vehicle, made.from_donor, built)
+        served: dict[str, float] = defaultdict(float)
+        for repair in repairs(judged, judged.bad, self.question.rates):
+            for id in repair.serves:
+                served[id] += repair.hours.mean_h / len(repair.serves)
+        for finding in judged.bad:
+            key, touches = groups_of(judged.ctx, finding, self.groups)
+            yield Cost(key, touches, served.get(finding.id, PENALTY_H[finding.severity]))
+
+    def work_of(self, labelling: Labelling) -> tuple[Assembly, Mended]:
+        """The assembled car and what work makes of it."""
+        if labelling not in self._mended:
+            made, built = self.assembled(labelling)
+            question = self.question
+            done = mended(question.donor, made.vehicle, made.from_donor, built, question.rates)
+            self._mended[labelling] = made, done
+        return self._mended[labelling]
+
+    def true_h(self, labelling: Labelling) -> float:
+        """Mean hours of harnesses and repairs, with the penalty of what is left."""
+        return self.base_h(labelling) + self.work_of(labelling)[1].cost_h
+
+    # -- a plan
+
+    def plan(self, labelling: Labelling) -> Plan:
+        """The plan of a labelling, with the finished car judged once more, and everything tried that works."""
+        made, done = self.work_of(labelling)
+        question = self.question
+        built = built_hybrids(self.donor, taken_over(made, self.donor))
+        judged = judge(question.donor, done.car, made.from_donor, built, question.dead_before, electrical=True)
+        steps = all_steps(self.moves(labelling), done.work, question.done_h)
+        return Plan(
+            groups=self.groups,
+            labels=labels_of(self.groups, labelling),
+            choice=self.choice(labelling),
+            assembly=made,
+            car=done.car,
+            steps=steps,
+            findings=judged.findings,
+            cost_h=self.base_h(labelling) + done.hours.mean_h + penalty_h(judged.bad),
+            rests_on=tuple(self._rests_on(labelling, done, judged)),
+            not_known_at=not_known_at(judged, done.work),
+        )
+
+    def _rests_on(self, labelling: Labelling, done: Mended, judged: Judged) -> Iterator[str]:
+        """What a proof rests on beside the files: assumptions, pairs that are not sure, what paper cannot tell."""
+        yield from dict.fromkeys(move.assumed for move in self.moves(labelling) if move.assumed)
+        yield from dict.fromkeys(text for repair in done.work for text in repair.assumed)
+        doubtful = [pair for pair in self.question.pairs.connectors if not pair.sure]
+        if doubtful:
+            yield f"{len(doubtful)} plug pairs that are likely, not certain"
+        likely = _counted(judged.findings)
+        if likely:
+            yield f"{likely} contacts nobody documented: ring them out before power is on"
+        yield "wiring only: coding, software, bus timing and shielding are not judged"
+
+
+def _counted(findings: Iterable[Finding]) -> int:
+    return sum(1 for one in findings if one.kind == "not-documented")

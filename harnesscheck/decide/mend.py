@@ -1,0 +1,92 @@
+"""Mend a car that is put together, judge it again, and go on until nothing bad is left or nothing helps.
+
+In-line plugs where the two cars meet come first: most of what is wrong behind
+them is wrong because of them. Every round is judged anew; of all rounds the car
+with the least harm left, then with the least work, is kept.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+from harnesscheck.align.pairs import Pairs
+from harnesscheck.assemble.apply import EditError, apply
+from harnesscheck.compare.findings import Finding
+from harnesscheck.compare.kinds import Severity
+from harnesscheck.decide.hours import Estimate, total
+from harnesscheck.decide.judge import Judged, judge
+from harnesscheck.decide.repair import repairs
+from harnesscheck.decide.work import Rates, Repair
+from harnesscheck.model.vehicle import Vehicle
+from harnesscheck.network.sides import Study
+
+ROUNDS = 6
+PENALTY_H = {Severity.INJURY: 4000.0, Severity.DAMAGE: 2000.0, Severity.DEAD: 1000.0}
+"""What a fault that is left counts for, in hours: more than any honest work."""
+
+
+@dataclass(frozen=True)
+class Mended:
+    """A car after work on it, the work, and how it is judged."""
+
+    car: Vehicle
+    work: tuple[Repair, ...]
+    judged: Judged
+
+    @property
+    def hours(self) -> Estimate:
+        """All work together."""
+        return total(one.hours for one in self.work)
+
+    @property
+    def cost_h(self) -> float:
+        """Mean hours, and what is left at its penalty."""
+        return self.hours.mean_h + penalty_h(self.judged.bad)
+
+
+def penalty_h(findings: Iterable[Finding]) -> float:
+    """What faults that are left count for."""
+    return sum(PENALTY_H[one.severity] for one in findings)
+
+
+def mended(donor: Study, car: Vehicle, pairs: Pairs, built: Mapping[str, tuple[str, ...]], rates: Rates) -> Mended:
+    """The car after the work that serves it best."""
+    best = now = Mended(car, (), judge(donor, car, pairs, built))
+    for _ in range(ROUNDS):
+        if not now.judged.bad:
+            break
+        proposed = repairs(now.judged, _first(donor.vehicle, now.judged.bad), rates)
+        new, done = _done(now.car, proposed)
+        if not done:
+            proposed = repairs(now.judged, now.judged.bad, rates)
+            new, done = _done(now.car, proposed)
+        if not done:
+            break
+        now = Mended(new, (*now.work, *done), judge(donor, new, pairs, built))
+        if now.cost_h < best.cost_h:
+            best = now
+    return best
+
+
+def _first(donor: Vehicle, bad: Sequence[Finding]) -> Sequence[Finding]:
+    """The findings at in-line plugs and those of no plug, where there are any."""
+    inline = [one for one in bad if not _at_part(donor, one.donor.connector)]
+    return inline or bad
+
+
+def _at_part(donor: Vehicle, connector: str) -> bool:
+    mate = donor.connectors.get(donor.mate_of.get(connector, ""))
+    return mate is not None and mate.component is not None
+
+
+def _done(car: Vehicle, proposed: Sequence[Repair]) -> tuple[Vehicle, list[Repair]]:
+    """The car after every piece of work that can be done."""
+    done = []
+    for one in proposed:
+        try:
+            car = apply(car, one.edits)
+        except EditError:
+            continue
+        done.append(one)
+    return car, done

@@ -1,0 +1,111 @@
+"""A plan: which harness comes from which car, every step of the work, and what is proven of the finished car."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+
+from harnesscheck.assemble.assemble import Assembly
+from harnesscheck.assemble.choice import Choice
+from harnesscheck.compare.findings import Finding
+from harnesscheck.compare.kinds import Certainty, Severity
+from harnesscheck.decide.groups import Group
+from harnesscheck.decide.hours import Estimate, Spread, spread
+from harnesscheck.decide.judge import BAD
+from harnesscheck.decide.work import Repair
+from harnesscheck.model.vehicle import Vehicle
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One step for one person. ``mends`` is the work at the bench where the step is such; ``after`` names steps."""
+
+    id: str
+    do: str
+    hours: Estimate
+    at: str = ""
+    after: tuple[str, ...] = ()
+    mends: Repair | None = None
+    done_h: float | None = None  # what it took, where it is done
+
+    @property
+    def counted(self) -> Estimate:
+        """Its hours: what it took where it is done, else the estimate."""
+        return self.hours if self.done_h is None else Estimate(self.done_h, self.done_h, self.done_h)
+
+
+@dataclass(frozen=True)
+class Plan:
+    """A labelling with its finished car, steps, and what is left wrong."""
+
+    groups: tuple[Group, ...]
+    labels: Mapping[str, str]
+    choice: Choice
+    assembly: Assembly
+    car: Vehicle
+    steps: tuple[Step, ...]
+    findings: tuple[Finding, ...]
+    cost_h: float
+    rests_on: tuple[str, ...] = ()
+    not_known_at: tuple[str, ...] = field(default=())
+
+    @property
+    def left(self) -> tuple[Finding, ...]:
+        """What is still dangerous, damaging or dead."""
+        return tuple(one for one in self.findings if one.severity <= BAD)
+
+    @property
+    def proven(self) -> bool:
+        """Proven on paper, wiring only: nothing bad left, and nothing not known on what is touched."""
+        return not self.left and not self.not_known_at
+
+    @cached_property
+    def spread(self) -> Spread:
+        """P50 and P90 of all hours."""
+        return spread([step.counted for step in self.steps])
+
+    @property
+    def mean_h(self) -> float:
+        """Mean hours of all steps."""
+        return sum(step.counted.mean_h for step in self.steps)
+
+    @property
+    def repairs(self) -> tuple[Step, ...]:
+        """The steps at the bench."""
+        return tuple(step for step in self.steps if step.mends is not None)
+
+    def count(self, kind: str) -> int:
+        """How many pieces of work of a kind."""
+        return sum(1 for step in self.repairs if step.mends is not None and step.mends.kind == kind)
+
+    @property
+    def lost(self) -> tuple[Finding, ...]:
+        """What will be dead or is not proven to work."""
+        return tuple(
+            one for one in self.findings if one.severity == Severity.DEAD and one.certainty is not Certainty.NOT_KNOWN
+        )
+
+    def source_of(self, harness: str) -> str:
+        """The car a donor's harness id, or ``shell:`` id, comes from."""
+        for group in self.groups:
+            if harness in group.donor or harness in (f"shell:{name}" for name in group.shell):
+                return self.labels[group.id]
+        raise KeyError(harness)
+
+
+@dataclass(frozen=True)
+class Decision:
+    """The best plan, others beside it, and how sure it is that none is better."""
+
+    plans: tuple[Plan, ...]  # cheapest first
+    all_donor: Plan | None
+    all_shell: Plan | None
+    labellings: int
+    checked: int
+    shown_best: bool
+
+    @property
+    def best(self) -> Plan:
+        """The cheapest plan."""
+        return self.plans[0]

@@ -1,0 +1,168 @@
+"""Where a new wire can start: ends in a harness that do what a contact needs.
+
+A ground is any stud of the body. A steady feed is one with the same key positions
+behind one fuse; anything else must lead to the very terminals the contact met
+in the donor. Restraint and high voltage are never a source. Where the harness
+has none, the wire is led through free cavities of an in-line plug from the next.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from harnesscheck.compare.context import Context
+from harnesscheck.model.edits import AddWire, Conductor, Edit, Tap
+from harnesscheck.model.order import natural_key
+from harnesscheck.model.vehicle import Vehicle
+from harnesscheck.network.index import EMPTY
+from harnesscheck.network.sides import FEEDS, NOTHING, Label, Side
+from harnesscheck.trade.fuses import protection_for_wire
+
+HARNESSES_CROSSED = 3
+METRIC_MM2 = (0.5, 0.75, 1.0, 1.5, 2.5, 4.0, 6.0, 10.0, 16.0, 25.0, 35.0, 50.0)  # IEC 60228 nominal areas
+_UNFUSED = "unfused"
+_LOOSE_ENDS = frozenset({"tied back", "stub", "cut end"})  # what edits leave behind
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """An end to start from, the fuse behind it, and the free cavities it is led through, from the source on."""
+
+    end: str
+    fuse: str
+    through: tuple[tuple[str, str], ...] = ()  # (end on the source's side, end on the other side)
+
+    def edits(self, to: str, conductor: Conductor) -> tuple[Edit, ...]:
+        """The wires that lead from here to a free cavity; the first is tapped on where a contact is in use here."""
+        ends = [self.end, *(end for hop in self.through for end in hop), to]
+        first, *others = zip(ends[::2], ends[1::2], strict=True)
+        start = Tap(*first, conductor) if ":" in self.end else AddWire(*first, conductor)
+        return (start, *(AddWire(near, far, conductor) for near, far in others))
+
+
+class Sources:
+    """Finds sources in one car."""
+
+    def __init__(self, ctx: Context) -> None:
+        self.ctx = ctx
+        self.car = ctx.shell
+        self.vehicle = ctx.shell.vehicle
+
+    def best(self, harness: str | None, was: Side) -> Source | None:
+        """The nearest source for what a contact met in the donor, or None."""
+        seen: set[str | None] = set()
+        front: list[tuple[str | None, tuple[tuple[str, str], ...]]] = [(harness, ())]
+        for _ in range(HARNESSES_CROSSED):
+            for here, through in front:
+                found = self._in(here, was)
+                if found is not None:
+                    return Source(found[0], found[1], through)
+            seen.update(here for here, _ in front)
+            front = [step for here, through in front for step in self._next(here, through, seen)]
+        return None
+
+    def _next(
+        self, harness: str | None, through: tuple[tuple[str, str], ...], seen: set[str | None]
+    ) -> Iterator[tuple[str | None, tuple[tuple[str, str], ...]]]:
+        """The harnesses behind in-line plugs that have a cavity free in both halves."""
+        rows = self.vehicle.connectors
+        for id in sorted(rows, key=natural_key):
+            mate = self.vehicle.mate_of.get(id)
+            if rows[id].harness != harness or rows[id].component is not None or mate is None:
+                continue
+            other = rows[mate]
+            if other.component is not None or other.harness in seen or other.harness == harness:
+                continue
+            cavity = self._free_cavity(id, mate)
+            if cavity is not None:
+                yield other.harness, ((f"{mate}:{cavity}", f"{id}:{cavity}"), *through)
+
+    def _free_cavity(self, half: str, mate: str) -> str | None:
+        index = self.car.index
+        for cavity in sorted(index.cavities(half), key=natural_key):
+            if index.state(half, cavity) == EMPTY and index.state(mate, cavity) == EMPTY:
+                return cavity
+        return None
+
+    def _in(self, harness: str | None, was: Side) -> tuple[str, str] | None:
+        """The best end in one harness and the fuse behind it."""
+        if was.label is Label.GROUND:
+            return self._stud(harness)
+        found = []
+        for piece, end in self._ends(harness):
+            side = self.car.piece_side(piece, None)
+            if side.label in NOTHING or side.label in (Label.RESTRAINT, Label.NOT_KNOWN):
+                continue
+            if not self._serves(was, side):
+                continue
+            mapped = {self.ctx.circuit_map.get(name) for name in was.circuits}
+            own = bool(mapped & set(side.circuits))
+            found.append((not own, ":" in end, natural_key(end), end, side))
+        if not found:
+            return None
+        *_, end, side = min(found, key=lambda one: one[:3])
+        return end, next(iter(side.supplies), "") if side.label in FEEDS else ""
+
+    def _serves(self, was: Side, side: Side) -> bool:
+        """Whether an end does what a contact met in the donor, for sure."""
+        if was.label in FEEDS and (side.label is not was.label or len(side.supplies) != 1 or _UNFUSED in side.supplies):
+            return False
+        if side.open or side.likely:
+            return False
+        same, certain = self.ctx.same_function(was, side)
+        return bool(same) and certain and self._carries(was, side)
+
+    def _carries(self, was: Side, side: Side) -> bool:
+        """Whether the fuse before a feed is no smaller than the donor's was."""
+        if was.label not in FEEDS or not was.supplies:
+            return True
+        needed = fuse_rating_a(self.ctx.donor.vehicle, was.supplies[0])
+        given = fuse_rating_a(self.vehicle, side.supplies[0])
+        return needed is None or (given is not None and given >= needed)
+
+    def _stud(self, harness: str | None) -> tuple[str, str] | None:
+        """A ground point of the body, one that the harness uses already before others."""
+        used = {end for row in self.vehicle.netlist.pins if row.to and self._harness_of(row.connector) == harness
+                for end in (row.to,)}  # fmt: skip
+        studs = [row for row in self.vehicle.netlist.grounds if row.on in (None, "body")]
+        studs = [row for row in studs if self._is_grounded(row.id)]
+        if not studs:
+            return None
+        return min(studs, key=lambda row: (row.id not in used, natural_key(row.id))).id, ""
+
+    def _is_grounded(self, ground: str) -> bool:
+        node = self.car.index.point.get(ground)
+        return node is not None and self.car.reach.reached(self.car.index.piece_of[node], None).grounded
+
+    def _harness_of(self, connector: str | None) -> str | None:
+        row = self.vehicle.connectors.get(connector or "")
+        return row.harness if row is not None else None
+
+    def _ends(self, harness: str | None) -> Iterator[tuple[int, str]]:
+        """Every splice and every contact of a harness, with its piece."""
+        index = self.car.index
+        for row in self.vehicle.netlist.splices:
+            if row.harness == harness and row.id in index.point and row.name not in _LOOSE_ENDS:
+                yield index.piece_of[index.point[row.id]], row.id
+        for (connector, cavity), node in index.cavity.items():
+            own = self.vehicle.connectors.get(connector)
+            if own is not None and own.component is None and own.harness == harness:
+                yield index.piece_of[node], f"{connector}:{cavity}"
+
+
+def fuse_rating_a(vehicle: Vehicle, fuse: str) -> float | None:
+    """The rating of a fuse that is a component, or one inside a box; None where it is not written."""
+    row = vehicle.components.get(fuse)
+    if row is not None:
+        return row.rating
+    return next((one.fuse for one in vehicle.netlist.insides if one.id == fuse and one.fuse is not None), None)
+
+
+def wire_area_mm2(least_mm2: float, fuse_a: float | None) -> float:
+    """The thinnest standard wire that is no thinner, and that the fuse protects where its rating is known."""
+    for area in METRIC_MM2:
+        limit = protection_for_wire(area)
+        if area >= least_mm2 and (fuse_a is None or (limit is not None and fuse_a <= limit.fuse_a)):
+            return area
+    return max(least_mm2, METRIC_MM2[-1])

@@ -1,0 +1,77 @@
+"""All steps of a plan in order: battery off, out, in, mend, ring out, first power; each with what must be before it."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
+
+from harnesscheck.decide.hours import Estimate
+from harnesscheck.decide.moves import Move
+from harnesscheck.decide.plan import Step
+from harnesscheck.decide.work import Repair
+
+BATTERY_OFF, CLOSE_UP, POWER = "battery-off", "ring-out", "first-power-up"
+_WORD = re.compile(r"[^A-Za-z0-9.]+")
+
+
+def all_steps(moves: Sequence[Move], work: Sequence[Repair], done_h: Mapping[str, float]) -> tuple[Step, ...]:
+    """The steps; ids do not change with the order of files or of findings. ``done_h`` is by step id."""
+    known = {move.id for move in moves}
+    steps = [
+        Step(
+            BATTERY_OFF, "Battery off, negative first; name the person who may put it on again", Estimate(0.1, 0.1, 0.2)
+        )
+    ]
+    for move in moves:
+        after = tuple(name for name in move.after if name in known)
+        steps.append(Step(move.id, move.do, move.hours, move.at, (BATTERY_OFF, *after)))
+    placed = tuple(move.id for move in moves if move.id.startswith("in-")) or (BATTERY_OFF,)
+    taken: set[str] = set()
+    before: dict[str, str] = {}
+    for one in work:
+        id = _free(_id(one), taken)
+        chain = (before[one.connector],) if one.connector in before else ()
+        steps.append(Step(id, one.do, one.hours, one.at, (*placed, *chain), one))
+        if one.connector:
+            before[one.connector] = id
+    mending = tuple(step.id for step in steps if step.mends is not None)
+    steps.append(
+        Step(
+            CLOSE_UP,
+            "Ring out what was worked on, before any module is plugged in",
+            Estimate(0.3, 0.5, 1.0).times(max(1.0, len(mending) / 4)),
+            "",
+            (*placed, *mending),
+        )
+    )
+    steps.append(
+        Step(
+            POWER,
+            "First power-up by the list: 21 W lamp in series, key off, fuse by fuse",
+            Estimate(1.0, 1.5, 3.0),
+            "",
+            (CLOSE_UP,),
+        )
+    )
+    return tuple(replace(step, done_h=done_h.get(step.id)) for step in steps)
+
+
+def _id(one: Repair) -> str:
+    words = [one.kind, one.connector or one.to, one.cavity if one.kind != "re-pin" else ""]
+    return _WORD.sub("-", "-".join(word for word in words if word))
+
+
+def _free(wish: str, taken: set[str]) -> str:
+    name, count = wish, 1
+    while name in taken:
+        count += 1
+        name = f"{wish}-{count}"
+    taken.add(name)
+    return name
+
+
+def unknown_steps(steps: Iterable[Step], done_h: Mapping[str, float]) -> tuple[str, ...]:
+    """Names in ``[done]`` that are no step of a plan."""
+    ids = {step.id for step in steps}
+    return tuple(name for name in done_h if name not in ids)

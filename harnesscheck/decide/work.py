@@ -1,0 +1,53 @@
+"""A piece of work that mends something, with its hours, and the rates hours are made of."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+from harnesscheck.decide.hours import NO_TIME, Estimate, estimate
+from harnesscheck.model.edits import Edit
+from harnesscheck.trade.rates import RATES_H, rate_name
+
+
+@dataclass(frozen=True, slots=True)
+class Rates:
+    """Hours for one piece of each sort of work; ``said`` are a person's own."""
+
+    said: Mapping[str, Sequence[float]] = field(default_factory=dict)
+
+    def of(self, name: str, times: float = 1.0) -> Estimate:
+        """A piece of work, ``times`` over."""
+        own = {rate_name(key): hours for key, hours in self.said.items()}
+        return estimate(own.get(name, RATES_H[name])).times(times)
+
+    @property
+    def unknown(self) -> tuple[str, ...]:
+        """What a person gave hours for that is no sort of work."""
+        return tuple(key for key in self.said if rate_name(key) not in RATES_H)
+
+
+@dataclass(frozen=True, slots=True)
+class Repair:
+    """One step at the bench: what to do, the edits that do it on paper, and what it is to remove.
+
+    ``connector``, ``cavity``, ``to`` are in the finished car's words; ``length_m``,
+    ``size``, ``colour``, ``fuse`` describe a new wire and what protects it.
+    ``serves`` names the findings it is to remove, ``assumed`` what it rests on.
+    """
+
+    kind: str
+    do: str
+    edits: tuple[Edit, ...]
+    hours: Estimate = NO_TIME
+    connector: str = ""
+    cavity: str = ""
+    to: str = ""
+    circuit: str = ""
+    size: str = ""
+    colour: str = ""
+    length_m: float | None = None
+    fuse: str = ""
+    at: str = ""
+    serves: tuple[str, ...] = ()
+    assumed: tuple[str, ...] = ()
