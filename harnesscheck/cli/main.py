@@ -13,6 +13,8 @@ COMMANDS = {
     "compare": ("harnesscheck.cli.compare", "Hold two cars, or two plugs, against each other."),
     "draw": ("harnesscheck.cli.draw", "Draw a plug, a circuit, a part or the whole car."),
     "trace": ("harnesscheck.cli.trace", "Follow a circuit with a meter: feed, ground, volts, what to measure next."),
+    "ringout": ("harnesscheck.cli.ringout", "Prove the wiring with a meter; read the filled-in sheet back."),
+    "loads": ("harnesscheck.cli.loads", "What wires and fuses carry; can this circuit take the bigger pump?"),
     "validate": ("harnesscheck.cli.validate", "Check one netlist: broken rules, doubtful wiring."),
     "convert": ("harnesscheck.cli.convert", "Write a netlist in another form: XML or tables."),
     "crosswalk": ("harnesscheck.cli.crosswalk", "Propose which plug of one car is which of the other."),

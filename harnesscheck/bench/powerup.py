@@ -1,0 +1,482 @@
+"""First power-up, feeds under load, and the data bus: what is checked once the looms have been rung out.
+
+Volts and amperes are those of the direct-current solution (``network.states``), rounded;
+what a file does not say rests on assumptions, which are named. The order of the
+first power-up is fixed: fuses out and electronics unplugged, ground and polarity at every
+module plug, a 21 W lamp in series with the battery and the key off, fuse by
+fuse, modules in with the battery off, key on, crank with fuel and ignition off, leak
+check, start, sleep current. Common practice, no source; so are the limits here
+unless their comment says more.
+"""
+
+from __future__ import annotations
+
+import heapq
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+from harnesscheck.bench.ringout_looms import NO_PLACE, Looms, place_of, special_parts
+from harnesscheck.model.order import natural_key
+from harnesscheck.network.circuit import PASSING, SOURCES, Circuit
+from harnesscheck.network.sides import STEADY_FEEDS, Label, Study
+from harnesscheck.network.states import Behaviour, Condition, State
+
+LAMP_W, LAMP_V = 21.0, 12.0
+LAMP_A = LAMP_W / LAMP_V  # what a 21 W lamp draws
+GLOWS_A = 0.3  # a 21 W lamp in series begins to glow about here
+SLEEP_A = 0.05  # most cars of the years of wire and fuse stay below it asleep
+CRANKING_V = 9.6  # at the battery while cranking, at 20 °C
+RUNNING_V = (13.8, 14.6)
+TERMINATOR_OHM = (100.0, 140.0)  # 120 Ω nominal at each end of the bus: ISO 11898-2
+FEED_KEY = {
+    Label.PERMANENT: "off", Label.ACCESSORY: "accessory", Label.RUN: "run", Label.START: "start",
+}  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Check:
+    """One line of a list to tick: what to do, where, the key's position, what to expect."""
+
+    number: int
+    step: str
+    do: str
+    place: str = ""
+    at: str = ""
+    key: str = ""
+    expect: str = ""
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class FeedCheck:
+    """A feed to be loaded with a 21 W lamp: the contact, its fuse, when it is live, the drop to expect in V."""
+
+    place: str
+    at: str
+    part: str
+    fuses: tuple[str, ...]
+    key: str
+    drop_v: float
+    limit_v: float
+
+
+@dataclass(frozen=True, slots=True)
+class BusCheck:
+    """A data bus across whose pair the terminators read ``ohm``; ``stop`` says why it is left alone."""
+
+    bus: str
+    place: str
+    at: str
+    terminators: tuple[str, ...]
+    ohm: float | None
+    stop: str = ""
+
+
+def numbered(checks: Sequence[Check]) -> tuple[Check, ...]:
+    """The checks counted from 1."""
+    return tuple(replace(check, number=number) for number, check in enumerate(checks, start=1))
+
+
+class PowerUp:
+    """What is worked out of one car for its first power-up."""
+
+    def __init__(self, study: Study, looms: Looms, behaviour: Behaviour) -> None:
+        self.study = study
+        self.looms = looms
+        self.full = behaviour
+        rows = study.vehicle.netlist.components
+        self.special = special_parts(study)
+        self.modules = self._named(row.id for row in rows if row.kind == "module")
+        self.turning = self._named(
+            row.id for row in rows if row.kind == "alternator" or (row.kind == "motor" and row.system == "starting")
+        )
+        self.bare = Behaviour(study, frozenset({*self.modules, *self.turning, *self.special}))
+
+    def _named(self, ids: Iterator[str]) -> tuple[str, ...]:
+        return tuple(sorted((one for one in ids if one not in self.special), key=natural_key))
+
+    @cached_property
+    def battery_v(self) -> float:
+        """The volts of the battery, at rest."""
+        ports = [port.emf_v for port in self.full.circuit.ports if port.sort == "battery"]
+        return max(ports, default=self.study.vehicle.netlist.header.volts or 12.0)
+
+    # -- fuses
+
+    @cached_property
+    def fuses(self) -> tuple[tuple[str, int, int], ...]:
+        """Every fuse by name with its branch in the whole and the bare circuit, from the battery outwards."""
+        bare = {branch.key: number for number, branch in enumerate(self.bare.circuit.branches)}
+        found = []
+        for number, branch in enumerate(self.full.circuit.branches):
+            if branch.sort == "fuse" and branch.component not in self.special:
+                found.append((branch.name, number, bare.get(branch.key, -1)))
+        depth = self._depths()
+        return tuple(sorted(found, key=lambda one: (depth.get(one[0], 99), natural_key(one[0]))))
+
+    def _depths(self) -> dict[str, int]:
+        """How many fuses lie between a fuse's far side and the battery."""
+        reach = self.study.reach
+        found: dict[str, int] = {}
+        for element in reach.elements:
+            if element.sort == "fuse":
+                found[element.name] = max(len(reach.fuses_towards_feed(end)) for end in (element.a, element.b))
+        return found
+
+    @cached_property
+    def kept_out(self) -> frozenset[str]:
+        """The fuses that feed wiring which is left out: they stay in the box until the maker's procedure."""
+        looms, found = self.looms, set()
+        pieces = {
+            piece for net in looms.left_out for node in looms.nodes_of[net] if (piece := self._piece(node)) is not None
+        }
+        nets = {self.study.index.net_of[piece] for piece in pieces}
+        for element in self.study.reach.elements:
+            if (
+                element.sort == "fuse"
+                and {self.study.index.net_of[element.a], self.study.index.net_of[element.b]} & nets
+            ):
+                found.add(element.name)
+        return frozenset(found)
+
+    def _piece(self, node: int) -> int | None:
+        connector = self.looms.connector_of[node]
+        return self.study.index.piece(connector, self.looms.cavity_of[node]) if connector else None
+
+    # -- the list
+
+    def checks(self) -> tuple[Check, ...]:
+        """The first power-up in its fixed order."""
+        return numbered(
+            [
+                *self._prepare(),
+                *self._module_plugs(),
+                *self._lamp(),
+                *self._fuse_by_fuse(),
+                *self._module_volts(),
+                *self._modules_in(),
+                *self._key_on(),
+                *self._crank(),
+                *self._start(),
+                *self._sleep(),
+            ]
+        )
+
+    def _prepare(self) -> Iterator[Check]:
+        step = "prepare"
+        yield Check(0, step, "Battery off, negative clamp first. Name the one person who puts it on again.")
+        yield Check(0, step, "Take off every tie lead and count them: as many as were put on.")
+        if self.special:
+            yield Check(0, step, f"Restraint and high voltage ({', '.join(self.special)}): not from this list. {STOP}")
+        yield Check(
+            0, step, f"All fuses and links out: {', '.join(name for name, _, _ in self.fuses) or 'none listed'}."
+        )
+        yield Check(0, step, f"Modules unplugged: {', '.join(self.modules) or 'none listed'}.")
+        turning = ", ".join(self.turning) or "none listed"
+        yield Check(0, step, f"Starter and alternator unplugged, their cables insulated: {turning}.")
+        yield Check(0, step, "Switch everything off: lights, wipers, heater fan, radio. Doors and hatch shut.")
+
+    def _module_plugs(self) -> Iterator[Check]:
+        """With the battery still off: ground and polarity at every module plug, in ohms."""
+        for connector, cavity, role, label in self._module_contacts():
+            place = place_of(self.study, self.study.vehicle.connectors[connector]) or NO_PLACE
+            at = f"{connector}:{cavity}"
+            expect = "0.5 ohm or less" if role == "ground" else "over 0.5 ohm: no ground"
+            yield Check(0, "module plugs", "Ohms to the negative clamp", place, at, "off", expect, label)
+
+    def _module_contacts(self) -> Iterator[tuple[str, str, str, str]]:
+        """Supply and ground contacts of the looms' plugs on modules: plug, cavity, role, module and terminal."""
+        vehicle = self.study.vehicle
+        found = []
+        for pin in vehicle.netlist.pins:
+            row = vehicle.connectors.get(pin.connector or "")
+            if row is None or row.component not in self.modules or pin.role not in ("supply", "ground"):
+                continue
+            mate = vehicle.mate_of.get(row.id)
+            node = self.looms.face.get((mate or "", pin.cavity or ""))
+            if mate and node is not None and self._may_probe(node):
+                found.append((mate, pin.cavity or "", pin.role, f"{row.component} {pin.terminal}"))
+        yield from sorted(found, key=lambda one: (natural_key(one[0]), natural_key(one[1])))
+
+    def _may_probe(self, node: int) -> bool:
+        return node not in self.looms.shunned and self.looms.net_of[node] not in self.looms.left_out
+
+    def _lamp(self) -> Iterator[Check]:
+        yield Check(
+            0, "lamp in series",
+            "Put a 21 W lamp between the negative post and its clamp. Key off. It must stay dark: bright is a short "
+            "before the first fuse; off again, and back to the ring-out.",
+            at="battery", key="off", expect="dark",
+        )  # fmt: skip
+
+    def _fuse_by_fuse(self) -> Iterator[Check]:
+        off = self.bare.state(Condition("off"))
+        for name, _, number in self.fuses:
+            if name in self.kept_out:
+                do = "Leave it out: it feeds restraint or high-voltage wiring. " + STOP
+                yield Check(0, "fuse by fuse", do, at=name)
+                continue
+            amps = _amps(off, number)
+            expect = f"{_amps_words(amps)}; lamp {_lamp_words(amps)}"
+            yield Check(0, "fuse by fuse", "Fit it and look at the lamp", self._place(name), name, "off", expect)
+
+    def _place(self, fuse: str) -> str:
+        components = self.study.vehicle.components
+        row = components.get(fuse)
+        if row is None:
+            owner = next((one.component for one in self.study.vehicle.netlist.insides if one.id == fuse), "")
+            row = components.get(owner)
+        return (row.at if row is not None else None) or ""
+
+    def _module_volts(self) -> Iterator[Check]:
+        """With the fuses in and the key turned: which module contacts are live when."""
+        states = [(key, self.bare.state(Condition(key))) for key in ("off", "run")]
+        for connector, cavity, role, label in self._module_contacts():
+            if role != "supply":
+                continue
+            node = self.bare.circuit.node_of[self.study.index.cavity[connector, cavity]]
+            volts = [_volts_words(state.solution.volts[node]) for _, state in states]
+            place = place_of(self.study, self.study.vehicle.connectors[connector]) or NO_PLACE
+            yield Check(
+                0, "volts at module plugs", "Volts to the negative clamp, lamp still in series", place,
+                f"{connector}:{cavity}", "off, then run", f"{volts[0]}, then {volts[1]}", label,
+            )  # fmt: skip
+
+    def _modules_in(self) -> Iterator[Check]:
+        yield Check(
+            0,
+            "modules in",
+            "Battery off. Plug the modules in, starter and alternator too. Battery on, lamp still in series.",
+        )
+        off = self.full.state(Condition("off"))
+        amps = _battery_amps(off)
+        note = "modules awake draw more for some minutes"
+        yield Check(0, "modules in", "Current out of the battery", "", "battery", "off", _amps_words(amps), note)
+
+    def _key_on(self) -> Iterator[Check]:
+        yield Check(0, "key on", "Battery off, take the lamp out of the negative lead, battery on. Key to run.")
+        off, run = self.full.state(Condition("off")), self.full.state(Condition("run"))
+        for name, number, _ in self.fuses:
+            if name not in self.kept_out:
+                expect = f"{_amps_words(_amps(off, number))} off, {_amps_words(_amps(run, number))} run"
+                yield Check(
+                    0,
+                    "key on",
+                    "Current through it, nothing switched on",
+                    self._place(name),
+                    name,
+                    "off, then run",
+                    expect,
+                )
+
+    def _cranking(self) -> State:
+        """The state in which the starter turns: the key at start, or one more control worked (a clutch pedal)."""
+        turning = [n for n, load in enumerate(self.full.circuit.loads) if load.component in self.turning]
+        rest = self.full.state(Condition("start"))
+        for state in (rest, *(self.full.singles("start") if turning else ())):
+            if any(abs(state.load_volts[n]) > self.full.circuit.loads[n].volts / 2 for n in turning):
+                return state
+        return rest
+
+    @cached_property
+    def pump_fuses(self) -> tuple[str, ...]:
+        """The fuses on the way to fuel pumps, the nearest of each."""
+        study, found = self.study, set()
+        for row in study.vehicle.netlist.components:
+            if row.system != "fuel" or row.kind not in ("motor", "solenoid"):
+                continue
+            for (component, _), node in study.index.terminal.items():
+                if component == row.id:
+                    found |= set(study.reach.fuses_towards_feed(study.index.piece_of[node])[:1])
+        return tuple(sorted(found, key=natural_key))
+
+    def _crank(self) -> Iterator[Check]:
+        volts = _battery_volts(self._cranking())
+        expect = f"{_volts_words(volts)} worked out; not under {CRANKING_V:g} V"
+        pump = f" (fuel pump: {', '.join(self.pump_fuses)})" if self.pump_fuses else ""
+        do = f"Fuel pump's and ignition's fuses out{pump}: nothing may fire. Gear out, brake on, hands clear."
+        yield Check(0, "crank", do)
+        yield Check(0, "crank", "Crank for five seconds: volts across the battery", "", "battery", "start", expect)
+        yield Check(
+            0,
+            "crank",
+            "Start inhibit, inertia cut-off, brake lamp and bonnet switch work as they should: never bridged.",
+        )
+
+    def _start(self) -> Iterator[Check]:
+        do = (
+            "Fuel pump's fuse in, key to run, engine standing: look and smell for fuel along every line. No sparks; "
+            "extinguisher at hand."
+        )
+        yield Check(0, "leak check", do, key="run", expect="dry")
+        volts = _battery_volts(self.full.state(Condition("running")))
+        expect = f"{RUNNING_V[0]:g} to {RUNNING_V[1]:g} V ({_volts_words(volts)} worked out)"
+        yield Check(
+            0, "start", "Ignition's fuses in. Start: volts across the battery", "", "battery", "running", expect
+        )
+
+    def _sleep(self) -> Iterator[Check]:
+        expect = f"under {SLEEP_A * 1000:g} mA"
+        note = "what sleeping modules draw is not in the wiring; the file's currents are of modules awake"
+        do = "Everything off and shut, locked. After 20 to 40 minutes: current out of the battery"
+        yield Check(0, "sleep", do, "", "battery", "off", expect, note)
+
+    # -- feeds under load
+
+    def feeds(self) -> tuple[FeedCheck, ...]:
+        """Every steady feed at a part's plug, to be loaded with a lamp; by place."""
+        found = []
+        for end in (end for ends in self.looms.ends_of_net for end in ends):
+            check = self._feed(end)
+            if check is not None:
+                found.append((self.looms.walk_key(end), check))
+        return tuple(check for _, check in sorted(found, key=lambda one: one[0]))
+
+    def _feed(self, end: int) -> FeedCheck | None:
+        connector, cavity = self.looms.connector_of[end], self.looms.cavity_of[end]
+        mate = self.study.vehicle.mate_of.get(connector, "")
+        side = self.study.side(connector, cavity) if connector else None
+        row = self.study.vehicle.connectors.get(mate)
+        if side is None or side.label not in STEADY_FEEDS or side.declared or row is None or row.component is None:
+            return None
+        owner = self.study.vehicle.components[row.component]
+        if owner.kind in ("fuse", "fusible-link", "breaker") or self.kept_out & set(side.supplies):
+            return None
+        key = FEED_KEY[side.label]
+        ohm = self._feed_ohm[key].get(self.full.circuit.node_of[self.study.index.cavity[connector, cavity]])
+        if ohm is None:
+            return None
+        drop = LAMP_A * ohm
+        limit = max(0.1, math.ceil((drop * 1.25 + 0.05) * 20 - 1e-9) / 20)
+        return FeedCheck(
+            self.looms.places[end], f"{connector}:{cavity}", owner.name or owner.id, side.supplies, key, drop, limit
+        )
+
+    @cached_property
+    def _feed_ohm(self) -> dict[str, dict[int, float]]:
+        """By key position: Ω from the battery's post to every node of the circuit, by the best way."""
+        return {key: _ohms(self.full.circuit, self.full.state(Condition(key))) for key in FEED_KEY.values()}
+
+    # -- data bus
+
+    def buses(self) -> tuple[BusCheck, ...]:
+        """Every documented data bus of two lines: where to read its terminators, battery off, modules in."""
+        lines: dict[str, dict[str, list[int]]] = {}
+        index, circuits = self.study.index, self.study.vehicle.circuits
+        for piece, names in enumerate(index.circuits_of):
+            for name in names:
+                row = circuits.get(name)
+                if row is not None and row.bus and row.signal == "can":
+                    lines.setdefault(row.bus, {}).setdefault(name, []).append(index.net_of[piece])
+        found = []
+        for bus, nets in sorted(lines.items()):
+            pair = sorted({net for some in nets.values() for net in some})
+            if len(nets) == 2 and len(pair) == 2:
+                found.append(self._bus(bus, pair))
+        return tuple(found)
+
+    def _bus(self, bus: str, pair: Sequence[int]) -> BusCheck:
+        index = self.study.index
+        resistors, conductance = [], 0.0
+        for element in self.study.reach.elements:
+            if element.sort == "resistor" and {index.net_of[element.a], index.net_of[element.b]} == set(pair):
+                ohm = self._resistor_ohm(element.component)
+                if ohm is not None and TERMINATOR_OHM[0] <= ohm <= TERMINATOR_OHM[1]:
+                    resistors.append(element.component)
+                    conductance += 1 / ohm
+        at, place, stop = self._bus_plug(pair)
+        terminators = tuple(sorted(resistors, key=natural_key))
+        return BusCheck(bus, place, at, terminators, 1 / conductance if conductance else None, stop)
+
+    def _resistor_ohm(self, component: str) -> float | None:
+        for branch in self.full.circuit.branches:
+            ours = branch.sort == "resistor" and branch.component == component
+            if ours and TERMINATOR_OHM[0] <= branch.ohm <= TERMINATOR_OHM[1]:
+                return branch.ohm
+        return None
+
+    def _bus_plug(self, pair: Sequence[int]) -> tuple[str, str, str]:
+        """The plug that shows both lines, a connector-only socket before a module's; why not where it is left out."""
+        index, vehicle = self.study.index, self.study.vehicle
+        ends = [t.component for net in pair for t in self.study.net_side(net).terminals]
+        if any(component in self.special for component in ends):
+            return "", "", "a restraint or high-voltage part is on this bus: maker's procedure"
+        shown: dict[str, dict[int, str]] = {}
+        for net in pair:
+            for piece in index.pieces_of[net]:
+                for connector, cavity in index.cavities_of[piece]:
+                    shown.setdefault(connector, {})[net] = cavity
+        both = [name for name, nets in shown.items() if len(nets) == 2]
+
+        def key(name: str) -> tuple[object, ...]:
+            owner = vehicle.components.get(vehicle.connectors[name].component or "")
+            socket = owner is not None and owner.kind == "connector-only"
+            return (not socket, owner is None, natural_key(name))
+
+        best = min(both, key=key, default="")
+        if not best:
+            return "", "", "no plug holds both lines"
+        at = " and ".join(f"{best}:{shown[best][net]}" for net in pair)
+        return at, place_of(self.study, vehicle.connectors[best]) or NO_PLACE, ""
+
+
+STOP = "Maker's procedure, licensed practice; battery off and the maker's waiting time first."
+
+
+def _ohms(circuit: Circuit, state: State) -> dict[int, float]:
+    """Ω of the best way from a battery's plus to every node, over what passes a feed in a state."""
+    at: dict[int, list[tuple[int, float]]] = {}
+    for branch in circuit.branches:
+        if branch.sort in PASSING:
+            at.setdefault(branch.a, []).append((branch.b, branch.ohm))
+            at.setdefault(branch.b, []).append((branch.a, branch.ohm))
+    for number in state.solution.closed:
+        port = circuit.ports[number]
+        if port.sort not in SOURCES and port.sort not in ("diode", "field"):
+            at.setdefault(port.a, []).append((port.b, port.ohm))
+            at.setdefault(port.b, []).append((port.a, port.ohm))
+    found: dict[int, float] = {}
+    queue = [(0.0, port.a) for port in circuit.ports if port.sort == "battery"]
+    while queue:
+        ohm, here = heapq.heappop(queue)
+        if here in found or here in circuit.references:
+            continue
+        found[here] = ohm
+        for there, more in at.get(here, ()):
+            if there not in found:
+                heapq.heappush(queue, (ohm + more, there))
+    return found
+
+
+def _amps(state: State, branch: int) -> float:
+    return abs(float(state.solution.branch_amps[branch])) if branch >= 0 else 0.0
+
+
+def _battery_amps(state: State) -> float:
+    ports = state.solution.network.circuit.ports
+    return sum(abs(float(state.solution.port_amps[n])) for n, port in enumerate(ports) if port.sort == "battery")
+
+
+def _battery_volts(state: State) -> float:
+    ports = state.solution.network.circuit.ports
+    volts = state.solution.volts
+    return next((float(volts[p.a] - volts[p.b]) for p in ports if p.sort in ("battery", "discharge")), math.nan)
+
+
+def _amps_words(amps: float) -> str:
+    """An expected current, no finer than it is known."""
+    if amps < 0.005:
+        return "0 A"
+    return f"{amps * 1000:.0f} mA" if amps < 0.1 else f"{amps:.1f} A"
+
+
+def _lamp_words(amps: float) -> str:
+    if amps < 0.1:
+        return "dark"
+    return "glows faintly" if amps < GLOWS_A else "glows: switch off what draws it, or note it"
+
+
+def _volts_words(volts: float) -> str:
+    return "not joined to anything" if math.isnan(volts) else f"{abs(round(float(volts), 1)):.1f} V"

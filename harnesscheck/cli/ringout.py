@@ -1,0 +1,179 @@
+"""``harnesscheck ringout``."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from harnesscheck.cli.shared import (
+    digest,
+    limit_options,
+    limits_of,
+    netlists,
+    said_of,
+    say,
+    stop,
+    stop_for,
+    write_files,
+    write_out,
+)
+
+if TYPE_CHECKING:
+    from harnesscheck.bench.readings import FilledSheet
+    from harnesscheck.model.records import Netlist
+    from harnesscheck.model.vehicle import Vehicle
+    from harnesscheck.read.limits import Limits
+    from harnesscheck.report.ringout import RingoutReport
+
+
+@dataclass(frozen=True)
+class _Car:
+    """The car to ring out, the files it came from, what JSON says of them."""
+
+    vehicle: Vehicle
+    paths: tuple[str, ...]
+    inputs: Mapping[str, Any]
+
+    @property
+    def digest(self) -> str:
+        """One digest of all its files."""
+        parts = [digest(path) for path in self.paths]
+        return parts[0] if len(parts) == 1 else hashlib.sha256(" ".join(parts).encode()).hexdigest()[:12]
+
+
+@click.command("ringout")
+@click.argument("vehicle", type=click.Path(), metavar="VEHICLE|SWAP.toml")
+@click.option("--with-tie-leads", is_flag=True, help="There is a kit of tie leads: tests of two groups tied together.")
+@click.option("--each-against-rest", is_flag=True, help="With a kit: more tests, but a bad one names the net.")
+@click.option("--results", metavar="FILE", help="The filled-in sheet (CSV or workbook): what is wrong and why.")
+@click.option("--accept-older", is_flag=True, help="With --results: take a sheet made from other files.")
+@click.option("--json", "json_file", metavar="FILE", help="Write the report as JSON; - is standard output.")
+@click.option("-o", "--out", metavar="DIR", help="Write the sheets to fill in, as CSV and as a workbook.")
+@limit_options
+def command(
+    vehicle: str,
+    with_tie_leads: bool,
+    each_against_rest: bool,
+    results: str | None,
+    accept_older: bool,
+    json_file: str | None,
+    out: str | None,
+    max_mb: int | None,
+    max_depth: int | None,
+    max_rows: int | None,
+) -> None:
+    """Prove with a meter that the wiring is what the file says.
+
+    What to unplug first, what to measure in one walk through the car, what stays
+    unproven, feeds under load, the first power-up. Of a swap sheet, the car that
+    it puts together. With --results, a filled-in sheet is read back and explained.
+    """
+    from harnesscheck.bench.ringout import GROUPS, PAIRS, REST
+    from harnesscheck.report.document import json_text
+    from harnesscheck.report.ringout import results_text, ringout_document, ringout_folder, ringout_text
+
+    limits = limits_of(max_mb, max_depth, max_rows)
+    car = _car(vehicle, limits)
+    sheet = _sheet(results, limits) if results is not None else None
+    plan = REST if each_against_rest else GROUPS if with_tie_leads else PAIRS
+    report = _report(car, plan, sheet, accept_older)
+    inputs = [*car.paths, *([results] if results else [])]
+    if json_file is not None:
+        write_out(json_file, json_text(ringout_document(report, car.inputs)), inputs)
+    if out is not None:
+        contents = ringout_folder(report)
+        write_files(out, contents, inputs)
+        for name in contents if json_file != "-" else ():
+            say(f"wrote {out}/{name}")
+    if json_file != "-":
+        say(results_text(report) if sheet is not None else ringout_text(report, lines=out is None), end="")
+
+
+def _sheet(path: str, limits: Limits) -> FilledSheet:
+    from harnesscheck.bench.readings import read_sheet
+
+    sheet = read_sheet(path, limits)
+    if isinstance(sheet, list):
+        stop(sheet)
+    return sheet
+
+
+def _report(car: _Car, plan: str, sheet: FilledSheet | None, accept_older: bool) -> RingoutReport:
+    from harnesscheck.bench.readings import matched
+    from harnesscheck.bench.readings_faults import Bench
+    from harnesscheck.bench.readings_words import told
+    from harnesscheck.bench.ringout import ring_out
+    from harnesscheck.network.sides import Study
+    from harnesscheck.network.states import Behaviour
+    from harnesscheck.report.ringout import RingoutReport
+
+    study = Study(car.vehicle)
+    behaviour = Behaviour(study)
+    if sheet is None:
+        return RingoutReport(ring_out(study, plan, behaviour.circuit), behaviour, car.digest)
+    older = sheet.digest != car.digest
+    if older and not accept_older:
+        expected = f"a sheet made from these files ({car.digest}); --accept-older takes it all the same"
+        stop_for(sheet.path, f"inputs {sheet.digest}", expected)
+    ringout = ring_out(study, sheet.plan, behaviour.circuit)
+    found = matched(ringout, sheet, older=older)
+    if isinstance(found, list):
+        stop(found)
+    judged, passed_over = found
+    explained = told(Bench(ringout, behaviour.circuit, judged))
+    return RingoutReport(ringout, behaviour, car.digest, judged, explained, passed_over, older)
+
+
+def _car(path: str, limits: Limits) -> _Car:
+    from harnesscheck.read import configure
+
+    if Path(path).suffix.lower() == ".toml":
+        return _swapped(path, limits)
+    (netlist,) = netlists([path], limits)
+    return _Car(configure(netlist), (path,), {"donor": _input(netlist, path)})
+
+
+def _input(netlist: Netlist, path: str) -> dict[str, Any]:
+    header = netlist.header
+    return {"vehicle": header.vehicle, "model-year": header.model_year, "file": path, "digest": digest(path)}
+
+
+def _swapped(path: str, limits: Limits) -> _Car:
+    """The car that a swap sheet puts together, its two cars as they were found."""
+    from harnesscheck.align import align
+    from harnesscheck.assemble.asbuilt import both_as_built
+    from harnesscheck.assemble.assemble import assemble
+    from harnesscheck.assemble.choice import Choice, ChoiceError
+    from harnesscheck.network.sides import Study
+    from harnesscheck.read import configure
+    from harnesscheck.read.swap import read_swap
+
+    sheet = read_swap(path)
+    if isinstance(sheet, list):
+        stop(sheet)
+    if sheet.donor is None or sheet.shell is None:
+        stop_for(path, "a swap sheet without both cars", "donor = and shell =, each a netlist beside the sheet")
+    paths = _beside(path, (sheet.donor, sheet.shell))
+    read = netlists(paths, limits)
+    cars = [configure(netlist) for netlist in read]
+    found = both_as_built(cars[0], cars[1], sheet)
+    if isinstance(found, list):
+        stop(found)
+    donor, shell = found
+    said, _ = said_of(path, donor, shell)
+    try:
+        built = assemble(donor, shell, align(Study(donor), Study(shell), said), Choice(sheet.harness, sheet.parts))
+    except ChoiceError as error:
+        stop(error.in_sheet(path))
+    inputs = {word: _input(netlist, one) for word, netlist, one in zip(("donor", "shell"), read, paths, strict=True)}
+    return _Car(built, (path, *paths), inputs)
+
+
+def _beside(path: str, names: Sequence[str]) -> list[str]:
+    """Files named in a sheet, found from the folder it is in."""
+    return [str(Path(path).parent / name) for name in names]
