@@ -14,21 +14,47 @@ from functools import cached_property
 
 from harnesscheck.align.pairs import Pairs
 from harnesscheck.assemble.owners import UNOWNED, Owners
+from harnesscheck.model.places import InputFault
 from harnesscheck.model.vehicle import Vehicle
+from harnesscheck.read.swap import place_in
 
 DONOR, SHELL, NONE = "donor", "shell", "none"
+HARNESS, PARTS = "harness", "parts"
+
+
+@dataclass(frozen=True, slots=True)
+class ChoiceFault:
+    """What is wrong with one choice: the table of the swap sheet it stands in, the name there, and why."""
+
+    table: str  # harness, parts
+    name: str
+    why: str
+
+    def __str__(self) -> str:
+        """One sentence."""
+        return f"{'part' if self.table == PARTS else self.table} {self.name}: {self.why}"
 
 
 class ChoiceError(Exception):
-    """A choice that names nothing, or that no car can be built by; ``faults`` has one sentence for each."""
+    """A choice that names nothing, or that no car can be built by; with every fault found, never with none."""
 
-    def __init__(self, faults: Sequence[str]) -> None:
+    def __init__(self, faults: Sequence[ChoiceFault]) -> None:
         super().__init__(faults)
         self.faults = tuple(faults)
 
     def __str__(self) -> str:
         """Every fault on a line of its own."""
-        return "\n".join(self.faults)
+        return "\n".join(map(str, self.faults))
+
+    def in_sheet(self, path: str) -> list[InputFault]:
+        """The faults as those of a swap sheet."""
+        faults = [
+            InputFault(
+                place_in(path, (one.table, one.name)), one.name, f"[{one.table}]: a choice that can be; {one.why}"
+            )
+            for one in self.faults
+        ]
+        return sorted(faults, key=lambda fault: fault.place)
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,13 +114,13 @@ class _Sheet:
                 return _Said(value, False)
         return _Said(None, False)
 
-    def faults(self, what: str, allowed: Sequence[str]) -> Iterator[str]:
+    def faults(self, table: str, allowed: Sequence[str]) -> Iterator[ChoiceFault]:
         """Entries with a value there is not, and names of nothing."""
         for name, value in self.entries.items():
             if value not in allowed:
-                yield f"{what} {name}: read '{value}', expected one of {', '.join(allowed)}"
+                yield ChoiceFault(table, name, f"read '{value}', expected one of {', '.join(allowed)}")
             elif name not in self._used and not _is_glob(name):
-                yield f"{what} {name}: neither car has one of that name to choose"
+                yield ChoiceFault(table, name, "neither car has one of that name to choose")
 
 
 def _is_glob(name: str) -> bool:
@@ -106,18 +132,18 @@ def taken(donor: Vehicle, shell: Vehicle, pairs: Pairs, choice: Choice) -> tuple
     mine, yours = Owners(donor), Owners(shell)
     looms = _Sheet(choice.harness, mine.harnesses)
     parts = _Sheet(choice.parts, donor.components)
-    faults: list[str] = []
+    faults: list[ChoiceFault] = []
     ours, theirs = _harnesses(mine, yours, pairs, looms, faults)
     a, b = _components(_Car("donor", mine, ours), _Car("shell", yours, theirs), pairs, parts, faults)
-    faults += looms.faults("harness", (DONOR, SHELL))
-    faults += parts.faults("part", (DONOR, SHELL, NONE))
+    faults += looms.faults(HARNESS, (DONOR, SHELL))
+    faults += parts.faults(PARTS, (DONOR, SHELL, NONE))
     if faults:
         raise ChoiceError(faults)
     return Taken(ours, a), Taken(theirs, b)
 
 
 def _harnesses(
-    mine: Owners, yours: Owners, pairs: Pairs, sheet: _Sheet, faults: list[str]
+    mine: Owners, yours: Owners, pairs: Pairs, sheet: _Sheet, faults: list[ChoiceFault]
 ) -> tuple[frozenset[str], frozenset[str]]:
     """A harness of the shell is in where all its partners in the donor are out."""
     ours: set[str] = set()
@@ -141,7 +167,8 @@ def _harnesses(
             theirs.add(id)
         elif len(chosen) < len(partners[id]):
             names = " and ".join(partners[id])
-            faults.append(f"harness {names}: all of them are the shell's {id}, so all come from one car")
+            why = f"{names} are all the shell's {id}, so all of them come from one car"
+            faults.append(ChoiceFault(HARNESS, partners[id][0], why))
     return frozenset(ours), frozenset(theirs)
 
 
@@ -159,20 +186,19 @@ class _Car:
         held = {row.id: self.owners.holds(row) for row in self.owners.vehicle.netlist.components}
         return {id: harness in self.harnesses for id, harness in held.items() if harness is not None}
 
-    def settle(self, id: str, wanted: bool, by_name: bool, faults: list[str]) -> bool:
+    def settle(self, id: str, wanted: bool, by_name: bool, faults: list[ChoiceFault]) -> bool:
         """Whether a part is in; one that cannot leave its harness goes with it, whatever was wanted."""
         bound = self.bound.get(id, wanted)
         if bound != wanted and by_name:
             harness = self.owners.holds(self.owners.vehicle.components[id])
             verb = "is" if bound else "is not"
-            faults.append(
-                f"part {id}: the {self.name}'s cannot be separated from its harness {harness}, which {verb} taken"
-            )
+            why = f"the {self.name}'s cannot be separated from its harness {harness}, which {verb} taken"
+            faults.append(ChoiceFault(PARTS, id, why))
         return bound
 
 
 def _components(
-    donor: _Car, shell: _Car, pairs: Pairs, sheet: _Sheet, faults: list[str]
+    donor: _Car, shell: _Car, pairs: Pairs, sheet: _Sheet, faults: list[ChoiceFault]
 ) -> tuple[frozenset[str], frozenset[str]]:
     """Of a part that both cars have, the shell's is in where the donor's is out and nobody said none."""
     ours: set[str] = set()

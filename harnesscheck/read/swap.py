@@ -104,6 +104,19 @@ def read_swap(path: str | Path) -> SwapSheet | list[InputFault]:
     return faults.in_order() if faults else sheet
 
 
+def place_in(path: str, keys: tuple[str, ...]) -> Place:
+    """Where an entry (``("built", "donor", "cut", "C1:4")``) stands in a swap sheet, as near as can be told.
+
+    For faults that show only beside the cars. Raises nothing: without the file it is the file.
+    """
+    faults = Faults()
+    try:
+        text = _text(Path(path), faults)
+    except StopReading:
+        return Place(path)
+    return Place(path, _Reader(path, text, faults).line_of(keys))
+
+
 def _text(path: Path, faults: Faults) -> str:
     with open_regular(path, faults, Limits(max_bytes=MAX_BYTES)) as file:
         data = file.read()
@@ -262,25 +275,23 @@ class _Reader:
         return value
 
     def _fault(self, path: tuple[str, ...], read: str, expected: str) -> None:
-        self._faults.add(Place(self._path, self._line(path)), read, expected)
+        self._faults.add(Place(self._path, self.line_of(path)), read, expected)
 
-    def _line(self, path: tuple[str, ...]) -> int:
+    def line_of(self, path: tuple[str, ...]) -> int:
         """The line a key stands on, as near as it can be told; 0 where it cannot."""
         table: tuple[str, ...] = ()
-        near = 0
-        depth = 0
+        current: tuple[str, ...] = ()  # the table or key that a line is part of
+        near = depth = 0
         for number, line in enumerate(self._lines, start=1):
-            if header := _HEADER.fullmatch(line):
-                table = tuple(part.strip().strip("\"'") for part in header[1].split("."))
-                at = table
-            elif key := _KEY.match(line):
-                at = (*table, key[1] or key[2] or key[3] or "")
-            else:
-                at = ()
-            shared = len(at) if at and path[: len(at)] == at else 0
-            if shared > depth:
-                near, depth = number, shared
-            if near and depth < len(path) and path[-1] in line and number >= near and table == path[: len(table)]:
+            header, key = _HEADER.fullmatch(line), _KEY.match(line)
+            if header:
+                table = current = tuple(part.strip().strip("\"'") for part in header[1].split("."))
+            elif key:
+                current = (*table, key[1] or key[2] or key[3] or "")
+            inside = path[: len(current)] == current
+            if inside and len(current) > depth:
+                near, depth = number, len(current)
+            if inside and near and not header and depth < len(path) and path[-1] in line:
                 return number
         return near
 

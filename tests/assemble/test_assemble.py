@@ -341,8 +341,7 @@ def faults(choice: Choice, donor: str = FRONT, shell: str = FRONT) -> list[str]:
     a, b = car(donor), car(shell)
     with pytest.raises(ChoiceError) as caught:
         assemble(a, b, pairs_by_name(a, b), choice)
-    assert str(caught.value) == "\n".join(caught.value.faults)
-    return list(caught.value.faults)
+    return str(caught.value).split("\n")
 
 
 def test_all_faults_of_a_choice_come_at_once() -> None:
@@ -367,5 +366,5 @@ def test_looms_that_are_one_in_the_shell_come_from_one_car() -> None:
     named = pairs_by_name(a, b)
     looms = (Pair("front", "front", 1.0, "told"), Pair("rear", "front", 1.0, "told"))
     pairs = Pairs(connectors=named.connectors, components=named.components, harnesses=looms)
-    with pytest.raises(ChoiceError, match="all come from one car"):
+    with pytest.raises(ChoiceError, match="all of them come from one car"):
         assemble(a, b, pairs, REAR_DONOR)
