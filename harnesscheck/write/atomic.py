@@ -97,7 +97,7 @@ def safe_file_name(text: str) -> str:
     texts never share a name but for their case.
     """
     name = _NOT_IN_NAMES.sub("-", unicodedata.normalize("NFC", text)).strip("-.")[:_MAX_NAME].rstrip("-.")
-    if name == text and not _RESERVED.fullmatch(name):
+    if name and name == text and not _RESERVED.fullmatch(name):
         return name
     digest = sha256(text.encode("utf-8", "surrogatepass")).hexdigest()[:8]
     return f"{name}-{digest}" if name and not _RESERVED.fullmatch(name) else f"_{name}-{digest}"
