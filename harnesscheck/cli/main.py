@@ -11,6 +11,7 @@ from harnesscheck import __version__
 
 COMMANDS = {
     "compare": ("harnesscheck.cli.compare", "Hold two cars, or two plugs, against each other."),
+    "decide": ("harnesscheck.cli.decide", "Swap each harness or keep the shell's own: work, hours, lists, proof."),
     "draw": ("harnesscheck.cli.draw", "Draw a plug, a circuit, a part or the whole car."),
     "trace": ("harnesscheck.cli.trace", "Follow a circuit with a meter: feed, ground, volts, what to measure next."),
     "ringout": ("harnesscheck.cli.ringout", "Prove the wiring with a meter; read the filled-in sheet back."),

@@ -26,16 +26,23 @@ from harnesscheck.decide.search import KEPT, Cost, Labelling, Tables, cheapest, 
 from harnesscheck.decide.steps import all_steps
 from harnesscheck.decide.touched import groups_of, not_known_at
 from harnesscheck.decide.work import Rates
+from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.sides import Study
 
 
 @dataclass(frozen=True)
 class Question:
-    """Two cars, their pairs, and what a person has said."""
+    """Two cars, their pairs, and what a person has said.
+
+    ``donor`` as its maker built it is what the finished car must do; what is put
+    together are the cars as found, where they are given.
+    """
 
     donor: Study
     shell: Study
     pairs: Pairs
+    found_donor: Vehicle | None = None
+    found_shell: Vehicle | None = None
     wishes: Wishes = field(default_factory=Wishes)
     rates: Rates = field(default_factory=Rates)
     dead_before: Collection[str] = ()
@@ -69,7 +76,8 @@ class _Work:
 
     def __init__(self, question: Question) -> None:
         self.question = question
-        self.donor, self.shell = question.donor.vehicle, question.shell.vehicle
+        self.donor = question.found_donor or question.donor.vehicle
+        self.shell = question.found_shell or question.shell.vehicle
         self.groups = groups(self.donor, self.shell, question.pairs, question.wishes)
         self.parts = chosen_parts(self.donor, self.shell, question.pairs, question.wishes)
         self._mended: dict[Labelling, tuple[Assembly, Mended]] = {}
@@ -79,7 +87,7 @@ class _Work:
 
     def assembled(self, labelling: Labelling) -> tuple[Assembly, Mapping[str, tuple[str, ...]]]:
         made = assembly(self.donor, self.shell, self.question.pairs, self.choice(labelling))
-        return made, built_hybrids(self.donor, taken_over(made, self.donor))
+        return made, built_hybrids(self.question.donor.vehicle, taken_over(made, self.donor))
 
     # -- what a labelling costs
 
@@ -139,7 +147,7 @@ class _Work:
         """The plan of a labelling, with the finished car judged once more, and everything tried that works."""
         made, done = self.work_of(labelling)
         question = self.question
-        built = built_hybrids(self.donor, taken_over(made, self.donor))
+        built = built_hybrids(question.donor.vehicle, taken_over(made, self.donor))
         judged = judge(question.donor, done.car, made.from_donor, built, question.dead_before, electrical=True)
         steps = all_steps(self.moves(labelling), done.work, question.done_h)
         return Plan(

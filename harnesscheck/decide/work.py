@@ -22,6 +22,11 @@ class Rates:
         return estimate(own.get(name, RATES_H[name])).times(times)
 
     @property
+    def names(self) -> tuple[str, ...]:
+        """Every sort of work there is a rate for."""
+        return tuple(RATES_H)
+
+    @property
     def unknown(self) -> tuple[str, ...]:
         """What a person gave hours for that is no sort of work."""
         return tuple(key for key in self.said if rate_name(key) not in RATES_H)

@@ -1,0 +1,233 @@
+"""What a plan needs done beside the work itself: unplug and label, strip, pull, shop.
+
+Every list is rows of text under fixed columns, in the order a person walks the
+car: by place, then by name.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from harnesscheck.assemble.choice import DONOR, SHELL
+from harnesscheck.decide.plan import Plan
+from harnesscheck.decide.work import Repair
+from harnesscheck.model.edits import AddLead, AddTail, Housing, SwapHousing
+from harnesscheck.model.order import natural_key
+from harnesscheck.model.records import Pin, Wire
+from harnesscheck.model.vehicle import Vehicle
+from harnesscheck.network.index import Index
+from harnesscheck.network.sides import Study
+
+Row = Mapping[str, str]
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """One list: its file name, a sentence about it, its columns, its rows."""
+
+    name: str
+    says: str
+    columns: tuple[str, ...]
+    rows: tuple[Row, ...]
+
+
+def lists(plan: Plan, donor: Study, shell: Study) -> tuple[Table, ...]:
+    """All lists of a plan."""
+    return (
+        Table(
+            "unplug-and-label",
+            "Evening one: every plug that comes apart, and what its flag says",
+            ("place", "car", "plug", "mate", "flag"),
+            tuple(_flags(plan, donor.vehicle, shell.vehicle)),
+        ),
+        Table(
+            "strip",
+            "Wires of the finished car that serve nothing: they may come out, or be insulated and tied back",
+            ("place", "harness", "from", "to", "circuit", "colour", "size"),
+            tuple(_strip(plan)),
+        ),
+        Table(
+            "pull",
+            "Save this from the leftover car before it is scrapped",
+            ("place", "what", "from", "for"),
+            tuple(_pull(plan, donor.vehicle)),
+        ),
+        Table(
+            "shopping",
+            "To buy",
+            ("what", "size", "colour", "amount", "unit", "for"),
+            tuple(_shopping(plan)),
+        ),
+        Table(
+            "fuses",
+            "Fuses that guard new wires: check that the right one is in",
+            ("fuse", "for", "wire", "place"),
+            tuple(_fuses(plan)),
+        ),
+    )
+
+
+# -- evening one
+
+
+def _flags(plan: Plan, donor: Vehicle, shell: Vehicle) -> Iterator[Row]:
+    """The plugs of every harness that comes out, in both cars, each mated pair once."""
+    rows = []
+    for car, vehicle in ((DONOR, donor), (SHELL, shell)):
+        moved = _moved(plan, car)
+        for half, mate in vehicle.mate_of.items():
+            own, other = vehicle.connectors[half], vehicle.connectors[mate]
+            if own.harness not in moved or (other.harness in moved and natural_key(mate) < natural_key(half)):
+                continue
+            owner = vehicle.components.get(other.component or "")
+            place = own.at or other.at or (owner.at if owner is not None else "") or ""
+            part = f" into {owner.name or owner.id}" if owner is not None else f" to {mate}"
+            rows.append(
+                {"place": place, "car": car, "plug": half, "mate": mate, "flag": f"{car[0].upper()} {half}{part}"}
+            )
+    yield from sorted(rows, key=lambda row: (natural_key(row["place"]), row["car"], natural_key(row["plug"])))
+
+
+def _moved(plan: Plan, car: str) -> set[str]:
+    """The harnesses of a car that come out of it."""
+    taken = [group for group in plan.groups if plan.labels[group.id] == DONOR]
+    return {name for group in taken for name in (group.donor if car == DONOR else group.shell)}
+
+
+# -- what serves nothing
+
+
+def _strip(plan: Plan) -> Iterator[Row]:
+    """Wires whose net joins fewer than two terminals and no ground: nothing works by them."""
+    study = Study(plan.car)
+    index = study.index
+    rows = []
+    for pieces in index.pieces_of:
+        terminals = sum(len(index.terminals_of[piece]) for piece in pieces)
+        grounded = any(piece in index.ground_pieces for piece in pieces)
+        if terminals + grounded >= 2 or any(index.open_at.get(piece) for piece in pieces if terminals):
+            continue
+        rows += [row for piece in pieces for row in _wires(index, piece, plan.car)]
+    yield from sorted(rows, key=lambda row: (natural_key(row["place"]), natural_key(row["from"])))
+
+
+def _wires(index: Index, piece: int, car: Vehicle) -> Iterator[Row]:
+    for row in index.wires_of[piece]:
+        start, plug = (row.from_, None) if isinstance(row, Wire) else (f"{row.connector}:{row.cavity}", row.connector)
+        own = car.connectors.get(plug or "")
+        if own is not None and own.component is not None:
+            continue
+        yield {
+            "place": (own.at if own is not None else "") or "",
+            "harness": (own.harness if own is not None else row.harness if isinstance(row, Wire) else "") or "",
+            "from": start,
+            "to": row.to or "",
+            **_look(row),
+        }
+
+
+def _look(row: Pin | Wire) -> dict[str, str]:
+    return {
+        "circuit": row.circuit or "",
+        "colour": row.colour.text if row.colour is not None else "",
+        "size": row.size.text if row.size is not None else "",
+    }
+
+
+# -- saved and bought
+
+
+def _housings(repair: Repair) -> Iterator[Housing]:
+    """The other housings a repair asks for; contacts that go back into their own ask for none."""
+    if repair.kind == "housing":
+        yield from (edit.housing for edit in repair.edits if isinstance(edit, SwapHousing))
+
+
+def _pull(plan: Plan, donor: Vehicle) -> Iterator[Row]:
+    """Tails and housings from the donor's harnesses that are not taken, and wire for what is made new."""
+    left = [name for group in plan.groups if plan.labels[group.id] == SHELL for name in group.donor]
+    rows: list[Row] = []
+    for step in plan.repairs:
+        repair = step.mends
+        assert repair is not None
+        for edit in repair.edits:
+            if isinstance(edit, AddTail):
+                plug = edit.id.removeprefix("tail-")
+                what = f"plug {plug} with at least 150 mm of its wires"
+                rows.append({"place": edit.at or "", "what": what, "from": "donor", "for": step.id})
+        for housing in _housings(repair):
+            what = f"{len(housing.cavities)}-way housing" + (f", keyway {housing.keyway}" if housing.keyway else "")
+            rows.append({"place": repair.at, "what": what, "from": "donor", "for": step.id})
+        if repair.kind in ("new-wire", "lead") and left:
+            what = f"{repair.length_m or 0:.1f} m of wire {repair.size} {repair.colour}".replace("  ", " ").strip()
+            where = f"donor's {left[0]} harness"
+            rows.append({"place": repair.at, "what": what, "from": where, "for": step.id})
+    for name in left:
+        row = donor.harnesses.get(name)
+        at = row.at if row is not None and row.at else ""
+        what = f"the {name} harness whole, until the finished car has run: terminals, seals and tails come from it"
+        rows.append({"place": at, "what": what, "from": "donor", "for": "spares"})
+    yield from sorted(rows, key=lambda row: (natural_key(row["place"]), row["what"]))
+
+
+def _shopping(plan: Plan) -> Iterator[Row]:
+    """Housings, contacts, seals, wire by size and colour, straps."""
+    metres: dict[tuple[str, str], float] = defaultdict(float)
+    wanted: dict[tuple[str, str], list[str]] = defaultdict(list)
+    counts: dict[tuple[str, str], int] = defaultdict(int)
+    for step in plan.repairs:
+        repair = step.mends
+        assert repair is not None
+        if repair.kind == "new-wire":
+            metres[repair.size, repair.colour] += repair.length_m or 0.0
+            wanted[repair.size, repair.colour].append(step.id)
+        for what, size in _small_parts(plan, repair):
+            counts[what, size] += 1
+            wanted[what, size].append(step.id)
+    for (what, size), count in sorted(counts.items()):
+        uses = ", ".join(dict.fromkeys(wanted[what, size]))
+        yield {"what": what, "size": size, "colour": "", "amount": str(count), "unit": "pieces", "for": uses}
+    for (size, colour), length in sorted(metres.items()):
+        uses = ", ".join(dict.fromkeys(wanted[size, colour]))
+        yield {"what": "wire", "size": size, "colour": colour, "amount": f"{length:.1f}", "unit": "m", "for": uses}
+
+
+def _small_parts(plan: Plan, repair: Repair) -> Iterator[tuple[str, str]]:
+    """Each contact, seal, housing, strap that a repair uses up: what and size."""
+    plug = plan.car.connectors.get(repair.connector)
+    contact = f"{plug.contact} mm" if plug is not None and plug.contact else "as in the plug"
+    if repair.kind == "new-wire":
+        for _ in repair.edits:
+            yield "contact", contact
+        if plug is not None and plug.sealed:
+            yield "single-wire seal", contact
+        yield "splice", repair.size
+    for housing in _housings(repair):
+        yield f"{len(housing.cavities)}-way housing", f"keyway {housing.keyway}" if housing.keyway else ""
+    for edit in repair.edits:
+        if isinstance(edit, AddLead):
+            for half in (edit.first, edit.second):
+                row = plan.car.connectors.get(half)
+                ways = len(row.cavities) if row is not None and row.cavities else 0
+                yield f"{ways}-way housing that fits {half}", ""
+            for _ in edit.wires:
+                yield "contact", contact
+                yield "contact", contact
+        if isinstance(edit, AddTail):
+            for _ in edit.wires:
+                yield "splice", repair.size
+    if repair.kind == "strap":
+        yield "ground strap", repair.size
+    if repair.kind == "insulate":
+        yield "end cap or heat-shrink with glue", ""
+
+
+def _fuses(plan: Plan) -> Iterator[Row]:
+    rows = [
+        {"fuse": repair.fuse, "for": step.id, "wire": f"{repair.size} {repair.colour}".strip(), "place": repair.at}
+        for step in plan.repairs
+        if (repair := step.mends) is not None and repair.fuse
+    ]
+    yield from sorted(rows, key=lambda row: (natural_key(row["fuse"]), natural_key(row["for"])))
