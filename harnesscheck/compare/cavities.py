@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 
 from harnesscheck.assemble.fit import fit
 from harnesscheck.compare.context import DONOR_HALF, HYBRIDS, PLUG_ONLY, SHELL_HALF, Context
-from harnesscheck.compare.facing import CONSUMERS, FACING, RANK, kind_between, kind_of
+from harnesscheck.compare.facing import CONSUMERS, FACING, GROUNDS, RANK, joined_kind, kind_between, kind_of
 from harnesscheck.compare.findings import natural
 from harnesscheck.compare.meetings import Meeting, inseparable
 from harnesscheck.network.sides import FEEDS, NOTHING, Label, Side, Study
@@ -103,7 +103,30 @@ def _bridges(ctx: Context, meeting: Meeting, names: list[str]) -> dict[str, Diff
                 place = partner(ctx, meeting, name)
                 joined = replace(now, label=other.label, supplies=other.supplies)
                 bridges.setdefault(name, Difference(kind, meeting, name, place, own, was, joined, hybrid, sure))
+        for one in _through_the_kept(ctx, meeting, sides, hybrid):
+            bridges.setdefault(one.cavity, one)
     return bridges
+
+
+def _through_the_kept(ctx: Context, meeting: Meeting, sides: dict[str, Sides], hybrid: str) -> Iterator[Difference]:
+    """Contacts that one wire of the kept half joins, where what they would face must not be joined, and before might.
+
+    What the kept wire itself is fed with or tied to is judged contact by contact.
+    """
+    earlier: dict[int, list[tuple[Side, Side]]] = defaultdict(list)
+    for name, each in sides.items():
+        own, was, now = _seen_from(each, hybrid)
+        if own is None or was is None or now is None or not own.pieces or own.label in FEEDS | GROUNDS:
+            continue
+        for before, other in earlier[min(own.pieces)]:
+            kind = "" if set(other.pieces) & set(now.pieces) else joined_kind(other, now)
+            if kind in _BRIDGING and (set(before.pieces) & set(was.pieces) or joined_kind(before, was) != kind):
+                sure = meeting.sure and not (own.likely or other.likely or now.likely)
+                brought = replace(own, label=other.label, supplies=other.supplies, reached=other.reached)
+                place = partner(ctx, meeting, name)
+                yield Difference(kind, meeting, name, place, brought, was, now, hybrid, sure)
+                break
+        earlier[min(own.pieces)].append((was, now))
 
 
 def _seen_from(sides: Sides, hybrid: str) -> tuple[Side | None, Side | None, Side | None]:

@@ -44,7 +44,8 @@ class Kind:
 
     ``severities`` are all it may take, its own first. ``mirror`` names what the
     same pair of cars may give at the same place with the sides exchanged; "" is
-    silence.
+    nothing serious. A danger mirrors into itself: both ways round the same two
+    hybrids are judged. Only what a car has as built is no change from it.
     """
 
     name: str
@@ -58,36 +59,36 @@ class Kind:
 
 
 _INJURY, _DAMAGE, _DEAD, _REWORK, _NOTE = Severity
-_FEEDING = ("wrong-feed", "crossed", "feeds-joined", "feed-on-signal", "missing-circuit", "unfused-feed")
-_ABSENT = ("extra-circuit", "orphaned", "spare", "no-mate", "")
+_USED = ("crossed", "missing-circuit", "ground-lost", "bus-altered")  # both cars use the contact, or one does not
+_ABSENT = ("extra-circuit", "orphaned", "not-documented", "")
 
 KINDS: tuple[Kind, ...] = (
-    Kind("feed-to-ground", (_INJURY,), ("feed-to-ground", "crossed", "ground-lost")),
+    Kind("feed-to-ground", (_INJURY,), ("feed-to-ground",)),
     Kind("restraint-altered", (_INJURY,), ("restraint-altered",)),
-    Kind("unfused-feed", (_INJURY,), ("", "wrong-feed", "feeds-joined")),
-    Kind("feed-on-signal", (_DAMAGE, _DEAD), ("feed-on-signal", "crossed", "missing-circuit", "wrong-feed")),
-    Kind("outputs-joined", (_DAMAGE,), ("outputs-joined", "crossed", "missing-circuit")),
-    Kind("feeds-joined", (_DAMAGE,), ("feeds-joined", "missing-circuit", "orphaned", "crossed", "")),
-    Kind("signal-grounded", (_DEAD, _DAMAGE), ("signal-grounded", "crossed", "missing-circuit", "ground-lost")),
-    Kind("wrong-feed", (_DEAD,), _FEEDING),
-    Kind("crossed", (_DEAD,), ("crossed", "missing-circuit", "feed-to-ground", *_FEEDING, "")),
-    Kind("missing-circuit", (_DEAD,), (*_ABSENT, "missing-circuit", "crossed", "moved-pin")),
-    Kind("ground-lost", (_DEAD,), (*_ABSENT, "crossed")),
+    Kind("unfused-feed", (_INJURY,), ("",)),
+    Kind("feed-on-signal", (_DAMAGE, _DEAD), ("feed-on-signal",)),
+    Kind("outputs-joined", (_DAMAGE,), ("outputs-joined",)),
+    Kind("feeds-joined", (_DAMAGE,), ("feeds-joined",)),
+    Kind("signal-grounded", (_DEAD, _DAMAGE), ("signal-grounded",)),
+    Kind("wrong-feed", (_DEAD,), ("wrong-feed",)),
+    Kind("crossed", (_DEAD,), (*_USED, *_ABSENT)),
+    Kind("missing-circuit", (_DEAD,), (*_USED, *_ABSENT)),
+    Kind("ground-lost", (_DEAD,), (*_USED, *_ABSENT)),
     Kind("reversed", (_DEAD, _DAMAGE), ("reversed",)),
     Kind("strap-missing", (_DAMAGE,), ("",)),
-    Kind("bus-altered", (_DEAD,), ("bus-altered", *_ABSENT)),
+    Kind("bus-altered", (_DEAD,), (*_USED, *_ABSENT)),
     Kind("coded-part", (_DEAD,), ("coded-part", "")),
     Kind("thinner-wire", (_REWORK, _NOTE), ("",)),
     Kind("signal-mismatch", (_REWORK,), ("signal-mismatch",)),
-    Kind("no-mate", (_REWORK,), ("extra-circuit", "no-mate")),
+    Kind("no-mate", (_REWORK,), ("extra-circuit",)),
     Kind("housing-differs", (_REWORK,), ("housing-differs",)),
     Kind("moved-pin", (_REWORK,), ("moved-pin",)),
-    Kind("orphaned", (_REWORK,), ("orphaned", "extra-circuit", "missing-circuit", "spare", "")),
-    Kind("mixed-bus", (_NOTE,), ("mixed-bus",)),
-    Kind("spare", (_NOTE,), ("spare", "extra-circuit")),
-    Kind("extra-circuit", (_NOTE,), ("missing-circuit", "ground-lost", "bus-altered", "no-mate", "orphaned")),
-    Kind("recoloured", (_NOTE,), ("recoloured",)),
-    Kind("not-documented", (_NOTE,), ("not-documented",)),
+    Kind("orphaned", (_REWORK,), (*_USED, *_ABSENT, "spare")),
+    Kind("mixed-bus", (_NOTE,), ("mixed-bus", "")),
+    Kind("spare", (_NOTE,), ("spare", "orphaned", "extra-circuit", "")),
+    Kind("extra-circuit", (_NOTE,), (*_USED, *_ABSENT, "spare", "no-mate")),
+    Kind("recoloured", (_NOTE,), ("recoloured", "")),
+    Kind("not-documented", (_NOTE,), (*_USED, *_ABSENT)),
     Kind("doubtful-mates-disagree", (_REWORK,), ()),
     Kind("doubtful-class-contradicted", (_REWORK,), ()),
     Kind("doubtful-terminal-without-wire", (_REWORK, _NOTE), ()),

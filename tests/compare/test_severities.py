@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from compare.build import findings, inline, kinds, lamp, named, socket, spot, study, told
+from compare.build import findings, half, inline, kinds, lamp, named, socket, spot, study, told
 from compare.fixtures import (
     FUSED,
     GOOD,
@@ -199,6 +199,31 @@ def test_fuses_of_one_box_are_separate_without_names(named: str):
 
     assert joined.severity is Severity.DAMAGE
     assert "25 A" in joined.text and "10 A" in joined.text
+
+
+ONE_FUSE = '<inside from="30" to="a" fuse="10" id="FA"/><inside from="a" to="b"/>'
+INSIDE_THERE = {
+    "feeds-joined": (
+        "damage",
+        '<inside from="30" to="a" fuse="10" id="FA"/><inside from="30" to="b" fuse="10" id="FB"/>',
+    ),
+    "feed-to-ground": ("injury", '<inside from="30" to="a" fuse="10" id="FA"/><inside from="31" to="b"/>'),
+}
+
+
+@pytest.mark.parametrize("kind", INSIDE_THERE)
+def test_a_kept_wire_on_two_contacts_joins_what_it_meets(kind: str):
+    """One wire of the loom sits in two cavities of a box; the shell's box has there what must stay apart."""
+    severity, there = INSIDE_THERE[kind]
+
+    def car(inside: str) -> Study:
+        own = half("box-B", {"1": ' terminal="30"', "2": ' terminal="31"'}, cavities="2")
+        load = '<splice id="SX"/>' + lamp("one", "SX", kind="motor")
+        supply = half("box-G", {"1": "l>L", "2": "g>G1"}, "rear", "box-B", "2")
+        outputs = socket("box", "other", {"1": "a", "2": "b"}, {"1": "x>SX", "2": "x>SX"}, inside=own + inside)
+        return study(load, outputs, supply)
+
+    assert severities(car(ONE_FUSE), car(there), kind) == {"box-H:2": severity}
 
 
 def test_a_missing_wire_is_no_injury():
