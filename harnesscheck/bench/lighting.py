@@ -71,6 +71,11 @@ class Lighting:
                 return condition
         return None
 
+    def could_feed(self, node: int, stage: str) -> bool:
+        """Whether some setting of the controls joins a node to battery + in a stage."""
+        ways = self._ways(stage)
+        return ways.zone[node] in ways.feed
+
     def _ordered(self, stages: Sequence[str], proposed: Callable[[Ways], Iterable[Settings]]) -> Iterator[Condition]:
         """What is proposed in every stage: fewest controls first, then the key furthest back."""
         found = {

@@ -6,7 +6,7 @@ import math
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 
-from harnesscheck.bench.spots import Spots
+from harnesscheck.bench.lighting import Lighting
 from harnesscheck.model.order import natural_key
 from harnesscheck.network.index import EMPTY, UNKNOWN
 from harnesscheck.network.reach import BITS
@@ -90,6 +90,7 @@ def _at_splice(study: Study, point: str) -> LooseEnd:
 def liveness(behaviour: Behaviour, nodes: Collection[int]) -> Liveness:
     """When some nodes of the index are live, nothing touched but the key; and when something could make them so."""
     study, node_of = behaviour.study, behaviour.circuit.node_of
+    lighting = Lighting(behaviour)
     sure, maybe = [], []
     for key, bit in zip(KEYS, BITS, strict=True):
         volts = behaviour.state(Condition(key)).solution.volts
@@ -97,7 +98,9 @@ def liveness(behaviour: Behaviour, nodes: Collection[int]) -> Liveness:
         reached = [study.reach.reached(study.index.piece_of[node]) for node in nodes]
         if any(not math.isnan(one) and one > LIVE_V for one in measured):
             sure.append(key)
-        elif any(one.feed_maybe & bit for one in reached):
+        elif any(one.feed_maybe & bit for one in reached) or any(
+            lighting.could_feed(node_of[node], key) for node in nodes
+        ):
             maybe.append(key)
     return Liveness(tuple(sure), tuple(maybe))
 
@@ -131,8 +134,3 @@ def functions(study: Study, nets: Collection[int]) -> tuple[str, ...]:
         f"{name} ({circuits[name].function})" if name in circuits and circuits[name].function else name
         for name in sorted(names, key=natural_key)
     )
-
-
-def loose_spot(study: Study, behaviour: Behaviour, end: LooseEnd) -> str:
-    """How the probe gets to a loose end."""
-    return Spots(study, behaviour.circuit).spot([end.place]).side

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 import click
@@ -19,7 +19,11 @@ from harnesscheck.cli.shared import (
 
 if TYPE_CHECKING:
     from harnesscheck.bench.targets import Target
+    from harnesscheck.model.places import Source
+    from harnesscheck.model.vehicle import Vehicle
     from harnesscheck.network.states import Behaviour, Condition
+    from harnesscheck.read.limits import Limits
+    from harnesscheck.read.swap import SwapSheet
     from harnesscheck.report.traced import Traced
 
 KEYS = ("off", "accessory", "run", "start")
@@ -31,6 +35,7 @@ SYMPTOMS = ("dead", "dim", "always-on", "blows-fuse", "drains", "charge")
 @click.argument("target")
 @click.option("--key", type=click.Choice(KEYS), help="Trace with the key here instead of where the load works.")
 @click.option("--state", metavar="WORDS", help='Key and controls: "run light-switch=side"; running for the engine.')
+@click.option("--swap", metavar="SWAP", help="A swap sheet: the car as it was found, and what the other car has.")
 @click.option("--symptom", type=click.Choice(SYMPTOMS), help="Say which measurement comes next for this complaint.")
 @click.option("--json", "json_file", metavar="FILE", help="Write the trace as JSON; - is standard output.")
 @limit_options
@@ -39,6 +44,7 @@ def command(
     target: str,
     key: str | None,
     state: str | None,
+    swap: str | None,
     symptom: str | None,
     json_file: str | None,
     max_mb: int | None,
@@ -49,28 +55,111 @@ def command(
 
     TARGET is a cavity (C12:4), a part, a part's terminal (fuel-pump.+), a circuit,
     a splice, a ground point or a fuse. Where several things answer to it they are
-    listed.
+    listed. VEHICLE is a netlist, or a swap sheet for the car that is built by it.
     """
-    from harnesscheck.bench.trace import trace
-    from harnesscheck.network.sides import Study
-    from harnesscheck.network.states import Behaviour
-    from harnesscheck.read import configure
     from harnesscheck.report.document import json_text
     from harnesscheck.report.trace import trace_document, trace_text
-    from harnesscheck.report.tracing import told
 
-    (netlist,) = netlists([vehicle], limits_of(max_mb, max_depth, max_rows))
-    behaviour = Behaviour(Study(configure(netlist)))
-    asked = _condition(behaviour, state, key)
-    wanted = _target(vehicle, behaviour, target, symptom)
-    traced = told(trace(behaviour, wanted, asked), "vehicle", asked=asked is not None)
-    if symptom is not None:
-        traced = _planned(vehicle, traced, symptom)
+    cars = _cars(vehicle, swap, limits_of(max_mb, max_depth, max_rows))
+    traced = _traced(cars, target, _Asked(key, state, symptom))
     if json_file is not None:
-        document = trace_document(traced, {"donor": {"file": vehicle, "digest": digest(vehicle)}})
-        write_out(json_file, json_text(document), [vehicle])
+        given = {word: {"file": path, "digest": digest(path)} for word, path in cars.inputs.items()}
+        write_out(json_file, json_text(trace_document(traced, given)), list(cars.inputs.values()))
     if json_file != "-":
         say(trace_text(traced), end="")
+
+
+@dataclass(frozen=True, slots=True)
+class _Asked:
+    """What a person asks for besides the target."""
+
+    key: str | None
+    state: str | None
+    symptom: str | None
+
+
+@dataclass(frozen=True)
+class _Cars:
+    """The car to trace, as the maker built it and as found, and what else is known of it.
+
+    ``word`` is vehicle, donor, shell or assembled; ``other`` the sheet's other car.
+    """
+
+    path: str
+    word: str
+    whole: Vehicle
+    inputs: dict[str, str]
+    found: Vehicle | None = None
+    other: Vehicle | None = None
+    sheet: SwapSheet | None = None
+    sources: dict[Source, str] = field(default_factory=dict)
+
+
+def _cars(path: str, swap: str | None, limits: Limits) -> _Cars:
+    from harnesscheck.cli.swapped import SHELL, built_car, car_file, found_car, sheet_at, which_car
+    from harnesscheck.read import configure
+
+    if path.endswith(".toml"):
+        from harnesscheck.bench.origins import sources_of
+
+        if swap is not None:
+            stop_for(path, f"{path} and --swap {swap}", "a netlist before --swap, or a swap sheet alone")
+        sheet = sheet_at(path)
+        built = built_car(sheet, limits)
+        inputs = {"swap": path, "donor": car_file(sheet, "donor"), "shell": car_file(sheet, "shell")}
+        return _Cars(
+            path, "assembled", built.whole, inputs, built.found, None, sheet, sources_of(built.donor, built.shell)
+        )
+    if swap is None:
+        (netlist,) = netlists([path], limits)
+        return _Cars(path, "vehicle", configure(netlist), {"donor": path})
+    sheet = sheet_at(swap)
+    word = which_car(sheet, path)
+    theirs = car_file(sheet, "donor" if word == SHELL else SHELL)
+    ours, other = (configure(one) for one in netlists([path, theirs], limits))
+    inputs = {"swap": swap, word: path, ("donor" if word == SHELL else SHELL): theirs}
+    return _Cars(path, word, ours, inputs, found_car(ours, sheet, word), other, sheet)
+
+
+def _traced(cars: _Cars, text: str, asked: _Asked) -> Traced:
+    """The trace of the target on the whole car, the car as found beside it."""
+    from harnesscheck.bench.trace import as_found, trace
+    from harnesscheck.network.sides import Study
+    from harnesscheck.network.states import Behaviour
+    from harnesscheck.report.tracing import told
+
+    behaviour = Behaviour(Study(cars.whole))
+    condition = _condition(behaviour, asked.state, asked.key)
+    found = trace(behaviour, _target(cars.path, behaviour, text, asked.symptom), condition)
+    other = Study(cars.other) if cars.other is not None else None
+    traced = told(found, cars.word, asked=condition is not None, other=other, circuits=_circuits(cars))
+    if cars.found is not None and cars.found != cars.whole and not found.stop:
+        traced = _beside(cars, replace(traced, trace=as_found(found, Behaviour(Study(cars.found))), found=True))
+    if cars.sources:
+        from harnesscheck.bench.origins import cars_of
+
+        traced = replace(traced, cars=cars_of(behaviour.study, found.hops, cars.sources))
+    return _planned(cars.path, traced, asked.symptom) if asked.symptom is not None else traced
+
+
+def _circuits(cars: _Cars) -> dict[str, str]:
+    """What a circuit of this car is called in the sheet's other car, where the sheet says so."""
+    if cars.sheet is None:
+        return {}
+    said = cars.sheet.crosswalk.circuit
+    return {b: a for a, b in said.items()} if cars.word == "shell" else dict(said)
+
+
+def _beside(cars: _Cars, traced: Traced) -> Traced:
+    """The trace with what the swap sheet says was done to its wires."""
+    from harnesscheck.bench.found import said_of_chain
+
+    assert cars.sheet is not None
+    sections = {"donor": cars.sheet.built_donor, "shell": cars.sheet.built_shell}
+    words = [cars.word] if cars.word in sections else list(sections)
+    lines = [line for word in words for line in said_of_chain(traced.trace, sections[word], word)]
+    note = "NOW is what is read on the car as the swap sheet says it was found; where it is not written, the same."
+    return replace(traced, breaks=tuple(lines), notes=(*traced.notes, note))
 
 
 def _planned(path: str, traced: Traced, symptom: str) -> Traced:

@@ -26,6 +26,7 @@ from harnesscheck.report.traced import Traced
 
 SHOWN_ALSO = 6
 SHOWN_NET = 40
+SHOWN_V = 0.5
 
 
 def trace_text(traced: Traced) -> str:
@@ -34,13 +35,13 @@ def trace_text(traced: Traced) -> str:
     lines = [f"{traced.word}: {traced.car_name}", *wrapped(f"trace of {found.target.name}: {found.target.words}"), ""]
     if found.stop:
         return "\n".join([*lines, "STOP", "====", *wrapped(found.stop)]) + "\n"
+    lines += _break_lines(traced)
     lines += _state_lines(traced)
     lines += _leg("UP TO THE FEED" if found.to_feed else "FROM HERE", found.up, traced, 1, upwards=True)
     first = len(group_steps(found.up, upwards=True)) + 1
     lines += _load_lines(found)
     lines += _leg("DOWN TO GROUND" if found.to_ground else "ON TO", found.down, traced, first, upwards=False)
     lines += _missing_lines(found)
-    lines += _break_lines(traced)
     lines += _net_lines(traced)
     lines += _orphan_lines(traced)
     for section in traced.sections:
@@ -84,7 +85,7 @@ def _leg(head: str, steps: Sequence[Step], traced: Traced, number: int, *, upwar
     groups = group_steps(steps, upwards=upwards)
     for order, group in enumerate(groups):
         probe = probe_of(group)
-        now = "" if probe.found_v == probe.volts or not traced.found else f"  NOW {volts_words(probe.found_v)}"
+        now = f"  NOW {volts_words(probe.found_v)}" if traced.found and _differs(probe) else ""
         yield from wrapped(
             f"{number + order:2}  {volts_words(probe.volts):>7}{now}  {group_title(spots, group)}", "", " " * 13
         )
@@ -99,6 +100,11 @@ def _leg(head: str, steps: Sequence[Step], traced: Traced, number: int, *, upwar
             said = hop_words(traced.trace.study, hop.hop) if hop.hop is not None else ""
             yield from wrapped(said + (f" [{car}]" if car else ""), "          |  ", "          |    ")
     yield ""
+
+
+def _differs(step: Step) -> bool:
+    """Whether the car as found reads something else that a meter shows plainly."""
+    return abs((step.volts or 0.0) - (step.found_v or 0.0)) >= SHOWN_V
 
 
 def _probe_words(group: Sequence[Step], probe: Step) -> str:

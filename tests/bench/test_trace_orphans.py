@@ -1,0 +1,135 @@
+"""Wires that lead nowhere, and what is never measured."""
+
+from __future__ import annotations
+
+import pytest
+from compare.build import half, inline, lamp, study
+
+from bench.tracing import demo, demo_vehicle, only, traced
+from harnesscheck.assemble.apply import apply
+from harnesscheck.bench.orphans import LooseEnd, functions, liveness, loose_ends, once_fed
+from harnesscheck.bench.trace import Trace, index_nodes, nets_of
+from harnesscheck.model.edits import Cut
+from harnesscheck.network.sides import Study
+from harnesscheck.network.states import Behaviour
+from harnesscheck.report.trace import live_words
+from harnesscheck.report.tracing import told
+
+MATED = {"1": "FEED>P", "2": "IGN>R", "3": "SPARE>X"}
+
+
+def car(*rows: str) -> Behaviour:
+    return Behaviour(study('<splice id="X"/>', *rows))
+
+
+def ends(found: Trace) -> list[tuple[str, str, bool]]:
+    return [(one.place, one.why, one.certain) for one in loose_ends(found.study, nets_of(found))]
+
+
+def test_an_empty_cavity_on_the_other_half() -> None:
+    """The other half is fully written and has nothing there: known."""
+    found = traced(car(inline(MATED, {"2": "IGN>Y", "3": "SPARE>Z"})), "C1:1")
+
+    assert ends(found) == [("C1:1", "the other half C1R has this cavity empty", True)]
+
+
+def test_a_plug_without_a_mate_and_one_not_documented() -> None:
+    """What the file does not say is not known to be empty."""
+    alone = traced(car(half("C1", MATED, "front")), "C1:1")
+    blind = traced(car(half("C1", MATED, "front", "C2"), '<connector id="C2" harness="rear" cavities="4"/>'), "C1:1")
+
+    assert ends(alone) == [("C1:1", "plug with no other half in the file", False)]
+    assert ends(blind) == [("C1:1", "the other half C2 is not documented here", False)]
+
+
+def test_a_cut_wire_ends_twice() -> None:
+    """Both new ends are named, one on either side of the cut."""
+    cut = Behaviour(Study(apply(demo_vehicle(), [Cut("C21H:4")])))
+    stub, far = traced(cut, "C21:4"), traced(cut, "RE-SH:1")
+
+    assert ends(stub) == [("C21H.4.stub", "cut: a stub of wire is left in the contact", True)]
+    assert ends(far) == [("C21H.4.cut", "cut: this end leads nowhere", True)]
+    assert not stub.complete and not far.complete
+
+
+def test_a_wire_whose_far_end_nobody_wrote() -> None:
+    """One pin with a circuit and no far end."""
+    found = traced(car(half("C1", {"1": "LONE"}, "front")), "C1:1")
+
+    assert [one[1] for one in ends(found)] == ["nobody wrote where its wire goes"]
+
+
+@pytest.mark.parametrize(
+    ("cavity", "sure"), [("1", ("off", "accessory", "run", "start")), ("2", ("run", "start")), ("3", ())]
+)
+def test_live_in_which_key_position(cavity: str, sure: tuple[str, ...]) -> None:
+    """A permanent feed, an ignition feed, a wire that hangs on nothing."""
+    behaviour = car(half("C1", MATED, "front"))
+    live = liveness(behaviour, index_nodes(behaviour.study, only(behaviour, f"C1:{cavity}")))
+
+    assert live.sure == sure
+    assert live.maybe == ()
+    assert ("KEY OFF" in live_words(live)) == ("off" in sure)
+
+
+def test_a_wire_behind_a_switch_could_be_live() -> None:
+    """Dead at rest in every key position, and yet a switch would make it live."""
+    switch = '<component id="W" kind="switch"><pin terminal="1" to="P"/><pin terminal="2" to="X"/></component>'
+    behaviour = car(switch, half("C1", {"1": "SW>X"}, "front"))
+    live = liveness(behaviour, index_nodes(behaviour.study, only(behaviour, "C1:1")))
+
+    assert live.sure == ()
+    assert live.maybe == ("off", "accessory", "run", "start")
+    assert "could make it live" in live_words(live)
+
+
+def test_what_it_once_fed_is_read_off_the_other_car() -> None:
+    """The same circuit in the other car, by its name, or by what the swap sheet says it is called there."""
+    ours = car(half("C1", {"1": "FEED>P"}, "front"), '<circuit id="FEED" function="step lamp feed"/>')
+    theirs = study('<splice id="X"/>', half("C1", {"1": "FEED>X"}, "front"), lamp("step-lamp", "X"))
+    renamed = study('<splice id="X"/>', half("C1", {"1": "SL>X"}, "front"), lamp("step-lamp", "X"))
+    nets = nets_of(traced(ours, "C1:1"))
+
+    assert once_fed(ours.study, nets, theirs, {}) == ("step-lamp.+",)
+    assert once_fed(ours.study, nets, renamed, {}) == ()
+    assert once_fed(ours.study, nets, renamed, {"FEED": "SL"}) == ("step-lamp.+",)
+    assert once_fed(ours.study, nets, None, {}) == ()
+    assert functions(ours.study, nets) == ("FEED (step lamp feed)",)
+
+
+def test_an_orphan_is_told_with_what_to_do() -> None:
+    """The report has the end, whether it is live, and no chain that is whole."""
+    traced_ = told(traced(car(inline(MATED, {"2": "IGN>Y", "3": "SPARE>Z"})), "C1:1"), "vehicle")
+
+    assert [one.place for one in traced_.ends] == ["C1:1"]
+    assert isinstance(traced_.ends[0], LooseEnd)
+    assert traced_.live is not None and traced_.live.sure[0] == "off"
+
+
+@pytest.mark.parametrize(
+    "text", ["driver-squib", "driver-squib.1", "DS1", "C19:2", "pretensioner-left", "airbag-module.31", "ABF"]
+)
+def test_restraint_is_never_traced(text: str) -> None:
+    """Part, terminal, circuit, cavity, feed of the module: a stop, and not one spot to probe."""
+    found = traced(demo(), text)
+
+    assert found.stop
+    assert found.steps == ()
+    assert "maker's procedure" in " ".join(found.stop.split())
+
+
+def test_high_voltage_is_never_traced() -> None:
+    """Orange cables are out of bounds, as are parts of that system."""
+    row = '<circuit id="HV" function="traction" system="high-voltage"/>'
+    behaviour = car(row, half("C1", {"1": "HV>P"}, "front"))
+    found = traced(behaviour, "C1:1")
+
+    assert found.stop.startswith("High voltage")
+    assert found.steps == ()
+
+
+def test_a_ground_shared_with_restraint_may_be_traced() -> None:
+    """The stud is the body's: other parts on it are traced as usual."""
+    found = traced(demo(), "G7")
+
+    assert not found.stop and found.complete
