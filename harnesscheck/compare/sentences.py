@@ -133,6 +133,39 @@ SENTENCES: Mapping[str, Sentences] = {
         "Take every part of the set from one car, or have them coded by somebody entitled to.",
         "Nothing to measure; ask the maker's diagnosis for the set's state.",
     ),
+    "wire-overloaded": Sentences(
+        "{text}.",
+        "More current flows through the wire, for longer, than its copper and its insulation stand: it gets hot, "
+        "hardens, and in the end shorts.",
+        "Lay a thicker wire all the way, or feed part of it from elsewhere; a smaller fuse only blows.",
+        "Clamp meter around the wire with everything on; the wire must stay no more than hand-warm.",
+    ),
+    "fuse-too-big": Sentences(
+        "{text}.",
+        "The fuse lets more current through than the wire behind it stands: in a fault the wire burns first.",
+        "Fit the rating the thinnest wire behind it allows; where that is too small for the load, lay a thicker wire.",
+        "Read the number on the fuse, and the size of the thinnest wire it feeds.",
+    ),
+    "fuse-too-slow": Sentences(
+        "{text}.",
+        "A short circuit at the far end of a long thin wire passes too little current to blow the fuse before the "
+        "wire's insulation is lost.",
+        "Fit a smaller fuse, or a thicker or shorter wire.",
+        "Loop resistance from the battery to the wire's far end and back, in a four-wire measurement or by its drop "
+        "at a known load: 12 V divided by it is the short-circuit current.",
+    ),
+    "fuse-too-small": Sentences(
+        "{text}.",
+        "A fuse that carries more than four fifths of its rating for hours ages, and blows on a hot day.",
+        "Fit the next rating if the thinnest wire behind it allows, or share the load out.",
+        "Millivolts across the fuse with everything on, or a clamp meter behind it.",
+    ),
+    "volt-drop": Sentences(
+        "{text}.",
+        "The volts are lost on the way: lamps are dim, motors slow and hot.",
+        "Clean the contact, or lay a thicker wire where most of it is lost; a relay near the load saves the switch.",
+        "Load on: volts from the source to the load's contact, and from its ground contact to the battery's negative.",
+    ),
     "thinner-wire": Sentences(
         "{text}.",
         "The wire has more resistance: more drop at the load, and less margin for its fuse.",

@@ -6,7 +6,7 @@ At every node the element with the largest current into it (upwards) or out of i
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from harnesscheck.network.circuit import SOURCES, Branch, Circuit, Port
@@ -24,6 +24,11 @@ class Hop:
     element: Branch | Port
     amps: float
     backwards: bool
+
+    @property
+    def start(self) -> int:
+        """The node the current comes in by."""
+        return self.element.b if self.backwards else self.element.a
 
     @property
     def end(self) -> int:
@@ -59,6 +64,14 @@ class Way:
         )
 
 
+@dataclass(frozen=True, slots=True)
+class Area:
+    """All that a current comes through or goes through on any of its ways: nodes with their steps away, elements."""
+
+    nodes: Mapping[int, int]
+    elements: tuple[Branch | Port, ...]
+
+
 class Ways:
     """Finds ways in one circuit's solutions."""
 
@@ -74,8 +87,12 @@ class Ways:
 
     def of(self, solution: Solution, load: int) -> Way | None:
         """The way of a load's current; None where none flows."""
-        branch = self.circuit.branches[self.circuit.loads[load].branch]
-        amps = float(solution.branch_amps[self.circuit.loads[load].branch])
+        return self.through(solution, self.circuit.loads[load].branch)
+
+    def through(self, solution: Solution, number: int) -> Way | None:
+        """The way of the current through any branch, which takes the load's place; None where none flows."""
+        branch = self.circuit.branches[number]
+        amps = float(solution.branch_amps[number])
         if abs(amps) < LEAST_A:
             return None
         backwards = amps < 0
@@ -84,10 +101,36 @@ class Ways:
         ground = self._followed(solution, end, up=False)
         return Way(tuple(reversed(feed)), Hop(branch, abs(amps), backwards), tuple(ground))
 
-    def _followed(self, solution: Solution, node: int, *, up: bool) -> list[Hop]:
+    def between(self, solution: Solution, start: int, end: int) -> tuple[Hop, ...]:
+        """The strongest way down from one node to another; nothing where it does not lead there."""
+        hops = self._followed(solution, start, up=False, end=end)
+        return tuple(hops) if hops and hops[-1].end == end else ()
+
+    def area(self, solution: Solution, branch: int) -> Area:
+        """Everything that a branch's current comes through and goes through, parallel ways too; the branch is out."""
+        a, b = self.circuit.branches[branch].a, self.circuit.branches[branch].b
+        plus, minus = (b, a) if float(solution.branch_amps[branch]) < 0 else (a, b)
+        nodes: dict[int, int] = {}
+        found: dict[tuple[bool, int], Branch | Port] = {}
+        for start, up in ((plus, True), (minus, False)):
+            steps = {start: 0}
+            queue = [start]
+            for node in queue:
+                for number, hop in self._flows(solution, node, up=up):
+                    if number == (False, branch):
+                        continue
+                    found[number] = hop.element
+                    other = hop.element.a if hop.element.b == node else hop.element.b
+                    if other not in steps and hop.element.sort not in SOURCES:
+                        steps[other] = steps[node] + 1
+                        queue.append(other)
+            nodes |= {node: min(step, nodes.get(node, step)) for node, step in steps.items()}
+        return Area(nodes, tuple(found.values()))
+
+    def _followed(self, solution: Solution, node: int, *, up: bool, end: int = -1) -> list[Hop]:
         hops: list[Hop] = []
         seen = {node}
-        while True:
+        while node != end:
             hop = self._strongest(solution, node, up=up)
             if hop is None:
                 return hops
@@ -98,18 +141,25 @@ class Ways:
             if node in seen:
                 return hops
             seen.add(node)
+        return hops
 
     def _strongest(self, solution: Solution, node: int, *, up: bool) -> Hop | None:
         """The element with the largest current into a node (up) or out of it."""
         best: Hop | None = None
+        for _, hop in self._flows(solution, node, up=up):
+            if best is None or hop.amps > best.amps:
+                best = hop
+        return best
+
+    def _flows(self, solution: Solution, node: int, *, up: bool) -> Iterator[tuple[tuple[bool, int], Hop]]:
+        """The elements that bring current into a node (up) or take it out of it, each with its number."""
         for is_port, number in self.at[node]:
             element: Branch | Port = self.circuit.ports[number] if is_port else self.circuit.branches[number]
             amps = float(solution.port_amps[number] if is_port else solution.branch_amps[number])
             into = amps if element.b == node else -amps
             flow = into if up else -into
-            if flow > LEAST_A and (best is None or flow > best.amps):
-                best = Hop(element, flow, amps < 0)
-        return best
+            if flow > LEAST_A:
+                yield (is_port, number), Hop(element, flow, amps < 0)
 
 
 def way_words(circuit: Circuit, way: Way) -> tuple[str, ...]:

@@ -27,6 +27,9 @@ MIN_AREA_MM2 = 0.005  # AWG 40, thinner than any wire of a loom
 MAX_AREA_MM2 = 1000.0  # far thicker than any cable of a road vehicle
 MM2_PER_CIRCULAR_MIL = pi / 4 * 0.0254**2  # a circle one thousandth of an inch across
 
+METRIC_SIZES_MM2 = (0.35, 0.5, 0.75, 1, 1.5, 2.5, 4, 6, 10, 16, 25, 35, 50, 70, 95, 120)
+"""The sizes wire is made in: IEC 60228, and 0.35 of ISO 6722."""
+
 _EXPECTED = "a wire size in mm² (1.25), a gauge (AWG 16) or a Japanese size (AV 1.25), above 0, at most 1000 mm²"
 _NUMBER = r"[0-9]{1,6}(?:[.,][0-9]{1,9})?|[.,][0-9]{1,9}"
 _METRIC = re.compile(rf"({_NUMBER})\s*(?:mm2|mm²|mm\^2|sq\.?\s*mm|mm\s*sq|sq|qmm)?")
@@ -80,6 +83,17 @@ def resistance_ohm_per_m(area_mm2: float, temperature_degc: float = 20.0) -> flo
     """DC resistance of one metre of annealed copper, linear in temperature around 20 °C [1]_."""
     factor = 1 + TEMP_COEFF_CU_20C_PER_K * (temperature_degc - 20.0)
     return RESISTIVITY_CU_20C_OHM_MM2_PER_M / area_mm2 * factor
+
+
+def next_size(size: Size) -> Size | None:
+    """The next thicker wire that is made: a gauge two numbers down for a gauge, else metric; None above 120 mm²."""
+    if match := _GAUGE.fullmatch(size.text.lower()):
+        number = _gauge_number(match[1] or match[2])
+        if number is not None and number >= 2:  # even gauges are what shops keep
+            found = read_size(f"AWG {number - 1 if number % 2 else number - 2}")
+            return found if isinstance(found, Size) else None
+    area = next((one for one in METRIC_SIZES_MM2 if one > size.area_mm2 * 1.001), None)
+    return None if area is None else Size(f"{area:g}", float(area))
 
 
 def thinner_by(a: Size, b: Size) -> float:

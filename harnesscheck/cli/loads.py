@@ -1,0 +1,113 @@
+"""``harnesscheck loads``."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import click
+
+from harnesscheck.cli.shared import (
+    digest,
+    fail_on_option,
+    leave,
+    limit_options,
+    limits_of,
+    netlists,
+    say,
+    stop,
+    write_files,
+    write_out,
+)
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from harnesscheck.model.vehicle import Vehicle
+    from harnesscheck.read.limits import Limits
+
+
+@click.command("loads")
+@click.argument("vehicle", type=click.Path())
+@click.option("--what-if", "changes", multiple=True, metavar="ROW.FIELD=VALUE", help="Try a value: fuel-pump.amps=16.")
+@click.option("--replace", "parts", multiple=True, metavar="PART=FILE", help="Try a part's data from another file.")
+@click.option("--json", "json_file", metavar="FILE", help="Write the report as JSON; - is standard output.")
+@click.option("-o", "--out", metavar="DIR", help="Write fuse-card.csv, wires.csv and drops.csv into a folder.")
+@fail_on_option
+@limit_options
+def command(
+    vehicle: str,
+    changes: tuple[str, ...],
+    parts: tuple[str, ...],
+    json_file: str | None,
+    out: str | None,
+    fail_on: str | None,
+    max_mb: int | None,
+    max_depth: int | None,
+    max_rows: int | None,
+) -> None:
+    """Hold what VEHICLE's wires and fuses carry against what they may.
+
+    Wires against their currents, fuses against their wires and loads, volts lost
+    on the way to every load. With --what-if or --replace: whether the car can
+    take it, and the smallest change that would do.
+    """
+    from harnesscheck.compare.loadfindings import load_findings
+    from harnesscheck.compare.loads import loads_of
+    from harnesscheck.compare.upgrade import upgrade
+    from harnesscheck.network.sides import Study
+    from harnesscheck.network.states import Behaviour
+    from harnesscheck.read import configure
+    from harnesscheck.report.document import json_text
+    from harnesscheck.report.loads import Asked, loads_text, told
+    from harnesscheck.report.loads_data import loads_document, loads_files
+
+    limits = limits_of(max_mb, max_depth, max_rows)
+    inputs = [vehicle, *(part.partition("=")[2] for part in parts)]
+    car = configure(netlists([vehicle], limits)[0])
+    loads, asked = loads_of(Behaviour(Study(car))), Asked()
+    if changes or parts:
+        before = loads
+        loads = loads_of(Behaviour(Study(_changed(car, changes, parts, limits))))
+        asked = Asked((*parts, *changes), upgrade(before, loads), _targets(changes, parts))
+    one = told(loads, load_findings(loads), asked)
+    if json_file is not None:
+        write_out(json_file, json_text(loads_document(one, digest(vehicle))), inputs)
+    if out is not None:
+        write_files(out, loads_files(one), inputs)
+    if json_file != "-":
+        say(loads_text(one), end="")
+    leave(one.findings, fail_on)
+
+
+def _changed(car: Vehicle, changes: Sequence[str], parts: Sequence[str], limits: Limits) -> Vehicle:
+    """The car with other parts in it, then with other values; every fault is said before leaving."""
+    from harnesscheck.compare.whatif import changed, read_change, replaced
+    from harnesscheck.model.places import InputFault, Place
+
+    faults: list[InputFault] = []
+    for text in parts:
+        part, equals, path = text.partition("=")
+        if not (equals and path):
+            faults.append(InputFault(Place("--replace"), text, "a part and a file, as fuel-pump=bigger-pump.xml"))
+            continue
+        result = replaced(car, part, path, netlists([path], limits)[0])
+        if isinstance(result, InputFault):
+            faults.append(result)
+        else:
+            car = result
+    for text in changes:
+        change = read_change(text)
+        result = change if isinstance(change, InputFault) else changed(car, change)
+        if isinstance(result, InputFault):
+            faults.append(result)
+        else:
+            car = result
+    if faults:
+        stop(faults)
+    return car
+
+
+def _targets(changes: Sequence[str], parts: Sequence[str]) -> tuple[str, ...]:
+    """The components that were changed, as far as they are components."""
+    named = [text.partition("=")[0].rpartition(".")[0].partition("/")[0] for text in changes]
+    return tuple(dict.fromkeys([*named, *(text.partition("=")[0] for text in parts)]))

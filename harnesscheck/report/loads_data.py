@@ -1,0 +1,169 @@
+"""One car's wires, fuses and lost volts as JSON and as rows for CSV files."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from harnesscheck.align.pairs import Pairs
+from harnesscheck.compare.findings import Spot
+from harnesscheck.compare.loads import FuseLoad, Loads, WireLoad
+from harnesscheck.compare.loadwords import condition_words, load_words, way_rows, wire_spot
+from harnesscheck.network.drops import MARINE_CRITICAL, MARINE_OTHER, Drop
+from harnesscheck.report.document import alignment_document, finding_document, input_document, verdict_document
+from harnesscheck.report.fuses import CARD_COLUMNS, card_rows
+from harnesscheck.report.loads import Told, counted, load_label, not_judged
+from harnesscheck.report.since import FORMAT
+from harnesscheck.report.verdict import verdict_of
+from harnesscheck.write.tables import csv_text
+
+WIRE_COLUMNS = ("wire", "circuit", "size", "amps", "state", "allowed", "share", "by", "not-judged")
+DROP_COLUMNS = ("load", "side", "function", "volts", "limit", "everything-on", "percent", "amps", "state", "most-at")
+
+
+def loads_document(one: Told, digest: str) -> dict[str, Any]:
+    """The JSON report."""
+    vehicle = one.loads.behaviour.study.vehicle
+    document: dict[str, Any] = {
+        "format": FORMAT,
+        "command": "loads",
+        "inputs": {"donor": input_document(vehicle, digest)},
+        "alignment": alignment_document(Pairs()),
+        "findings": [finding_document(finding) for finding in one.findings],
+        "coverage": {"assumed": list(one.loads.behaviour.circuit.assumptions), "not-judged": not_judged(one.loads)},
+        "verdict": verdict_document(verdict_of(one.findings, 1)),
+        "wires": [wire_document(one.loads, wire) for wire in one.loads.wires],
+        "fuses": [_fuse_document(one, fuse) for fuse in one.loads.fuses],
+        "drops": [drop_document(one.loads, drop) for drop in one.loads.drops],
+    }
+    if one.asked.words:
+        document["what-if"] = list(one.asked.words)
+    if one.asked.upgrade is not None:
+        document["worse"] = [judgement.finding.id for judgement in one.asked.upgrade.worse]
+        document["change"] = [
+            {"what-if": str(step.change), "what": step.what, "was": step.was, "now": step.now}
+            for step in one.asked.upgrade.steps
+        ]
+        document["still-worse"] = [finding_document(judgement.finding) for judgement in one.asked.upgrade.open]
+    return document
+
+
+def _spot_document(spot: Spot) -> dict[str, str]:
+    return {"connector": spot.connector, "cavity": spot.cavity, "circuit": spot.circuit}
+
+
+def wire_document(loads: Loads, wire: WireLoad) -> dict[str, Any]:
+    """One wire as the report writes it; what is not known is null."""
+    branch, rating = loads.branch(wire.wire), wire.rating
+    return {
+        **_spot_document(wire_spot(branch)),
+        "wire": branch.name,
+        "size": None if rating.area_mm2 is None else round(rating.area_mm2, 4),
+        "amps": round(wire.steady_a, 4),
+        "state": str(loads.state(wire.steady_at).condition),
+        "most-amps": round(wire.worst_a, 4),
+        "allowed": None if rating.amps is None else round(rating.amps, 3),
+        "allowed-for-a-moment": None if rating.for_a_moment_a is None else round(rating.for_a_moment_a, 3),
+        "share": None if wire.share is None else round(min(wire.share, 1e6), 4),
+        "by": rating.allowable.source if rating.allowable is not None else None,
+        "not-judged": rating.why_not or None,
+        "assumed": list(rating.assumed),
+    }
+
+
+def _fuse_document(one: Told, fuse: FuseLoad) -> dict[str, Any]:
+    loads = one.loads
+    slot = next(row for row in one.card if (row.slot, row.component) == (fuse.name, fuse.component))
+    thinnest = None if fuse.thinnest is None else loads.branch(loads.wires[fuse.thinnest[0]].wire).name
+    shorts = [short for short in fuse.shorts if short.amps > 0]
+    least = min(shorts, key=lambda short: short.amps, default=None)
+    return {
+        "slot": fuse.name,
+        "component": fuse.component,
+        "rating": fuse.rating_a,
+        "type": slot.type or None,
+        "colour": slot.colour or None,
+        "live": slot.live or None,
+        "feeds": list(slot.feeds),
+        "amps": round(fuse.nominal_a, 4),
+        "state": str(loads.state(fuse.nominal_at).condition),
+        "running-amps": round(fuse.steady_a, 4),
+        "most-amps": round(fuse.worst_a, 4),
+        "share": None if fuse.use is None else round(fuse.use, 4),
+        "thinnest-wire": thinnest,
+        "thinnest-allowed": None if fuse.thinnest is None else round(fuse.thinnest[1], 3),
+        "least-short-amps": None if least is None else round(least.amps, 2),
+        "guards": len(fuse.shorts),
+        "shorts-not-safe": sum(short.safe is False for short in fuse.shorts),
+        "shorts-not-judged": sum(short.safe is None for short in fuse.shorts),
+    }
+
+
+def drop_document(loads: Loads, drop: Drop) -> dict[str, Any]:
+    """One side of one load as the report writes it."""
+    circuit = loads.behaviour.circuit
+    load = circuit.loads[drop.load] if drop.load >= 0 else None
+    nominal = load.volts if load is not None else next((one.volts for one in circuit.loads), 12.0)
+    share = drop.volts / nominal
+    return {
+        "load": load_label(loads, drop),
+        "component": load.component if load is not None else "",
+        "side": drop.side,
+        "function": drop.function,
+        "volts": round(drop.volts, 4),
+        "limit": round(drop.limit_v, 4),
+        "everything-on": round(drop.most_v, 4),
+        "percent": round(100 * share, 3),
+        "within-3-percent": share <= MARINE_CRITICAL,
+        "within-10-percent": share <= MARINE_OTHER,
+        "amps": round(drop.amps, 4),
+        "state": str(loads.state(drop.state).condition),
+        "path": way_rows(drop.hops),
+    }
+
+
+# -- CSV
+
+
+def loads_files(one: Told) -> dict[str, bytes]:
+    """``fuse-card.csv``, ``wires.csv`` and ``drops.csv``: all rows, fullest first where that is a sort of order."""
+    wires = sorted(one.loads.wires, key=lambda wire: (-(wire.share or 0.0), wire.wire))
+    drops = sorted(one.loads.drops, key=lambda drop: (-drop.volts / drop.limit_v, drop.load))
+    texts = {
+        "fuse-card.csv": csv_text(CARD_COLUMNS, card_rows(one.card)),
+        "wires.csv": csv_text(WIRE_COLUMNS, [_wire_row(one.loads, wire) for wire in wires]),
+        "drops.csv": csv_text(DROP_COLUMNS, [_drop_row(one.loads, drop) for drop in drops]),
+    }
+    return {name: text.encode("utf-8") for name, text in texts.items()}
+
+
+def _wire_row(loads: Loads, wire: WireLoad) -> dict[str, str]:
+    row = wire_document(loads, wire)
+    amps, allowed = counted(wire)
+    judged = row["allowed"] is not None
+    return {
+        "wire": row["wire"],
+        "circuit": row["circuit"],
+        "size": "" if row["size"] is None else f"{row['size']:g}",
+        "amps": f"{amps if judged else wire.steady_a:.2f}",
+        "state": condition_words(loads, loads.state(wire.worst_at if wire.for_a_moment else wire.steady_at).condition),
+        "allowed": f"{allowed:.2f}" if judged else "",
+        "share": f"{row['share']:.3f}" if judged else "",
+        "by": row["by"] or "",
+        "not-judged": row["not-judged"] or "",
+    }
+
+
+def _drop_row(loads: Loads, drop: Drop) -> dict[str, str]:
+    row = drop_document(loads, drop)
+    return {
+        "load": load_words(loads, drop.load) if drop.load >= 0 else row["load"],
+        "side": drop.side,
+        "function": drop.function,
+        "volts": f"{drop.volts:.3f}",
+        "limit": f"{drop.limit_v:.3f}",
+        "everything-on": f"{drop.most_v:.3f}",
+        "percent": f"{row['percent']:.2f}",
+        "amps": f"{drop.amps:.2f}",
+        "state": condition_words(loads, loads.state(drop.state).condition),
+        "most-at": drop.culprit.element.name,
+    }
