@@ -7,6 +7,9 @@ from pathlib import Path
 import click
 
 from harnesscheck.cli.shared import limit_options, limits_of, netlists, refuse_input, say, stop_for
+from harnesscheck.model.records import Netlist
+
+_NOT_WRITTEN = (".xlsx", ".xlsm", ".xls", ".xlsb", ".ods", ".numbers", ".tsv", ".kbl", ".json", ".toml")
 
 
 @click.command("convert")
@@ -16,17 +19,34 @@ from harnesscheck.cli.shared import limit_options, limits_of, netlists, refuse_i
 def command(source: str, target: str, max_mb: int | None, max_depth: int | None, max_rows: int | None) -> None:
     """Write the netlist SOURCE as TARGET.
 
-    A TARGET that ends in .xml is written as XML, any other as a folder of CSV
-    tables. Nothing is lost either way; the source is never overwritten.
+    A TARGET that ends in .xml is written as XML, one that ends in .csv as a
+    single table of pins (where the netlist holds no more), any other as a
+    folder of CSV tables. Nothing is lost; the source is never overwritten.
     """
-    from harnesscheck.write.tables import write_tables
-    from harnesscheck.write.xml import write_xml
-
+    ending = Path(target).suffix.lower()
+    if ending in _NOT_WRITTEN:
+        stop_for(target, f"a name that ends in {ending}", "a name that ends in .xml or .csv, or that of a folder")
     (netlist,) = netlists([source], limits_of(max_mb, max_depth, max_rows))
-    refuse_input(target, [source])
-    write = write_xml if target.lower().endswith(".xml") else write_tables
+    refuse_input(target, [source, *sorted({row.file.path for row in netlist.rows() if row.file.path})])
     try:
-        write(netlist, Path(target))
+        _write(netlist, target, ending)
     except OSError as error:
         stop_for(target, error.strerror or str(error), "a place that can be written")
     say(f"wrote {target}")
+
+
+def _write(netlist: Netlist, target: str, ending: str) -> None:
+    from harnesscheck.write.atomic import write_text
+    from harnesscheck.write.tables import lone_table, write_tables
+    from harnesscheck.write.xml import write_xml
+
+    if ending == ".xml":
+        write_xml(netlist, Path(target))
+    elif ending == ".csv":
+        text, lost = lone_table(netlist, Path(target).stem)
+        if lost:
+            expected = "a name that ends in .xml, or that of a folder: a single CSV holds pins only"
+            stop_for(target, f"a netlist that also has {', '.join(lost)}", expected)
+        write_text(Path(target), text)
+    else:
+        write_tables(netlist, Path(target))

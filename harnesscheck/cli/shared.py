@@ -113,11 +113,11 @@ def write_files(folder: str, contents: Mapping[str, bytes], inputs: Sequence[str
 
 
 def refuse_input(target: str, inputs: Sequence[str]) -> None:
-    """Stop when a target is one of the inputs, or lies inside an input folder."""
+    """Stop when a target is one of the inputs, lies inside an input folder, or is a folder that an input lies in."""
     where = Path(target).resolve()
     for name in inputs:
         source = Path(name).resolve()
-        if where == source or source in where.parents:
+        if where == source or source in where.parents or where in source.parents:
             stop_for(target, "an input of this command", "another file to write to")
 
 

@@ -48,4 +48,6 @@ def command(
         write_out(json_file, json_text(document), [vehicle])
     if json_file != "-":
         say(validation_text(study, found), end="")
+        if not netlist.pins:
+            say("No pin is written yet: there was nothing to look through.")
     leave(found, fail_on)

@@ -15,6 +15,7 @@ from pathlib import Path
 
 from harnesscheck.fields import ROWS, fields_of
 from harnesscheck.model.records import TABLE_OF, Netlist
+from harnesscheck.read.headers import table_sort
 from harnesscheck.read.pinrows import MARKED, is_mark
 from harnesscheck.read.values import UNKNOWN
 from harnesscheck.write.atomic import write_folder
@@ -48,6 +49,19 @@ def table_texts(netlist: Netlist) -> dict[str, str]:
         if columns:
             tables[f"{row.table}.csv"] = csv_text(columns, rows[row.name])
     return tables
+
+
+def lone_table(netlist: Netlist, stem: str) -> tuple[str, list[str]]:
+    """The netlist as one file of pins of that name, and the tables that would be lost by it."""
+    texts = table_texts(netlist)
+    pins = texts.pop("pins.csv", csv_text(_ALWAYS["pin"], []))
+    named = {pin.connector for pin in netlist.pins}
+    if all(row_texts("connector", row) == {"id": row.id} and row.id in named for row in netlist.connectors):
+        texts.pop("connectors.csv", None)  # a pin that names it says as much
+    lost = [name.removesuffix(".csv") for name in texts]
+    if table_sort(stem) not in (None, "pin"):
+        lost.append(f"pins, which a file called {stem}.csv does not hold")
+    return pins, lost
 
 
 def columns_in_use(sort: str, rows: Sequence[Texts]) -> list[str]:
