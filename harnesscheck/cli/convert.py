@@ -23,10 +23,10 @@ def command(source: str, target: str, max_mb: int | None, max_depth: int | None,
     single table of pins (where the netlist holds no more), any other as a
     folder of CSV tables. Nothing is lost; the source is never overwritten.
     """
+    (netlist,) = netlists([source], limits_of(max_mb, max_depth, max_rows))
     ending = Path(target).suffix.lower()
     if ending in _NOT_WRITTEN:
         stop_for(target, f"a name that ends in {ending}", "a name that ends in .xml or .csv, or that of a folder")
-    (netlist,) = netlists([source], limits_of(max_mb, max_depth, max_rows))
     refuse_input(target, [source, *sorted({row.file.path for row in netlist.rows() if row.file.path})])
     try:
         _write(netlist, target, ending)
