@@ -45,13 +45,13 @@ def pairs_into(car: Vehicle, names: Names, pairs: Pairs, other: Names) -> Pairs:
     ``names`` and ``other`` are the new names of this car's and of the other car's
     rows that were taken, ``pairs`` lead from this car to the other.
     """
-    circuits = {pair.donor for pair in pairs.circuits} | names.circuits.keys()
+    circuits = dict.fromkeys([*(pair.donor for pair in pairs.circuits), *names.circuits])
     return Pairs(
         connectors=_pairs(car.connectors, names.wired, pairs.connector, other.wired),
         components=_pairs(car.components, names.wired, pairs.component, other.wired),
-        circuits=_pairs(sorted(circuits), names.circuits, pairs.circuit, other.circuits),
+        circuits=_as_sure(_pairs(circuits, names.circuits, pairs.circuit, other.circuits), pairs.circuit),
         harnesses=_pairs(car.harnesses, names.harnesses, pairs.harness, other.harnesses),
-        grounds=tuple(_as_sure(pair, pairs) for pair in _pairs(car.grounds, names.wired, pairs.ground, other.wired)),
+        grounds=_as_sure(_pairs(car.grounds, names.wired, pairs.ground, other.wired), pairs.ground),
         cavities=dict(_cavities(names, pairs, other)),
         ambiguous=tuple(_ambiguous(names, pairs, other)),
     )
@@ -70,10 +70,12 @@ def _pairs(
     return tuple(found)
 
 
-def _as_sure(pair: Pair, pairs: Pairs) -> Pair:
-    """A ground point that went by the name of its partner's stud is that stud no more surely than they are paired."""
-    told = pairs.ground.get(pair.donor)
-    return told if told is not None and told.shell == pair.shell != pair.donor else pair
+def _as_sure(found: tuple[Pair, ...], partner: Mapping[str, Pair]) -> tuple[Pair, ...]:
+    """What goes by the name of its partner in the result is that no more surely than the two are paired."""
+    told = [(pair, partner.get(pair.donor)) for pair in found]
+    return tuple(
+        known if known is not None and known.shell == pair.shell != pair.donor else pair for pair, known in told
+    )
 
 
 def _cavities(names: Names, pairs: Pairs, other: Names) -> Iterator[tuple[str, str]]:

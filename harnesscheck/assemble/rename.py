@@ -1,8 +1,8 @@
 """What the rows of one car are called in the result.
 
 One rule: an id of the donor that the shell's rows in the result need as well
-becomes ``donor.ID``, and ``was`` says what it was. A circuit keeps its name where
-both cars say the same of it and the pairs say it is the same.
+becomes ``donor.ID``, and ``was`` says what it was. A stud and a circuit that are
+the shell's go by the shell's name.
 """
 
 from __future__ import annotations
@@ -12,8 +12,9 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from harnesscheck.align.pairs import Pairs
+from harnesscheck.assemble.circuits import one_circuit
 from harnesscheck.assemble.share import Tables, carried_circuits
-from harnesscheck.model.records import TABLE_OF, Circuit, Record
+from harnesscheck.model.records import TABLE_OF
 
 _WIRED = ("connectors", "components", "splices", "grounds")  # their ids are one space
 _IDS_OF_THEIR_OWN = ("harnesses", "options", "insides")
@@ -63,17 +64,23 @@ def clear_names(tables: Tables, other: Tables, pairs: Pairs) -> tuple[Names, Tab
     kept["grounds"] = [_without_stud(row) for row in tables["grounds"] if row.id not in landed]
     taken = [id for table in _WIRED for id in _ids(other[table])]
     wired = _clear([id for table in _WIRED for id in _ids(kept[table])], taken)
-    rows = {row.id: row for row in other["circuits"]}
-    theirs = _circuits(other)
-    shared = [id for id in _circuits(tables) if id in theirs and _same_circuit(id, tables, rows, pairs)]
-    circuits = _same(shared) | _clear([id for id in _circuits(tables) if id not in shared], theirs)
-    kept["circuits"] = [row for row in tables["circuits"] if row.id not in shared]
+    circuits = _circuit_names(tables, other, pairs)
+    there = {row.id for row in other["circuits"]}
+    kept["circuits"] = [row for row in tables["circuits"] if circuits[row.id] not in there]
     kept["options"] = [row for row in tables["options"] if row.id not in set(_ids(other["options"]))]
     ids = {table: _clear(_ids(kept[table]), _ids(other[table])) for table in _IDS_OF_THEIR_OWN}
     lid = _lid_names(kept, other, wired | ids["insides"])
     after = wired | ids["harnesses"]
     names = Names(wired | landed, circuits, ids["harnesses"], ids["options"], ids["insides"], lid, after)
     return names, kept
+
+
+def _circuit_names(tables: Tables, other: Tables, pairs: Pairs) -> dict[str, str]:
+    """A circuit that is one with the shell's goes by its name, any other by one that is free."""
+    ours, theirs = _circuits(tables), _circuits(other)
+    rows, rows_there = ({row.id: row for row in one["circuits"]} for one in (tables, other))
+    shared = one_circuit(set(ours), set(theirs), rows, rows_there, pairs)
+    return shared | _clear([id for id in ours if id not in shared], theirs)
 
 
 def _lid_names(tables: Tables, other: Tables, fuses: Mapping[str, str]) -> dict[str, str]:
@@ -113,19 +120,6 @@ def _clear(ids: Collection[str], taken: Iterable[str]) -> dict[str, str]:
     return names
 
 
-def _same_circuit(id: str, tables: Tables, theirs: Mapping[str, Circuit], pairs: Pairs) -> bool:
-    """Whether one name stands for one circuit: paired, and both cars say the same of it, places aside."""
-    pair = pairs.circuit.get(id)
-    if pair is None or pair.shell != id:
-        return False
-    own = next((row for row in tables["circuits"] if row.id == id), None)
-    other = theirs.get(id)
-    if own is None or other is None:
-        return own is other
-    told: dict[str, Any] = {name: getattr(other, name) for name in Record.__slots__}
-    return bool(replace(own, **told) == other)
-
-
 def _without_stud(row: Any) -> Any:
     note = f"{row.common.note}; {NO_STUD}" if row.common.note else NO_STUD
     return replace(row, common=replace(row.common, note=note))
@@ -146,8 +140,8 @@ def _renamed(table: str, row: Any, names: Names) -> Any | None:
             ends = names.end(row.from_), names.end(row.to)
             if None in ends:
                 return None
-            harness, circuit = names.harnesses.get(row.harness), names.circuits.get(row.circuit)
-            return changed(row, from_=ends[0], to=ends[1], harness=harness, circuit=circuit)
+            row = _in_circuit(row, names)
+            return changed(row, from_=ends[0], to=ends[1], harness=names.harnesses.get(row.harness))
         case "pins":
             return _renamed_pin(row, names)
         case "connectors":
@@ -174,13 +168,16 @@ def _renamed_pin(row: Any, names: Names) -> Any:
         left = f"its wire led to {row.to}, which is not in this car"
         note = f"{row.common.note}; {left}" if row.common.note else left
         row = replace(row, common=replace(row.common, note=note))
-    return changed(
-        row,
-        to=to,
-        connector=names.wired.get(row.connector),
-        component=names.wired.get(row.component),
-        circuit=names.circuits.get(row.circuit),
-    )
+    row = _in_circuit(row, names)
+    return changed(row, to=to, connector=names.wired.get(row.connector), component=names.wired.get(row.component))
+
+
+def _in_circuit(row: Any, names: Names) -> Any:
+    """A wire remembers what its circuit is called in the documents of its own car."""
+    circuit = names.circuits.get(row.circuit)
+    if circuit == row.circuit:
+        return row
+    return replace(row, circuit=circuit, common=replace(row.common, was=f"donor:{row.circuit}"))
 
 
 def _after(names_before: tuple[str, ...], names: Names) -> tuple[str, ...]:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from assemble.worlds import (
@@ -16,6 +18,7 @@ from assemble.worlds import (
     made,
     mixed,
     read_back,
+    renamed,
     serious,
     strangers,
 )
@@ -116,6 +119,18 @@ def test_a_harness_exchanged_between_equal_cars_changes_nothing(seed: int) -> No
     assert serious(car, built.vehicle, built.from_donor) == []
     assert len(built.vehicle.connectors) == len(car.connectors)
     assert len(built.vehicle.mate_of) == len(car.mate_of)
+
+
+@pytest.mark.parametrize("plugs_only", [False, True])
+@pytest.mark.parametrize("seed", range(2))
+def test_a_car_mixed_with_itself_under_other_names_is_sound(seed: int, *, plugs_only: bool) -> None:
+    """A circuit that crosses from one car's harness into the other's is still one circuit, names alone or not."""
+    world = renamed(plugs_only=plugs_only)
+    built = assembly(*world, Choice(mixed(world, seed).harness))
+    assert {row.id for row in built.vehicle.netlist.harnesses} & world[0].harnesses.keys()
+    assert {row.id for row in built.vehicle.netlist.harnesses} & world[1].harnesses.keys()
+    assert serious(world[0], built.vehicle, built.from_donor) == []
+    assert serious(world[1], built.vehicle, built.from_shell) == []
 
 
 # -- the demonstration
@@ -224,6 +239,37 @@ def test_circuits_of_one_name_that_say_other_things_are_told_apart() -> None:
     ]  # fmt: skip
     assert [pin.circuit for pin in built.pins_of["P-H"]] == ["donor.FP", "GND"]
     assert [pin.circuit for pin in built.pins_of["C1"]] == ["FP"]
+
+
+def test_circuits_that_are_paired_are_one_under_the_shells_name() -> None:
+    donor = FRONT + '<circuit id="FP" function="fuel pump" class="feed"/>'
+    shell = FRONT.replace('"FP"', '"K7"') + '<circuit id="K7" function="pump, fuel" class="feed"/>'
+    a, b = car(donor), car(shell)
+    pairs = replace(pairs_by_name(a, b), circuits=(Pair("FP", "K7", 0.9, "the cavities it is in"),))
+    built = assembly(a, b, pairs, REAR_DONOR)
+    assert [(pin.circuit, pin.common.was) for pin in built.vehicle.pins_of["P-H"]] == [
+        ("K7", "donor:FP"), ("GND", None),
+    ]  # fmt: skip
+    assert built.vehicle.circuits.keys() == {"K7"}
+    assert built.from_donor.circuit["FP"] == Pair("FP", "K7", 0.9, "the cavities it is in")
+    assert content(read_back(built.vehicle)) == content(built.vehicle)
+
+
+@pytest.mark.parametrize("fact", ['class="restraint"', 'critical="yes"', 'system="restraint"', ""])
+def test_paired_circuits_that_say_other_things_keep_their_own_names(fact: str) -> None:
+    donor = FRONT + f'<circuit id="FP" {fact}/>'
+    shell = FRONT.replace('"FP"', '"K7"') + '<circuit id="K7" class="feed"/>'
+    a, b = car(donor), car(shell)
+    pairs = replace(pairs_by_name(a, b), circuits=(Pair("FP", "K7", 0.9, "the cavities it is in"),))
+    assert [pin.circuit for pin in assemble(a, b, pairs, REAR_DONOR).pins_of["P-H"]] == ["FP", "GND"]
+
+
+def test_two_circuits_that_are_one_in_the_shell_are_not_made_one() -> None:
+    """They may lie in one harness with their far ends not written: one name would join them."""
+    a, b = car(FRONT), car(FRONT.replace('"FP"', '"K7"'))
+    circuits = (Pair("FP", "K7", 0.9, "told"), Pair("GND", "K7", 0.9, "told"))
+    pairs = replace(pairs_by_name(a, b), circuits=circuits)
+    assert [pin.circuit for pin in assemble(a, b, pairs, REAR_DONOR).pins_of["P-H"]] == ["FP", "GND"]
 
 
 def test_a_part_that_cannot_leave_its_harness_goes_with_it() -> None:

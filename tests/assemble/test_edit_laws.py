@@ -18,9 +18,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from assemble.drawing import SORTS, Drawing
-from assemble.worlds import content, faults_of, made, mixed, read_back
+from assemble.worlds import content, demo, faults_of, found, made, mixed, read_back
 from harnesscheck.assemble.apply import _WORK, EditError, apply, inverse
-from harnesscheck.assemble.assemble import assemble
+from harnesscheck.assemble.assemble import assemble, assembly
 from harnesscheck.model.edits import AddWire, Cut, Edit, Insulate, MovePin, Tap
 from harnesscheck.model.records import Netlist, Pin
 from harnesscheck.model.vehicle import Vehicle
@@ -85,6 +85,16 @@ def test_an_edited_car_reads_back_as_it_was_written(car: int, seed: int) -> None
     edits, after = drawn(cars()[car], seed, 3)
     assert faults_of(after) == [], edits
     assert content(read_back(after)) == content(after), edits
+
+
+@pytest.mark.parametrize("seed", range(3))
+def test_an_edited_car_gives_the_same_findings_after_reading(seed: int) -> None:
+    donor, shell, pairs = demo()
+    built = assembly(donor, shell, pairs, mixed(demo(), seed))
+    edits, after = drawn(built.vehicle, seed, 12)
+    assert len(edits) >= 3
+    told = [found(donor, one, built.from_donor) for one in (after, read_back(after))]
+    assert [one.id for one in told[0]] == [one.id for one in told[1]]
 
 
 def test_every_sort_of_edit_is_drawn_and_done() -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import random
 import tempfile
 from collections.abc import Mapping
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -12,6 +13,7 @@ from typing import Any
 from cars.car import vehicle_of
 from cars.generate import make_car
 from cars.mutate import Mix, Truth, mutate
+from cars.scramble import scrambled
 from read.helpers import bare, xml
 
 from harnesscheck.align import align
@@ -84,7 +86,7 @@ def demo() -> World:
 
 
 @cache
-def made(seed: int, halves: int = 40, *, renamed: bool = True) -> World:
+def made(seed: int, halves: int = 90, *, renamed: bool = True) -> World:
     """Two versions of a made-up car, with the pairs that are true."""
     mix = Mix(edits=0.2, renamed=renamed)
     a, b, truth = mutate(make_car(seed, halves), seed, mix)
@@ -106,6 +108,33 @@ def _true(truth: Truth) -> Pairs:
 
 
 @cache
+def renamed(*, plugs_only: bool = False) -> World:
+    """The demonstration's donor and the same car with every id changed and every name gone."""
+    donor = demo()[0]
+    netlist, names = scrambled(donor.netlist, 3)
+
+    def rows(sort: str) -> tuple[Pair, ...]:
+        return tuple(Pair(a, b, 1.0, "made so") for a, b in names[sort].items())
+
+    pairs = Pairs(rows("connectors"), rows("components"), rows("circuits"), rows("harnesses"), rows("grounds"))
+    shell = configure(netlist)
+    if not plugs_only:
+        return donor, shell, pairs
+    donor, shell = _looms(donor), _looms(shell)
+    held = tuple(pair for pair in pairs.connectors if pair.donor in donor.connectors)
+    return donor, shell, replace(pairs, components=(), connectors=held)
+
+
+def _looms(vehicle: Vehicle) -> Vehicle:
+    """The car without its parts: nothing but names tells what a wire is."""
+    rows = vehicle.netlist
+    held = {row.id for row in rows.connectors if row.component is None}
+    plugs = (replace(row, mates=row.mates if row.mates in held else None) for row in rows.connectors if row.id in held)
+    pins = tuple(row for row in rows.pins if row.connector in held)
+    return Vehicle(replace(rows, components=(), insides=(), lid=(), connectors=tuple(plugs), pins=pins))
+
+
+@cache
 def strangers(seed: int) -> World:
     """Two cars with nothing in common but their ids."""
     one, other = (read_back(vehicle_of(make_car(number, 24), f"car {number}")) for number in (seed, seed + 1000))
@@ -113,10 +142,12 @@ def strangers(seed: int) -> World:
 
 
 def mixed(world: World, seed: int) -> Choice:
-    """A choice drawn from a seed: harnesses one by one, a third of the parts that can leave their harness by name."""
+    """A choice drawn from a seed: harnesses of both cars, a third of the parts that can leave their harness by name."""
     rng = random.Random(seed)
     donor, shell, pairs = world
-    harness = {id: rng.choice(("donor", "shell")) for id in donor.harnesses}
+    looms = rng.sample(sorted(donor.harnesses), len(donor.harnesses))
+    taken = rng.randint(1, max(1, len(looms) - 1))
+    harness = {id: "donor" if number < taken else "shell" for number, id in enumerate(looms)}
     free = [id for id, row in donor.components.items() if row.with_ is None and not _bound(id, shell, pairs)]
     return Choice(harness, {id: rng.choice(("donor", "shell", "none")) for id in free if rng.random() < 0.3})
 
