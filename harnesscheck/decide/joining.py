@@ -20,13 +20,13 @@ LEAD_M = 0.3
 _OTHER = {"pins": "sockets", "sockets": "pins"}
 
 
-def joined(ctx: Context, apart: Apart, finding: Finding, rates: Rates) -> Iterator[Repair]:
+def joined(ctx: Context, sources: Sources, apart: Apart, finding: Finding, rates: Rates) -> Iterator[Repair]:
     """The work that brings a plug together; none where it must not be worked on, or nothing is known to do it."""
     spots = [(apart.half, cavity) for cavity in ctx.donor.index.cavities(apart.half)]
     if any(forbidden(ctx, spot, (apart.here or apart.there, spot[1])) for spot in spots):
         return
     if apart.here is None:
-        yield from _tail(ctx, apart, finding, rates)
+        yield from _tail(ctx, sources, apart, finding, rates)
         return
     here, there = (ctx.shell.vehicle.connectors[name] for name in (apart.here, apart.there))
     if here.cavities is None or there.cavities is None or set(here.cavities) == set(there.cavities):
@@ -153,7 +153,7 @@ def _lead(ctx: Context, apart: Apart, finding: Finding, rates: Rates) -> Iterato
 # -- a plug with its tail
 
 
-def _tail(ctx: Context, apart: Apart, finding: Finding, rates: Rates) -> Iterator[Repair]:
+def _tail(ctx: Context, sources: Sources, apart: Apart, finding: Finding, rates: Rates) -> Iterator[Repair]:
     """The donor's plug with its tail, joined to the harness nearest by: every contact from the right source."""
     donor = ctx.donor.vehicle
     row = donor.connectors[apart.half]
@@ -161,7 +161,7 @@ def _tail(ctx: Context, apart: Apart, finding: Finding, rates: Rates) -> Iterato
     harness = pair.shell if pair is not None else None
     if harness is None or harness not in ctx.shell.vehicle.harnesses:
         return
-    laid = list(_laid(ctx, apart, harness))
+    laid = list(_laid(ctx, sources, apart, harness))
     if not laid or any(source is None for _, source, _ in laid):
         return
     edits = tail_edits(apart, harness, row, ctx, [(cavity, source, wire) for cavity, source, wire in laid if source])
@@ -185,9 +185,8 @@ def _tail(ctx: Context, apart: Apart, finding: Finding, rates: Rates) -> Iterato
     )
 
 
-def _laid(ctx: Context, apart: Apart, harness: str) -> Iterator[tuple[str, Source | None, Conductor]]:
+def _laid(ctx: Context, sources: Sources, apart: Apart, harness: str) -> Iterator[tuple[str, Source | None, Conductor]]:
     """By cavity of the donor's plug: where its wire is to start, and what it is."""
-    sources = Sources(ctx)
     for cavity in sorted(ctx.donor.index.cavities(apart.half), key=natural):
         was: Side = ctx.donor.side(apart.half, cavity)
         if was.label in NOTHING or was.label is Label.NOT_KNOWN:

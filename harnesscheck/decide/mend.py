@@ -21,7 +21,7 @@ from harnesscheck.decide.work import Rates, Repair
 from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.sides import Study
 
-ROUNDS = 6
+IDLE_ROUNDS = 2  # rounds of work in a row that make nothing better; one may prepare what the next completes
 PENALTY_H = {Severity.INJURY: 4000.0, Severity.DAMAGE: 2000.0, Severity.DEAD: 1000.0}
 """What a fault that is left counts for, in hours: more than any honest work."""
 
@@ -53,9 +53,8 @@ def penalty_h(findings: Iterable[Finding]) -> float:
 def mended(donor: Study, car: Vehicle, pairs: Pairs, built: Mapping[str, tuple[str, ...]], rates: Rates) -> Mended:
     """The car after the work that serves it best."""
     best = now = Mended(car, (), judge(donor, car, pairs, built))
-    for _ in range(ROUNDS):
-        if not now.judged.bad:
-            break
+    idle = 0
+    while now.judged.bad and idle < IDLE_ROUNDS:
         proposed = repairs(now.judged, _first(donor.vehicle, now.judged.bad), rates)
         new, done = _done(now.car, proposed)
         if not done:
@@ -64,8 +63,8 @@ def mended(donor: Study, car: Vehicle, pairs: Pairs, built: Mapping[str, tuple[s
         if not done:
             break
         now = Mended(new, (*now.work, *done), judge(donor, new, pairs, built))
-        if now.cost_h < best.cost_h:
-            best = now
+        idle = 0 if now.cost_h < best.cost_h else idle + 1
+        best = min(best, now, key=lambda one: one.cost_h)
     return best
 
 

@@ -32,14 +32,14 @@ _HARMFUL = Severity.DAMAGE
 
 def repairs(judged: Judged, findings: Iterable[Finding], rates: Rates) -> list[Repair]:
     """What to do about some findings of one car; findings nothing can be done about are served by none."""
-    ctx = judged.ctx
+    ctx, sources = judged.ctx, Sources(judged.ctx)
     at: dict[str, list[Finding]] = defaultdict(list)
     found: list[Repair] = []
     for one in findings:
         hybrid = one.evidence.get("hybrid", "")
         if "apart" in one.evidence:
             apart = next(plug for plug in judged.apart if plug.half == one.donor.connector)
-            found += joined(ctx, apart, one, rates)
+            found += joined(ctx, sources, apart, one, rates)
         elif one.kind == "strap-missing":
             found += _strap(ctx, one, rates)
         elif one.kind == "unfused-feed":
@@ -48,7 +48,7 @@ def repairs(judged: Judged, findings: Iterable[Finding], rates: Rates) -> list[R
             at[one.donor.connector].append(one)
     for meeting in meetings(ctx):
         if meeting.half in at:
-            found += _Plug(ctx, meeting, at[meeting.half], rates).mended()
+            found += _Plug(ctx, sources, meeting, at[meeting.half], rates).mended()
     return found
 
 
@@ -65,13 +65,13 @@ class _Plug:
     """One plug with its findings."""
 
     ctx: Context
+    sources: Sources
     meeting: Meeting
     findings: Sequence[Finding]
     rates: Rates
 
     def __post_init__(self) -> None:
         ctx, meeting = self.ctx, self.meeting
-        self.sources = Sources(ctx)
         self.hybrid = ctx.hybrids(meeting.half)[0]
         half = meeting.shell_half or ""
         mate = ctx.shell.vehicle.mate_of.get(half) or meeting.shell_mate or ""

@@ -8,8 +8,10 @@ has none, the wire is led through free cavities of an in-line plug from the next
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections import defaultdict
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from functools import cached_property
 
 from harnesscheck.compare.context import Context
 from harnesscheck.model.edits import AddWire, Conductor, Edit, Tap
@@ -48,6 +50,7 @@ class Sources:
         self.ctx = ctx
         self.car = ctx.shell
         self.vehicle = ctx.shell.vehicle
+        self._known: dict[tuple[str | None, Side], tuple[str, str] | None] = {}
 
     def best(self, harness: str | None, was: Side) -> Source | None:
         """The nearest source for what a contact met in the donor, or None."""
@@ -66,17 +69,23 @@ class Sources:
         self, harness: str | None, through: tuple[tuple[str, str], ...], seen: set[str | None]
     ) -> Iterator[tuple[str | None, tuple[tuple[str, str], ...]]]:
         """The harnesses behind in-line plugs that have a cavity free in both halves."""
+        for other, hop in self._hops.get(harness, ()):
+            if other not in seen:
+                yield other, (hop, *through)
+
+    @cached_property
+    def _hops(self) -> Mapping[str | None, list[tuple[str | None, tuple[str, str]]]]:
+        """By harness: the harnesses behind its in-line plugs, and the free cavities there (far, near)."""
+        found: dict[str | None, list[tuple[str | None, tuple[str, str]]]] = defaultdict(list)
         rows = self.vehicle.connectors
         for id in sorted(rows, key=natural_key):
-            mate = self.vehicle.mate_of.get(id)
-            if rows[id].harness != harness or rows[id].component is not None or mate is None:
+            other = rows.get(self.vehicle.mate_of.get(id, ""))
+            if other is None or rows[id].component is not None or other.component is not None:
                 continue
-            other = rows[mate]
-            if other.component is not None or other.harness in seen or other.harness == harness:
-                continue
-            cavity = self._free_cavity(id, mate)
+            cavity = self._free_cavity(id, other.id) if rows[id].harness != other.harness else None
             if cavity is not None:
-                yield other.harness, ((f"{mate}:{cavity}", f"{id}:{cavity}"), *through)
+                found[rows[id].harness].append((other.harness, (f"{other.id}:{cavity}", f"{id}:{cavity}")))
+        return found
 
     def _free_cavity(self, half: str, mate: str) -> str | None:
         index = self.car.index
@@ -87,18 +96,17 @@ class Sources:
 
     def _in(self, harness: str | None, was: Side) -> tuple[str, str] | None:
         """The best end in one harness and the fuse behind it."""
-        if was.label is Label.GROUND:
-            return self._stud(harness)
+        if (harness, was) not in self._known:
+            self._known[harness, was] = self._stud(harness) if was.label is Label.GROUND else self._end(harness, was)
+        return self._known[harness, was]
+
+    def _end(self, harness: str | None, was: Side) -> tuple[str, str] | None:
         found = []
-        for piece, end in self._ends(harness):
-            side = self.car.piece_side(piece, None)
-            if side.label in NOTHING or side.label in (Label.RESTRAINT, Label.NOT_KNOWN):
-                continue
-            if not self._serves(was, side):
-                continue
-            mapped = {self.ctx.circuit_map.get(name) for name in was.circuits}
-            own = bool(mapped & set(side.circuits))
-            found.append((not own, ":" in end, natural_key(end), end, side))
+        mapped = {self.ctx.circuit_map.get(name) for name in was.circuits}
+        for side, ends in self._ends.get(harness, ()):
+            if self._serves(was, side):
+                own = bool(mapped & set(side.circuits))
+                found += [(not own, ":" in end, natural_key(end), end, side) for end in ends]
         if not found:
             return None
         *_, end, side = min(found, key=lambda one: one[:3])
@@ -139,16 +147,24 @@ class Sources:
         row = self.vehicle.connectors.get(connector or "")
         return row.harness if row is not None else None
 
-    def _ends(self, harness: str | None) -> Iterator[tuple[int, str]]:
-        """Every splice and every contact of a harness, with its piece."""
+    @cached_property
+    def _ends(self) -> Mapping[str | None, list[tuple[Side, list[str]]]]:
+        """By harness: what each of its pieces does, with the splices and contacts that are on it."""
         index = self.car.index
+        ends: dict[tuple[str | None, int], list[str]] = defaultdict(list)
         for row in self.vehicle.netlist.splices:
-            if row.harness == harness and row.id in index.point and row.name not in _LOOSE_ENDS:
-                yield index.piece_of[index.point[row.id]], row.id
+            if row.id in index.point and row.name not in _LOOSE_ENDS:
+                ends[row.harness, index.piece_of[index.point[row.id]]].append(row.id)
         for (connector, cavity), node in index.cavity.items():
             own = self.vehicle.connectors.get(connector)
-            if own is not None and own.component is None and own.harness == harness:
-                yield index.piece_of[node], f"{connector}:{cavity}"
+            if own is not None and own.component is None:
+                ends[own.harness, index.piece_of[node]].append(f"{connector}:{cavity}")
+        found: dict[str | None, list[tuple[Side, list[str]]]] = defaultdict(list)
+        for (harness, piece), names in ends.items():
+            side = self.car.piece_side(piece, None)
+            if side.label not in NOTHING and side.label not in (Label.RESTRAINT, Label.NOT_KNOWN):
+                found[harness].append((side, names))
+        return found
 
 
 def fuse_rating_a(vehicle: Vehicle, fuse: str) -> float | None:
