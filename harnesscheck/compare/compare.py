@@ -8,7 +8,7 @@ a restraint or high-voltage part is gathered into one finding a part.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
 from typing import Any
 
@@ -19,6 +19,7 @@ from harnesscheck.compare.context import Context
 from harnesscheck.compare.coverage import Coverage, coverage_of
 from harnesscheck.compare.echoes import SERIOUS, by_half, settled, where
 from harnesscheck.compare.findings import NO_SPOT, Finding, Spot, in_order, least, natural
+from harnesscheck.compare.function import FunctionChange, Functions, functions
 from harnesscheck.compare.joins import SHORTING, Join, joins
 from harnesscheck.compare.kinds import KIND, Certainty, Severity
 from harnesscheck.compare.meetings import Meeting, meetings, reporting_half
@@ -65,11 +66,16 @@ def compare(
     pairs: Pairs,
     accepted: Mapping[str, str] | None = None,
     built: Mapping[str, tuple[str, ...]] | None = None,
+    dead_before: Collection[str] = (),
+    *,
+    electrical: bool = True,
 ) -> Comparison:
     """Compare two studied cars. ``accepted`` maps finding ids to the reason a person gave; never for injury.
 
     ``built`` says by donor half which hybrids will be built, where ``shell`` is the
     car that is put together; without it every plug is judged both ways round.
+    ``dead_before`` names parts that did not work before anything was touched.
+    Without ``electrical`` only the wiring is compared, not what works.
     """
     ctx = Context(donor, shell, pairs, built)
     raw: list[Finding] = []
@@ -90,16 +96,35 @@ def compare(
                 raw.append(finding)
         _gather_wires(ctx, meeting, kept_at.get(meeting.half, []), restrained)
     raw += _shell_only(ctx)
-    raw += _shorts(ctx, short_at, restrained)
-    for change in part_changes(ctx):
-        finding = _part_finding(change)
-        if is_special(ctx.donor, change.donor_component) or is_special(ctx.shell, change.shell_component):
-            restrained[part_of(ctx, finding)].append(told(finding))
-        else:
-            raw.append(finding)
+    raw += _shorts(ctx, [one for one in short_at if one[0].kind in SHORTING], restrained)
+    raw += _outside_restraint(ctx, map(_part_finding, part_changes(ctx)), restrained)
+    works = functions(ctx, in_order(raw), dead_before) if electrical else Functions()
+    raw = [_with_loads(finding, works.consequences.get(finding.id, ())) for finding in raw]
+    raw += _outside_restraint(ctx, map(_function_finding, works.changes), restrained)
+    raw += _shorts(ctx, [one for one in short_at if not _is_told_by_loads(one[0], works)], restrained)
     raw += _restraints(ctx, restrained)
     found = in_order(raw)
-    return Comparison(donor, shell, pairs, tuple(_accept(found, accepted or {})), coverage_of(ctx))
+    return Comparison(donor, shell, pairs, tuple(_accept(found, accepted or {})), coverage_of(ctx, works.unjudged))
+
+
+def _with_loads(finding: Finding, loads: Sequence[str]) -> Finding:
+    """A finding at a plug with what it does to the loads behind it."""
+    return replace(finding, evidence={**finding.evidence, "loads": list(loads)}) if loads else finding
+
+
+def _is_told_by_loads(join: Join, works: Functions) -> bool:
+    """Whether a join is told already: as a short, or by what a load on both of its nets does."""
+    parts = [{terminal.component for terminal in side.terminals} for side in join.sides]
+    return join.kind in SHORTING or any(all(part & change.parts for part in parts) for change in works.changes)
+
+
+def _outside_restraint(ctx: Context, found: Iterable[Finding], restrained: _Restrained) -> Iterator[Finding]:
+    """The findings about other parts; those about restraint and high voltage go to their part."""
+    for finding in found:
+        if is_special(ctx.donor, finding.donor_component) or is_special(ctx.shell, finding.shell_component):
+            restrained[part_of(ctx, finding)].append(told(finding))
+        else:
+            yield finding
 
 
 def _accept(findings: list[Finding], accepted: Mapping[str, str]) -> Iterator[Finding]:
@@ -412,6 +437,23 @@ def _part_finding(change: PartChange) -> Finding:
         change.donor_component,
         change.shell_component,
         change.evidence,
+    )
+
+
+def _function_finding(change: FunctionChange) -> Finding:
+    words = dict.fromkeys(("before", "drain", "lost", "why", "had", "now", "path", "volts", "was_within"), "")
+    if change.kind == "reversed":
+        words |= {"was_within": f"+{change.words['had']}", "now": change.words["now"]}
+    return _made(
+        change.kind,
+        least(change.sure),
+        change.donor,
+        change.shell,
+        words | ({"part": change.words["part"]} if change.kind == "reversed" else change.words),
+        change.donor_component,
+        change.shell_component,
+        change.evidence,
+        change.severity,
     )
 
 

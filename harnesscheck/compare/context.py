@@ -11,6 +11,7 @@ from harnesscheck.compare.findings import natural
 from harnesscheck.compare.turning import turnable_ends
 from harnesscheck.model.records import Pin, Wire
 from harnesscheck.network.sides import FEEDS, NOTHING, STEADY_FEEDS, Label, Side, Study, special_circuit
+from harnesscheck.network.states import Behaviour
 
 SPECIAL = frozenset({"restraint", "high-voltage"})
 _WEAK = frozenset({Label.CONTACT, Label.OPEN, Label.NOT_KNOWN, Label.LOAD})
@@ -43,6 +44,16 @@ class Context:
     shell: Study
     pairs: Pairs
     built: Mapping[str, tuple[str, ...]] | None = None
+
+    @cached_property
+    def donor_behaviour(self) -> Behaviour:
+        """The donor's states, worked out once for everybody who asks."""
+        return Behaviour(self.donor)
+
+    @cached_property
+    def shell_behaviour(self) -> Behaviour:
+        """The other car's states."""
+        return Behaviour(self.shell)
 
     def hybrids(self, half: str) -> tuple[str, ...]:
         """The hybrids to judge at a meeting place."""

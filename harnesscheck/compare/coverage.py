@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from harnesscheck.compare.context import Context
@@ -62,7 +63,7 @@ def car_coverage(study: Study) -> CarCoverage:
     )
 
 
-def coverage_of(ctx: Context) -> Coverage:
+def coverage_of(ctx: Context, unjudged: Sequence[str] = ()) -> Coverage:
     """Count what is documented, and say in words what that leaves unjudged."""
     donor, shell = car_coverage(ctx.donor), car_coverage(ctx.shell)
     pairs = ctx.pairs.connectors
@@ -79,7 +80,8 @@ def coverage_of(ctx: Context) -> Coverage:
         said.append("no components in either file: functions rest on names alone, likely at most")
     if ctx.pairs.ambiguous:
         said.append(f"{len(ctx.pairs.ambiguous)} sets of look-alikes could not be told apart")
-    said.append("volts, timing, coding and what modules say to each other are not judged here")
+    said += unjudged
+    said.append("timing, coding and what modules say to each other")
     likely = sum(1 for pair in pairs if not pair.sure)
     return Coverage(donor, shell, len(pairs), likely, tuple(said))
 

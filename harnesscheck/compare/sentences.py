@@ -114,6 +114,45 @@ SENTENCES: Mapping[str, Sentences] = {
         "Exchange the two contacts before it is plugged in.",
         "Part unplugged, key on: the supply contact reads battery volts to body, the ground contact none.",
     ),
+    "dead-accessory": Sentences(
+        "{part} stays off with {state}, where it works here: {why}{before}.",
+        "A part that works in the donor gets no current in the other car in the state named: its feed, its ground or "
+        "its relay is missing somewhere on the way.",
+        "Follow the path named and restore what is missing, or leave the part out.",
+        "In the state named: volts from the part's supply to body, then from its ground contact to body.",
+    ),
+    "dim-accessory": Sentences(
+        "{part} gets only {volts} with {state}, where it has {had} here{before}.",
+        "A part gets too little: another part is in series with it, or a wire on its way is too thin or too long.",
+        "Look for what it shares its feed or its ground with; give it its own.",
+        "In the state named: volts across the part itself, then along its feed and its ground, piece by piece.",
+    ),
+    "relay-hunts": Sentences(
+        "{part} does not come to rest with {state}: it pulls in and lets go again and again.",
+        "A relay takes its own coil's feed or ground away when it pulls in: it buzzes, and its contacts burn.",
+        "Feed the coil from before the contact that it works.",
+        "In the state named: listen to the relay; volts across its coil flicker.",
+    ),
+    "wrong-key-position": Sentences(
+        "{part} works in other key positions: {had} here, {now} there{lost}{before}.",
+        "A part is on when it should be off or dead when it is needed, because its feed or its ground follows another "
+        "contact of the key.",
+        "Move its feed to one with the same key positions.",
+        "Volts across the part with the key off, at accessory, at run, while cranking, with the engine running.",
+    ),
+    "always-on": Sentences(
+        "{part} is on with {state}, where it is off here: {volts} by {path}{drain}{lost}{before}.",
+        "Nothing switches the part off any more. Where it is on with the key off, it empties the battery.",
+        "Find where its switch or its relay is bypassed; until then pull the fuse named on the path.",
+        "Key off, nothing touched: amperes in the battery's negative lead, then pull fuse after fuse.",
+    ),
+    "sneak-path": Sentences(
+        "{part} gets {volts} with {state}, where it is off here: the current comes by {path}{lost}{before}.",
+        "Current takes a way nobody meant: through another part, backwards through a shared feed, or to a shared "
+        "ground that has lost its own. What it lights glows, and what it passes is dim.",
+        "Break the way at the element that is new on the path: mostly a lost ground or two feeds joined.",
+        "In the state named: pull the fuse named on the path; the part must go dark.",
+    ),
     "strap-missing": Sentences(
         "{text}.",
         "The return current of that metal part goes through bearings, cables or a thin ground wire instead, and "

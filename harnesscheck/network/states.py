@@ -124,12 +124,12 @@ class Behaviour:
         if not condition.settings:
             before = _BEFORE.get(stage)
             start = self.state(Condition(before)).solution.energised if before else frozenset()
-            return State(condition, self.network.settle(self._closed(condition), start))
+            return State(condition, self.network.settle(self.closed(condition), start))
         rest = self.state(Condition(stage)).solution
-        worked = self.network.settle(self._closed(condition), rest.energised)
+        worked = self.network.settle(self.closed(condition), rest.energised)
         held: frozenset[str] = frozenset()
         if worked.energised != rest.energised:
-            released = self.network.settle(self._closed(Condition(stage)), worked.energised)
+            released = self.network.settle(self.closed(Condition(stage)), worked.energised)
             held = released.energised - rest.energised - released.hunting
         return State(condition, worked, held)
 
@@ -169,7 +169,8 @@ class Behaviour:
             )
         return found
 
-    def _closed(self, condition: Condition) -> set[int]:
+    def closed(self, condition: Condition) -> set[int]:
+        """The ports that key, engine and controls close; what relays and sleeping modules make of it comes later."""
         worked = {control for control, _ in condition.settings}
         closed = set(self._stage_ports[condition.stage])
         for control, ports in self._rest_ports.items():

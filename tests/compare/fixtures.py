@@ -214,6 +214,51 @@ def housing(more: str) -> Study:
     return wire("a>P", plug=more)
 
 
+def switch(id_: str, a: str, b: str) -> str:
+    """A switch wired without a plug."""
+    pins = f'<pin terminal="in" to="{a}"/><pin terminal="out" to="{b}"/>'
+    return f'<component id="{id_}" kind="switch">{pins}<inside when="on" from="in" to="out"/></component>'
+
+
+def switched(lamp_at: str, more: str = "") -> Study:
+    """A lamp behind a switch on SA, or wherever it is put; nothing here has a plug."""
+    return study('<splice id="SA"/>', switch("light", "P", "SA"), lamp("lamp", lamp_at, more='watts="5"'), more)
+
+
+def keyed(feed: str) -> Study:
+    """A lamp on one of the feeds, without a plug."""
+    return study(lamp("lamp", feed, more='watts="5"'))
+
+
+def stud(ground: str) -> Study:
+    """A lamp grounded on a stud; G8 is on the body, G9 on a frame that no strap joins to it."""
+    return study('<ground id="G8"/><ground id="G9" on="frame"/>', lamp("lamp", "P", ground, more='watts="5"'))
+
+
+def behind(ohms: str) -> Study:
+    """A headlamp behind a wire of some resistance."""
+    points = f'<splice id="SA"/><wire from="P" to="SA" ohms="{ohms}"/>'
+    return study(points, lamp("lamp", "SA", more='watts="55"'))
+
+
+def shared(end: str) -> Study:
+    """Two lamps on switches of their own share a splice on their ground side; a third lamp has its own ground."""
+    points = '<splice id="SA"/><splice id="SB"/><splice id="J"/><ground id="G7"/>'
+    lamps = lamp("left", "SA", "J", more='watts="5"') + lamp("right", "SB", "J", more='watts="5"')
+    third = lamp("third", "SB", more='watts="5"')
+    wire_ = f'<wire from="J" to="{end}"/>' if end else ""
+    return study(points, switch("one", "P", "SA"), switch("two", "Q", "SB"), lamps, third, wire_)
+
+
+def buzzer(coil: str, feed: str = "P") -> Study:
+    """A relay whose coil is fed straight, or from behind its own break contact."""
+    ends = {"30": feed, "87a": "SB", "87": "SM", "86": coil, "85": "G1"}
+    pins = "".join(f'<pin terminal="{name}" to="{to}"/>' for name, to in ends.items())
+    relay_ = f'<component id="buzzer" kind="relay" ohms="85">{pins}</component>'
+    points = '<splice id="SB"/><splice id="SM"/><splice id="SR"/>'
+    return study(points, switch("warn", feed, "SR"), relay_, lamp("lamp", "SM", more='watts="5"'))
+
+
 GOOD = wire("a>P")
 NO_PLUG = study(LAMP, lamp("other", "S4"), '<splice id="S1"/><splice id="S4"/>')
 
@@ -244,6 +289,13 @@ FIXTURES: tuple[Fixture, ...] = (
           module(MODULE), module(without(MODULE, "2")), module(MODULE | {"2": "x>G1"})),
     _said("reversed", "dead", "part-H:1", part(PART), part(TURNED), part({"1": "x>P", "2": "y>G1"}),
           "reversed part-H:1", "reversed part-H:2"),
+    _said("dead-accessory", "dead", "lamp", stud("G1"), stud("G9"), stud("G8")),
+    _said("dim-accessory", "dead", "lamp", behind("0.01"), behind("2"), behind("0.1")),
+    _said("always-on", "dead", "lamp", switched("SA"), switched("P"), switched("SA", lamp("more", "P"))),
+    _said("wrong-key-position", "dead", "lamp", keyed("R"), keyed("A"), keyed("K15")),
+    _said("sneak-path", "dead", "right", shared("G1"), shared(""), shared("G7"),
+          "dim-accessory left", "sneak-path right", "sneak-path third"),
+    _said("relay-hunts", "dead", "buzzer", buzzer("SR"), buzzer("SB"), buzzer("SR", "Q")),
     _said("strap-missing", "damage", "GH", hatch('<wire harness="rear" from="GH" to="G1"/>'), hatch(""),
           hatch('<wire harness="rear" from="GH" to="G9"/>')),
     _said("bus-altered", "dead", "b-H", bus("a", "b"), bus("a"), bus("a", "c")),
