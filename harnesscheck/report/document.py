@@ -177,6 +177,21 @@ def report_schema() -> dict[str, Any]:
     chance = {"type": "number", "minimum": 0, "maximum": 1}
     candidate = _object({"vehicle": text, "connector": text, "probability": chance, "halves": texts})
     seen = {"type": "array", "items": _object({"vehicle": text, "connector": text, "seen": text})}
+    number, maybe = {"type": "number"}, {"type": ["number", "null"]}
+    wire = _object(
+        {
+            "wire": text,
+            "connector": text,
+            "cavity": text,
+            "circuit": text,
+            "size": maybe,
+            "amps": number,
+            "allowed": maybe,
+        },
+        more=True,
+    )
+    fuse = _object({"slot": text, "component": text, "rating": maybe, "feeds": texts, "amps": number}, more=True)
+    drop = _object({"load": text, "side": text, "volts": number, "limit": number, "amps": number}, more=True)
     properties = {
         "format": {"const": FORMAT},
         "command": text,
@@ -187,9 +202,12 @@ def report_schema() -> dict[str, Any]:
         "verdict": verdict,
         "since": since,
         "candidates": {"type": "array", "items": candidate},
+        "wires": {"type": "array", "items": wire},
+        "fuses": {"type": "array", "items": fuse},
+        "drops": {"type": "array", "items": drop},
         "look-at": {"anyOf": [{"type": "null"}, _object({"what": text, "seen": seen})]},
     }
-    schema = _object(properties, optional=("since", "candidates", "look-at"), more=True)
+    schema = _object(properties, optional=("since", "candidates", "wires", "fuses", "drops", "look-at"), more=True)
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "title": "harnesscheck report, format 1",

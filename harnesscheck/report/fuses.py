@@ -17,14 +17,12 @@ MAP_COLUMNS = ("old-slot", "old-rating", "new-slot", "new-rating", "same", "feed
 _SLOT, _RATING, _LIVE = 6, 7, 17
 
 
-def card_lines(slots: Sequence[FuseSlot], used: Mapping[str, float]) -> Iterator[str]:
+def card_lines(slots: Sequence[FuseSlot], used: Mapping[str, str]) -> Iterator[str]:
     """One fuse a line or more: slot, rating, how much of it is used, when live, what it feeds."""
     yield f"  {'slot':{_SLOT}} {'rating':>{_RATING}} {'used':>5}  {'live':{_LIVE}} feeds"
     for slot in slots:
         rating = f"{slot.rating_a:g} A" if slot.rating_a else "?"
-        use = used.get(slot.slot)
-        share = f"{use:.0%}" if use is not None else "?"
-        head = f"  {slot.slot:{_SLOT}} {rating:>{_RATING}} {share:>5}  {slot.live or '?':{_LIVE}} "
+        head = f"  {slot.slot:{_SLOT}} {rating:>{_RATING}} {used.get(slot.slot, '?'):>5}  {slot.live or '?':{_LIVE}} "
         yield from _hung(head, ", ".join(slot.feeds) or "nothing in the file")
 
 

@@ -10,6 +10,7 @@ from harnesscheck.compare.fusecard import FuseSlot, fuse_card
 from harnesscheck.compare.kinds import Certainty, Severity
 from harnesscheck.compare.loads import Loads, WireLoad
 from harnesscheck.compare.loadwords import wire_words
+from harnesscheck.compare.sentences import HIGH_VOLTAGE_CAUTION, RESTRAINT_CAUTION
 from harnesscheck.compare.upgrade import Upgrade
 from harnesscheck.network.circuit import Port
 from harnesscheck.network.drops import Drop
@@ -22,6 +23,7 @@ LAST_WORDS = (
     "Limits for lost volts are workshop practice; allowable currents are from the tables named. An aid, not an "
     "approval: the maker's procedure, local law and inspection rules stand above it."
 )
+LEAST_A = 0.001
 SHOWN = 8  # rows of a table on paper; all are in the files
 
 
@@ -63,7 +65,7 @@ def loads_text(one: Told) -> str:
     lines.append("")
     if one.asked.upgrade is not None:
         lines += [*_answer(one), ""]
-    lines += list(_found(one.findings))
+    lines += list(_found(one))
     lines += [*heading("FUSES"), *card_lines(one.card, _used(one.loads)), ""]
     lines += [*heading("WIRES, the fullest"), *_wire_lines(one.loads), ""]
     lines += [*heading("VOLTS LOST, the worst"), *_drop_lines(one.loads), ""]
@@ -79,9 +81,8 @@ def _answer(one: Told) -> Iterator[str]:
         yield from wrapped("Yes: nothing is worse than before, as far as the file tells.")
     else:
         count = len(upgrade.worse)
-        yield from wrapped(f"No: {count} {'thing is' if count == 1 else 'things are'} worse than before.")
-        for judgement in upgrade.worse:
-            yield from wrapped(f"- {judgement.finding.text}", "  ")
+        things = "thing is" if count == 1 else "things are"
+        yield from wrapped(f"No: {count} {things} worse than before, told below.")
         yield ""
         yield from _steps(upgrade)
     passed = _passed(one)
@@ -128,31 +129,55 @@ def _is_fuel(one: Told) -> bool:
     return any(target in rows and rows[target].system == "fuel" for target in one.asked.targets)
 
 
-def _found(findings: Sequence[Finding]) -> Iterator[str]:
-    if not findings:
+def _found(one: Told) -> Iterator[str]:
+    """Findings worst first; with something else in the car, those that were there before in one line each."""
+    upgrade = one.asked.upgrade
+    before = set[str]()
+    if upgrade is not None:
+        before = {finding.id for finding in one.findings} - {judgement.finding.id for judgement in upgrade.worse}
+    shown = [finding for finding in one.findings if finding.id not in before]
+    if not one.findings:
         yield from wrapped("Nothing that is known of carries more than it may.")
         yield ""
+    told_kinds: set[str] = set()
     for severity in Severity:
-        chosen = [finding for finding in findings if finding.severity is severity]
+        chosen = [finding for finding in shown if finding.severity is severity]
         if chosen:
             yield from heading(f"{severity.word.upper()} - {SIGN_MEANS[severity]}")
             for finding in chosen:
-                yield from _finding_lines(finding)
+                yield from _finding_lines(finding, first=finding.kind not in told_kinds)
+                told_kinds.add(finding.kind)
             yield ""
+    if before:
+        yield from heading("WAS SO BEFORE (run it without --what-if to read them)")
+        for finding in one.findings:
+            if finding.id in before:
+                yield from wrapped(f"{_place(finding)}  {finding.kind}  {finding.donor.circuit}  [{finding.id}]", "  ")
+        yield ""
 
 
-def _finding_lines(finding: Finding) -> Iterator[str]:
+def _place(finding: Finding) -> str:
+    return str(finding.donor) if finding.donor.connector else finding.donor_component
+
+
+def _finding_lines(finding: Finding, *, first: bool) -> Iterator[str]:
+    """A finding; what to do about its kind is said once."""
     doubt = "" if finding.certainty is Certainty.KNOWN else f" ({finding.certainty.word})"
-    place = str(finding.donor) if finding.donor.connector else finding.donor_component
-    yield from wrapped(f"{place}  {finding.kind}{doubt}  {finding.donor.circuit}  [{finding.id}]", "  ")
+    yield from wrapped(f"{_place(finding)}  {finding.kind}{doubt}  {finding.donor.circuit}  [{finding.id}]", "  ")
     yield from wrapped(finding.text, "     ")
     if finding.evidence.get("assumed"):
         yield from wrapped(f"Assumed: {'; '.join(finding.evidence['assumed'])}", "     ")
-    yield from wrapped(f"Do: {finding.do}", "     ")
+    if first or finding.do in (RESTRAINT_CAUTION, HIGH_VOLTAGE_CAUTION):
+        yield from wrapped(f"Do: {finding.do}", "     ")
 
 
-def _used(loads: Loads) -> dict[str, float]:
-    return {fuse.name: fuse.use for fuse in loads.fuses if fuse.use is not None}
+def _used(loads: Loads) -> dict[str, str]:
+    """By slot how much of a fuse's rating is used for hours; ``short`` where only loads of short duty use it."""
+    used = {}
+    for fuse in loads.fuses:
+        if fuse.use is not None:
+            used[fuse.name] = "short" if fuse.nominal_a < LEAST_A <= fuse.worst_a else f"{fuse.use:.0%}"
+    return used
 
 
 def _wire_lines(loads: Loads) -> Iterator[str]:
