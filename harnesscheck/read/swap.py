@@ -8,7 +8,6 @@ whoever has both cars.
 from __future__ import annotations
 
 import json
-import math
 import re
 import tomllib
 from collections.abc import Callable, Mapping
@@ -28,6 +27,7 @@ SECTIONS = (
     "donor", "shell", "parts", "harness", "crosswalk", "built", "before", "accepted", "rates", "crew", "done",
 )  # fmt: skip
 _HOURS_OF_A_DAY = 24
+_MOST_HOURS = 1_000_000  # more is a slip of the pen, and an integer may be too large for any float
 _TOML_PLACE = re.compile(r" \(at line (\d+), column (\d+)\)$")
 _TOML_END = re.compile(r" \(at end of document\)$")
 _KEY = re.compile(r"""\s*(?:"((?:[^"\\]|\\.)*)"|'([^']*)'|([\w-]+))\s*=""")
@@ -137,6 +137,8 @@ def _toml(path: str, text: str, faults: Faults) -> dict[str, Any]:
             place = Place(path, int(match[1]), int(match[2]))
         read = _TOML_END.sub("", _TOML_PLACE.sub("", message))
         faults.stop(place, read, "a swap sheet in TOML")
+    except ValueError:  # beside what is no TOML: an integer of more digits than Python reads
+        faults.stop(Place(path), "a number of thousands of digits", "a swap sheet in TOML")
     except RecursionError:
         faults.stop(Place(path), "brackets inside brackets without end", "a swap sheet in TOML")
 
@@ -151,20 +153,7 @@ class _Reader:
 
     def sheet(self, data: dict[str, Any]) -> SwapSheet:
         """The whole sheet."""
-        known = (
-            "donor",
-            "shell",
-            "parts",
-            "harness",
-            "crosswalk",
-            "built",
-            "before",
-            "accepted",
-            "rates",
-            "crew",
-            "done",
-        )
-        self._only(data, known, ())
+        self._only(data, SECTIONS, ())
         built = self._table(data, "built", (), ("donor", "shell"))
         crosswalk = self._table(data, "crosswalk", (), ("connector", "component", "circuit"))
         crew = self._table(data, "crew", (), ("people", "hours-per-day"))
@@ -233,7 +222,7 @@ class _Reader:
     ) -> T | None:
         if name not in table:
             return None
-        return self._value(table[name], (*where, name), read)
+        return self._value(table[name], (*where, name), (*where, name), read)
 
     def _list(
         self, table: dict[str, Any], name: str, where: tuple[str, ...], read: Callable[[Any], T | Wrong]
@@ -242,7 +231,7 @@ class _Reader:
         if not isinstance(items, list):
             self._fault((*where, name), _shown(items), f"{name}: a list in square brackets")
             return ()
-        values = [self._value(item, (*where, name, _shown(item)), read) for item in items]
+        values = [self._value(item, (*where, name, _shown(item)), (*where, name), read) for item in items]
         return tuple(value for value in values if value is not None)
 
     def _each(
@@ -261,16 +250,19 @@ class _Reader:
         found: dict[str, T] = {}
         for key, item in entries.items():
             path = (*where, name, key)
-            known = self._value(key, path, read_key)
-            value = self._value(item, path, read)
+            known = self._value(key, path, (*where, name), read_key)
+            value = self._value(item, path, (*where, name), read)
             if known is not None and value is not None:
                 found[known] = value
         return found
 
-    def _value(self, item: Any, path: tuple[str, ...], read: Callable[[Any], T | Wrong]) -> T | None:
+    def _value(
+        self, item: Any, path: tuple[str, ...], named: tuple[str, ...], read: Callable[[Any], T | Wrong]
+    ) -> T | None:
+        """One value; ``named`` is as much of its path as is ours, without keys of the sheet's own."""
         value = read(item)
         if isinstance(value, Wrong):
-            self._fault(path, _shown(item), f"{path[-1] if len(path) < 3 else '.'.join(path[:2])}: {value.expected}")
+            self._fault(path, _shown(item), f"{'.'.join(named)}: {value.expected}")
             return None
         return value
 
@@ -300,7 +292,10 @@ def _shown(item: Any) -> str:
     """A value as the sheet would have it."""
     if isinstance(item, str):
         return item
-    return json.dumps(item, ensure_ascii=False, default=str)
+    try:
+        return json.dumps(item, ensure_ascii=False, default=str)
+    except ValueError:
+        return "a number of thousands of digits"
 
 
 # -- values
@@ -354,11 +349,11 @@ def _bridge(item: Any) -> tuple[str, str] | Wrong:
 
 
 def _is_number(item: Any) -> bool:
-    return isinstance(item, int | float) and not isinstance(item, bool) and math.isfinite(item) and item >= 0
+    return isinstance(item, int | float) and not isinstance(item, bool) and 0 <= item <= _MOST_HOURS
 
 
 def _number(item: Any) -> float | Wrong:
-    return float(item) if _is_number(item) else Wrong("hours, 0 or more")
+    return float(item) if _is_number(item) else Wrong(f"hours, 0 to {_MOST_HOURS}")
 
 
 def _hours(item: Any) -> Hours | Wrong:

@@ -182,3 +182,70 @@ def test_configuring_twice_is_configuring_once(tmp_path: Path) -> None:
     once = configure(netlist(tmp_path, body))
 
     assert configure(once.netlist).netlist == once.netlist
+
+
+def test_a_row_needs_its_options_and_its_months(tmp_path: Path) -> None:
+    """Both conditions at once, on every sort of row; wires and pins among them."""
+    body = """<splice id="S" harness="b"/><splice id="T" harness="b"/><option id="abs"/>
+<connector id="C" harness="b"><pin cavity="1" option="abs" built-from="2014-01"/><pin cavity="2" option="lift"/>
+<pin cavity="3" without="abs"/><pin cavity="4" built-to="2013-12" without="lift"/></connector>
+<wire from="S" to="T" circuit="A" option="abs" built-from="2014-01"/><wire from="S" to="T" circuit="B" without="abs"/>
+<component id="k"><inside from="1" to="2" option="lift"/><inside from="1" to="3" built-to="2013-12"/></component>"""
+    car = netlist(tmp_path, body)
+
+    def there(*months: str | None) -> tuple[list[str | None], list[str | None], list[str]]:
+        rows = configure(car, months=(months[0], months[1])).netlist
+        return (
+            [pin.cavity for pin in rows.pins],
+            [wire.circuit for wire in rows.wires],
+            [inside.to for inside in rows.insides],
+        )
+
+    assert there("2014-02", "2014-02") == (["1"], ["A"], [])
+    assert there("2013-02", "2013-02") == (["4"], [], ["3"])
+    assert there(None, None) == (["1", "4"], ["A"], ["3"])
+
+
+def test_months_open_on_one_side(tmp_path: Path) -> None:
+    """Built before, or from then on: what may have been is kept and marked, what cannot have been is dropped."""
+    body = """<ground id="early" built-to="2013-12"/><ground id="late" built-from="2014-01"/>
+<ground id="one" built-from="2014-03" built-to="2014-03"/><ground id="open"/>"""
+    car = netlist(tmp_path, body)
+
+    def there(first: str | None, last: str | None) -> dict[str, bool]:
+        return {row.id: row.common.partial for row in configure(car, months=(first, last)).netlist.grounds}
+
+    assert there("2014-03", None) == {"late": False, "one": True, "open": False}
+    assert there(None, "2013-12") == {"early": False, "open": False}
+    assert there(None, "2014-01") == {"early": True, "late": True, "open": False}
+    assert there("2014-03", "2014-03") == {"late": False, "one": False, "open": False}
+
+
+def test_knowing_the_month_better_never_adds_a_row(tmp_path: Path) -> None:
+    """Rows of a narrower span are among those of the wider one, and what was certain there stays certain."""
+    ends = [None, "2013-06", "2013-12", "2014-01", "2014-06"]
+    spans = [(a, b) for a in ends for b in ends if a is None or b is None or a <= b]
+    rows = "".join(
+        f'<ground id="G{n}"{f" built-from={chr(34)}{a}{chr(34)}" if a else ""}'
+        f"{f' built-to={chr(34)}{b}{chr(34)}' if b else ''}/>"
+        for n, (a, b) in enumerate(spans)
+    )
+    car = netlist(tmp_path, rows)
+    found = {
+        span: {row.id: row.common.partial for row in configure(car, months=span).netlist.grounds} for span in spans
+    }
+
+    for wide in spans:
+        for narrow in spans:
+            inside = (wide[0] or "0") <= (narrow[0] or "0") and (narrow[1] or "9") <= (wide[1] or "9")
+            if inside:
+                assert found[narrow].keys() <= found[wide].keys()
+                assert all(not found[narrow][name] for name in found[narrow] if not found[wide][name])
+
+
+def test_an_option_nobody_wrote_a_row_for_is_an_option(tmp_path: Path) -> None:
+    """A vehicle may have what the file never mentions; the rest of the car is the same."""
+    car = netlist(tmp_path, '<ground id="A"/><ground id="B" without="roof-rack"/>')
+
+    assert list(configure(car, options=["roof-rack", "unheard-of"]).grounds) == ["A"]
+    assert list(configure(car, options=["unheard-of"]).grounds) == ["A", "B"]
