@@ -27,10 +27,11 @@ from harnesscheck.align.pairs import Pair, Pairs
 from harnesscheck.assemble.assemble import assemble, assembly
 from harnesscheck.assemble.choice import ALL_DONOR, ALL_SHELL, Choice, ChoiceError
 from harnesscheck.assemble.pairing import turned_round
+from harnesscheck.compare.kinds import Severity
 from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.read.swap import SwapSheet, read_swap
 
-SEEDS = range(6)
+SEEDS = range(4)
 
 
 def worlds() -> list[World]:
@@ -50,25 +51,30 @@ def test_everything_of_one_car_is_that_car(world: World) -> None:
     assert assemble(donor, shell, pairs, ALL_SHELL).netlist == shell.netlist
 
 
-@pytest.mark.parametrize("world", WORLDS)
+@pytest.mark.parametrize("world", WORLDS[:3])
 def test_all_of_the_donor_compares_as_the_donor_does_with_itself(world: World) -> None:
     donor, shell, pairs = world
     built = assembly(donor, shell, pairs, ALL_DONOR)
     itself = pairs_by_name(donor, donor)
-    assert [one.id for one in found(donor, built.vehicle, built.from_donor)] == [
-        one.id for one in found(donor, donor, itself)
-    ]
-    assert serious(donor, built.vehicle, built.from_donor) == []
+    told = found(donor, built.vehicle, built.from_donor)
+    assert [one.id for one in told] == [one.id for one in found(donor, donor, itself)]
+    assert all(one.severity == Severity.NOTE for one in told)
 
 
 @pytest.mark.parametrize("world", WORLDS)
-@pytest.mark.parametrize("seed", range(2))
+@pytest.mark.parametrize("seed", range(4))
 def test_a_mixed_car_reads_back_as_it_was_written(world: World, seed: int) -> None:
     donor, shell, pairs = world
     built = assembly(donor, shell, pairs, mixed(world, seed))
     assert faults_of(built.vehicle) == []
+    assert content(read_back(built.vehicle)) == content(built.vehicle)
+
+
+@pytest.mark.parametrize("world", WORLDS[:3])
+def test_a_mixed_car_gives_the_same_findings_after_reading(world: World) -> None:
+    donor, shell, pairs = world
+    built = assembly(donor, shell, pairs, mixed(world, 0))
     again = read_back(built.vehicle)
-    assert content(again) == content(built.vehicle)
     ids = [one.id for one in found(donor, built.vehicle, built.from_donor)]
     assert [one.id for one in found(donor, again, built.from_donor)] == ids
 
@@ -121,9 +127,8 @@ def test_a_harness_exchanged_between_equal_cars_changes_nothing(seed: int) -> No
     assert len(built.vehicle.mate_of) == len(car.mate_of)
 
 
-@pytest.mark.parametrize("plugs_only", [False, True])
-@pytest.mark.parametrize("seed", range(2))
-def test_a_car_mixed_with_itself_under_other_names_is_sound(seed: int, *, plugs_only: bool) -> None:
+@pytest.mark.parametrize(("plugs_only", "seed"), [(False, 0), (True, 1), (True, 2)])
+def test_a_car_mixed_with_itself_under_other_names_is_sound(plugs_only: bool, seed: int) -> None:
     """A circuit that crosses from one car's harness into the other's is still one circuit, names alone or not."""
     world = renamed(plugs_only=plugs_only)
     built = assembly(*world, Choice(mixed(world, seed).harness))

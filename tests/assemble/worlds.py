@@ -86,7 +86,7 @@ def demo() -> World:
 
 
 @cache
-def made(seed: int, halves: int = 90, *, renamed: bool = True) -> World:
+def made(seed: int, halves: int = 60, *, renamed: bool = True) -> World:
     """Two versions of a made-up car, with the pairs that are true."""
     mix = Mix(edits=0.2, renamed=renamed)
     a, b, truth = mutate(make_car(seed, halves), seed, mix)
