@@ -23,7 +23,7 @@ from harnesscheck.align.number import both
 from harnesscheck.align.pairs import Ambiguous, Pair, Pairs
 from harnesscheck.align.pins import moved_cavities
 from harnesscheck.align.refine import Colours, classes, first_colours, refined
-from harnesscheck.align.resolve import Match, by_belief
+from harnesscheck.align.resolve import Match, by_belief, settles
 from harnesscheck.align.ties import settled
 from harnesscheck.network.sides import Study
 
@@ -115,7 +115,8 @@ def _ambiguous(cars: Both, colours: Colours) -> list[Ambiguous]:
     ):
         for ours, theirs in classes(column, rows.donors).ties(rows.donors):
             sides = [tuple(rows.ids[row] for row in side) for side in (ours, theirs)]
-            found.append(Ambiguous(sort, sides[0], sides[1], reason))
+            settle = settles(cars, [*ours, *theirs]) if sort == "connector" else "settle the plugs on them"
+            found.append(Ambiguous(sort, sides[0], sides[1], reason, settle))
     return found
 
 

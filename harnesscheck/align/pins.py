@@ -9,7 +9,7 @@ re-numbering.
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 
 from harnesscheck.align.assign import assigned
@@ -53,12 +53,27 @@ class _Left:
             alike = len(mates) == 1 and row.cavities is not None and row.cavities == others[mates[0]].cavities
             if row.component is None and not alike:
                 looked_at[id] = {name for mate in mates for name in other.index.cavities(mate)}
-        left = (
-            (connector, cavity)
-            for connector, cavity in study.index.cavity
-            if connector in looked_at and cavity not in looked_at[connector] and f"{connector}:{cavity}" not in taken
-        )
+        self.looked_at, self.taken = looked_at, taken
+        left = (hole for hole in study.index.cavity if self.is_left(hole))
         self.holes = sorted(left, key=lambda hole: (natural_key(hole[0]), natural_key(hole[1])))
+
+    def is_left(self, hole: Hole) -> bool:
+        """Whether a cavity, be it empty, has no partner."""
+        connector, cavity = hole
+        return (
+            connector in self.looked_at
+            and cavity not in self.looked_at[connector]
+            and f"{connector}:{cavity}" not in self.taken
+        )
+
+    def cavities(self, connector: str) -> list[Hole]:
+        """The cavities of a plug without a partner, the empty ones too, in natural order."""
+        names = sorted(self.study.index.cavities(connector), key=natural_key)
+        return [(connector, name) for name in names if self.is_left((connector, name))]
+
+    def is_empty(self, hole: Hole) -> bool:
+        """Whether nothing is in a cavity."""
+        return self.study.index.piece(*hole) is None
 
     def sides(self, hole: Hole) -> list[int]:
         """The pieces in a hole and in the hole that faces it; -1 where there is none."""
@@ -88,8 +103,17 @@ def _across_plugs(donor: Study, shell: Study, pairs: Sequence[Pair], said: Mappi
 
 
 def _one_shape(donor: Study, shell: Study, ours: str, theirs: str) -> bool:
-    """Two plugs without partners that have the same cavities may be one plug with exchanged wires: left alone."""
-    return donor.vehicle.connectors[ours].cavities == shell.vehicle.connectors[theirs].cavities
+    """Whether two plugs without partners may be one plug with exchanged wires: left alone then.
+
+    They have the same cavities; or they go on parts, whose plugs gain cavities but are not split.
+    """
+    a, b = donor.vehicle.connectors[ours].cavities, shell.vehicle.connectors[theirs].cavities
+    return a == b or (_goes_on_part(donor, ours) and _goes_on_part(shell, theirs))
+
+
+def _goes_on_part(study: Study, plug: str) -> bool:
+    mate = study.vehicle.connectors.get(study.vehicle.mate_of.get(plug, ""))
+    return mate is not None and mate.component is not None
 
 
 def _piece_votes(
@@ -142,23 +166,36 @@ def _proven(scores: Mapping[tuple[Hole, Hole], float]) -> dict[Hole, Hole]:
 
 
 def _filled(ours: _Left, theirs: _Left, proven: Mapping[Hole, Hole]) -> dict[Hole, Hole]:
-    """The proven moves, and those of the same plugs that the same shift of numbers gives."""
-    shifts: dict[tuple[str, str], list[int]] = defaultdict(list)
+    """The proven moves, and those of the same plugs that the same shift of numbers gives.
+
+    A wire that is missing on one side is so told as missing in its cavity. Where
+    most of a plug follows one shift, a move that does not is a wire in another
+    cavity, not another cavity's number: two exchanged wires stay a fault.
+    """
+    found = dict(proven)
+    for (connector, other), shift in sorted(_shifts(proven).items()):
+        there = {hole: (other, str(int(hole[1]) + shift)) for hole in ours.cavities(connector) if hole[1].isdecimal()}
+        for hole, new in there.items():
+            if found.get(hole, new) != new and found[hole][0] == other and theirs.is_left(new):
+                del found[hole]
+        free = set(theirs.cavities(other)) - set(found.values())
+        for hole, new in there.items():
+            if hole not in found and new in free and not (ours.is_empty(hole) and theirs.is_empty(new)):
+                found[hole] = new
+    return found
+
+
+def _shifts(proven: Mapping[Hole, Hole]) -> dict[tuple[str, str], int]:
+    """By plug and the one it leads to, what half of the moves and more, two at least, add to the cavity's number."""
+    added: dict[tuple[str, str], list[int]] = defaultdict(list)
     for (connector, cavity), (other, name) in proven.items():
         if cavity.isdecimal() and name.isdecimal():
-            shifts[connector, other].append(int(name) - int(cavity))
-    free = set(theirs.holes) - set(proven.values())
-    found = dict(proven)
-    for (connector, other), numbers in sorted(shifts.items()):
-        shift = max(sorted(set(numbers)), key=numbers.count)
-        if numbers.count(shift) < 2:
-            continue
-        for hole in ours.holes:
-            if hole[0] == connector and hole not in found and hole[1].isdecimal():
-                there = (other, str(int(hole[1]) + shift))
-                if there in free:
-                    found[hole] = there
-                    free.discard(there)
+            added[connector, other].append(int(name) - int(cavity))
+    found = {}
+    for plugs, numbers in added.items():
+        (shift, count), *others = Counter(sorted(numbers)).most_common(2)
+        if 2 <= count >= len(numbers) / 2 and (not others or others[0][1] < count):
+            found[plugs] = shift
     return found
 
 

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from harnesscheck.align.both import Flags
 
 AS_GOOD = "look-alikes: exchanging two of them is about as likely, at odds below 19 to 1"
+RESIZED = 2  # wires that must speak for a pair of unlike size
 HARDLY = 0.1  # belief below which a pair is left open rather than made
 EXCHANGE = 2.94  # nats that an exchange may lose and still be as good as possible: odds of 19 to 1
 
@@ -56,7 +57,8 @@ def _left_over(found: Candidates, chosen: Flags) -> list[Match]:
     """Joints that beliefs left alone, of one look, whose wires lead to the same wires at any cavity.
 
     Wires exchanged in a plug speak against it cavity by cavity; that must not hide
-    the fault by leaving the plug without a partner.
+    the fault by leaving the plug without a partner. A part's plug may have gained or
+    lost cavities besides, if two wires and more speak for it.
     """
     joints, both = found.joints, found.both
     leads = _Leads(found, chosen)
@@ -66,26 +68,36 @@ def _left_over(found: Candidates, chosen: Flags) -> list[Match]:
     for joint in alone:
         if joint >= joints.donors:
             theirs[_look(found, joint)].append(joint)
-    entries = [
-        (a, b, float(leads.shared(a, b))) for a in alone if a < joints.donors for b in theirs.get(_look(found, a), ())
-    ]
+    entries = []
+    for a in (joint for joint in alone if joint < joints.donors):
+        for b in theirs.get(_look(found, a), ()):
+            shared = leads.shared(a, b)
+            if shared and _counts(found, a) == _counts(found, b):
+                entries.append((a, b, shared + 0.5))  # of two as good the one of its own size
+            elif shared >= RESIZED:
+                entries.append((a, b, float(shared)))
     matches = []
     for number in assigned(entries):
-        a, b, shared = entries[number]
+        a, b, strength = entries[number]
+        shared = int(strength)
         for ours, yours in zip(joints.slots[a].tolist(), joints.slots[b].tolist(), strict=True):
             if ours >= 0 and yours >= 0:
-                why = f"{int(shared)} of its wires lead to the same places, from other cavities"
+                why = f"{shared} of its wires lead to the same places, from other cavities"
                 matches.append(Match(ours, yours, round(1 - 0.5 ** (1 + shared), 3), why))
     return [match for match in matches if (both.owner[match.donor] >= 0) == (both.owner[match.shell] >= 0)]
 
 
 def _look(found: Candidates, joint: int) -> tuple[int, ...]:
-    """Sort of joint, number of cavities, kind of component."""
+    """Sort of joint and kind of component; for an in-line plug, which may have been split, its number of cavities."""
     joints, both = found.joints, found.both
-    slots = [row for row in joints.slots[joint].tolist() if row >= 0]
-    owners = [int(both.owner[row]) for row in slots if both.owner[row] >= 0]
+    owners = [int(both.owner[row]) for row in joints.slots[joint].tolist() if row >= 0 and both.owner[row] >= 0]
     kinds = [int(both.part_facts["kind"][owner]) for owner in owners]
-    return int(joints.sort[joint]), *(int(both.facts["count"][row]) for row in slots), *kinds
+    return int(joints.sort[joint]), *(kinds or _counts(found, joint))
+
+
+def _counts(found: Candidates, joint: int) -> list[int]:
+    """The number of cavities of each half."""
+    return [int(found.both.facts["count"][row]) for row in found.joints.slots[joint].tolist() if row >= 0]
 
 
 class _Leads:
