@@ -5,6 +5,7 @@ from __future__ import annotations
 import click
 
 from harnesscheck.cli.shared import (
+    dead_before_of,
     digest,
     fail_on_option,
     leave,
@@ -64,7 +65,8 @@ def command(
     before = read_report(older) if older is not None else None
     if isinstance(before, InputFault):
         stop([before])
-    result = compare(ours, theirs, align_checked(ours, theirs, said), accepted)
+    dead = dead_before_of(crosswalk, ours.vehicle, theirs.vehicle)
+    result = compare(ours, theirs, align_checked(ours, theirs, said), accepted, dead_before=dead)
     changes = since(result.findings, before) if before is not None else None
     digests = [digest(donor), digest(shell)] if json_file or out else []
     if json_file is not None:

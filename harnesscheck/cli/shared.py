@@ -180,3 +180,18 @@ def said_of(path: str | None, donor: Vehicle, shell: Vehicle) -> tuple[Crosswalk
     if faults:
         stop(faults)
     return said, dict(sheet.accepted)
+
+
+def dead_before_of(path: str | None, donor: Vehicle, shell: Vehicle) -> tuple[str, ...]:
+    """The parts that a swap sheet says were dead before anything was touched; a name of no part is a fault."""
+    if path is None:
+        return ()
+    from harnesscheck.read.swap import read_swap
+
+    sheet = read_swap(path)
+    if isinstance(sheet, list):
+        stop(sheet)
+    wrong = [name for name in sheet.dead_before if name not in donor.components and name not in shell.components]
+    if wrong:
+        stop([InputFault(Place(path), name, "a component of either car in [before]") for name in wrong])
+    return sheet.dead_before

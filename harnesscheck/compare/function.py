@@ -180,9 +180,11 @@ class _Function:
     def _is_shaken(self, cell: Cell, number: int) -> bool:
         """Whether a relay that hunts decides what a load has: the relay is told, not the load."""
         phases = self.onoff.their_state(cell).solution.phases
+        if not phases:
+            return False
         load = self.loads.pairs[number].shell
         volts = [float(one.load_volts[load]) for one in phases]
-        return bool(volts) and max(volts) - min(volts) > 1e-3
+        return max(volts) - min(volts) > 1e-3
 
     def _is_lost(self, cell: Cell, number: int) -> bool:
         ours, theirs = cell.ours.status, cell.theirs.status
@@ -423,7 +425,7 @@ class _Function:
         part = named(self.ctx.donor, component) + (f", {_listed(names)}" if names else "")
         volts = f"{abs(first.cell.theirs.volts):.1f} V"
         others = f" (and in {first.others} more states)" if first.others > 1 else ""
-        before = "; it was dead already" if component in self.dead_before else ""
+        before = "; it was dead already" if self.dead_before & {component, shell} else ""
         words = {
             "part": part,
             "state": f"{first.cell.mapped.ours}{others}",

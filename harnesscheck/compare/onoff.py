@@ -9,7 +9,7 @@ donor says of it.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -51,6 +51,7 @@ class OnOff:
     shell: Behaviour
     conditions: tuple[Mapped, ...]
     pairs: tuple[LoadPair, ...]
+    _cells: dict[int, tuple[Cell, ...]] = field(default_factory=dict, repr=False)
 
     @cached_property
     def reference_v(self) -> tuple[float, ...]:
@@ -109,16 +110,21 @@ class OnOff:
         result: Codes = (codes * sign).astype(np.int8)
         return result
 
-    def cells(self, number: int) -> Iterator[Cell]:
+    def cells(self, number: int) -> tuple[Cell, ...]:
         """One pair in every condition."""
+        if number not in self._cells:
+            self._cells[number] = tuple(self._judged(number))
+        return self._cells[number]
+
+    def _judged(self, number: int) -> Iterator[Cell]:
         load, reference = self.loads[number], self.reference_v[number]
-        ours, theirs = self.volts
-        for row, mapped in enumerate(self.conditions):
-            a, b = float(ours[row, number]), float(theirs[row, number])
-            before, after = judged(load, a, reference), judged(load, b, reference)
-            if abs(a - b) <= SAME_V:
-                after = before
-            yield Cell(mapped, before, after)
+        known: dict[float, Judged] = {}  # a load has few different volts
+        ours, theirs = (volts[:, number].tolist() for volts in self.volts)
+        for mapped, a, b in zip(self.conditions, ours, theirs, strict=True):
+            for volts in (a, b):
+                if volts not in known:
+                    known[volts] = judged(load, volts, reference)
+            yield Cell(mapped, known[a], known[a] if abs(a - b) <= SAME_V else known[b])
 
     def our_state(self, cell: Cell) -> State:
         """The donor's state of a cell."""
