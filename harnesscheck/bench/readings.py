@@ -116,7 +116,7 @@ def read_reading(text: str, *, decimal_comma: bool = False) -> Reading | str | N
     folded = plain.casefold()
     if folded in _BLANK:
         return None
-    if folded.removesuffix("ohm").removesuffix("Ω").strip() in _OVER:
+    if folded.removesuffix("ohm").removesuffix("ω").strip() in _OVER:
         return Reading(math.inf)
     if match := _LETTER_AS_POINT.fullmatch(plain):
         factor = {"r": 1.0, "k": 1e3, "m": 1e6}[match["unit"].casefold()]

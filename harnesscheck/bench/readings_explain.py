@@ -271,10 +271,18 @@ class _Search:
             if self.found or self.stopped:
                 break
         ranked = sorted(
-            (Explanation(tuple(sorted(faults)), weight_of(self.bench, faults)) for faults in self.found),
-            key=lambda one: (-one.weight, one.faults),
+            (Explanation(tuple(sorted(faults, key=self._key)), weight_of(self.bench, faults)) for faults in self.found),
+            key=lambda one: (-one.weight, [self._key(fault) for fault in one.faults]),
         )
         return Group(self.wrong, tuple(ranked), not self.stopped)
+
+    def _key(self, fault: Fault) -> tuple[object, ...]:
+        """An order of faults by names, whatever the order of the file."""
+        looms = self.bench.looms
+        if fault.sort == OPEN:
+            return fault.sort, natural_key(looms.edges[fault.a].name), natural_key("")
+        names = sorted(natural_key(looms.names[node]) for node in (fault.a, fault.b) if node >= 0)
+        return fault.sort, *(names or [natural_key(fault.part)] * 2)
 
     def _deepen(self, faults: Faults, left: int) -> None:
         key = frozenset(faults)

@@ -275,6 +275,11 @@ class Scene:
             return JOINED_
         return PART_ if self._loose_island(a) == self._loose_island(b) else APART_
 
+    def behind(self, node: int) -> int:
+        """What a probe at the back of a cavity meets: the wire that sits there now. Other nodes are themselves."""
+        face = self.looms.face.get((self.looms.connector_of[node], self.looms.cavity_of[node]), node)
+        return node if face == node else self.moved.get(face, node)
+
     def tied_relation(self, sides: Mapping[int, tuple[tuple[int, int], ...]]) -> str:
         """The same of two tied sets of ends."""
         for number, found in ((self.copper, JOINED_), (self.any_way, PART_)):

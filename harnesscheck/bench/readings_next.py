@@ -50,7 +50,7 @@ def _next(bench: Bench, group: Group, rivals: Sequence[Faults]) -> Next | None:
     for a, b, number in _candidates(bench, group, rivals):
         outcomes: dict[str, list[int]] = {}
         for at, scene in enumerate(scenes):
-            outcomes.setdefault(scene.relation(a, b), []).append(at)
+            outcomes.setdefault(scene.relation(*(scene.behind(node) for node in (a, b))), []).append(at)
         if len(outcomes) < 2:
             continue
         heaviest = max(sum(ranked[at].weight for at in some) for some in outcomes.values())
@@ -108,7 +108,8 @@ def _points(bench: Bench, fault: Fault) -> Iterator[int]:
         yield from (
             looms.ends_of_net[looms.net_of[node]][0] for node in around if looms.ends_of_net[looms.net_of[node]]
         )
-    for node in around:
+    behind = (looms.wire_side.get((looms.connector_of[node], looms.cavity_of[node]), node) for node in around)
+    for node in (*around, *behind):
         if node in looms.shunned or looms.net_of[node] in looms.left_out:
             continue
         mated = any(looms.edges[number].sort == PLUG for number in looms.edges_at[node])

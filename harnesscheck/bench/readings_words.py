@@ -10,6 +10,7 @@ from harnesscheck.bench.readings_explain import Group, explain
 from harnesscheck.bench.readings_faults import CROSSED, LEFT_IN, OPEN, SHORTED, Bench, Fault, Faults
 from harnesscheck.bench.readings_next import Next, next_readings
 from harnesscheck.bench.ringout_looms import CONTACT, PLUG, STUD
+from harnesscheck.compare.words import named
 from harnesscheck.model.order import natural_key
 
 _RESULT = {JOINED_: "0.5 ohm or less", PART_: "0.5 to 2 ohm, or more, through a part", APART_: "over 1 Mohm"}
@@ -91,7 +92,7 @@ def fault_words(bench: Bench, fault: Fault, seen: Collection[str] = ()) -> str:
     if not fault.part:
         return f"something left plugged in between {net_words(bench, fault.a)} and {net_words(bench, fault.b)}"
     row = looms.study.vehicle.components[fault.part]
-    return f"{row.name or row.id} ({row.id}) left plugged in" + (f", {row.at}" if row.at else "")
+    return f"{named(looms.study, row.id)} left plugged in" + (f", {row.at}" if row.at else "")
 
 
 def _open_words(bench: Bench, fault: Fault, bad: bool) -> str:

@@ -24,7 +24,7 @@ from functools import cache, cached_property
 from itertools import combinations, pairwise
 
 from harnesscheck.bench.ringout_looms import Looms, looms_of, ohms_from
-from harnesscheck.model.order import natural_key
+from harnesscheck.model.order import NaturalKey, natural_key
 from harnesscheck.network.circuit import Circuit
 from harnesscheck.network.lumping import BODY
 from harnesscheck.network.sides import FEEDS, STEADY_FEEDS, Label, Study
@@ -163,7 +163,11 @@ class _Planner:
         for end in ends:
             if end == first:
                 continue
-            from_ = first if end in self.metals else min(metals, key=lambda one: (reached[one][end][0], one))
+            from_ = (
+                first
+                if end in self.metals
+                else min(metals, key=lambda one: (round(reached[one][end][0], 9), self.looms.walk_key(one)))
+            )
             yield self._joint(end, from_, reached[from_][end], self.looms.net_of[end])
 
     def _joint(self, a: int, b: int, way: tuple[float, str, bool], net: int) -> Measurement:
@@ -195,8 +199,11 @@ class _Planner:
         for net, ends in enumerate(looms.ends_of_net):
             if ends and not (len(ends) == 1 and net in looms.unwritten):
                 classes.setdefault(looms.together[net], []).append(net)
-        first = {root: min(self._tie(net) for net in nets) for root, nets in classes.items()}
-        return tuple(tuple(classes[root]) for root in sorted(classes, key=lambda root: looms.walk_key(first[root])))
+        ordered = [tuple(sorted(nets, key=self._net_key)) for nets in classes.values()]
+        return tuple(sorted(ordered, key=lambda nets: self._net_key(nets[0])))
+
+    def _net_key(self, net: int) -> tuple[bool, NaturalKey, NaturalKey]:
+        return self.looms.walk_key(self._tie(net))
 
     @cached_property
     def ties(self) -> tuple[tuple[int, ...], ...]:

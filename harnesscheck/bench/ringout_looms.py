@@ -14,7 +14,7 @@ wires or that leads to such a part, but for what is the body.
 from __future__ import annotations
 
 import heapq
-from collections import defaultdict, deque
+from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
@@ -231,7 +231,7 @@ def _contacts(circuit: Circuit, nodes: _Nodes) -> Iterator[Edge]:
 
 
 def _studs(study: Study, nodes: _Nodes) -> Iterator[Edge]:
-    for ground in study.vehicle.netlist.grounds:
+    for ground in sorted(study.vehicle.netlist.grounds, key=lambda row: (not row.at, natural_key(row.at or row.id))):
         metal = nodes.metal(ground.on or BODY, ground.at)
         yield Edge(STUD, nodes.end(ground.id), metal, f"ground point {ground.id}", 0.0001)
 
@@ -421,24 +421,3 @@ def ohms_from(looms: Looms, start: int) -> dict[int, tuple[float, str, bool]]:
             if there not in found:
                 heapq.heappush(queue, (ohm + edge.ohm, there, why or edge.why, likely or edge.likely))
     return found
-
-
-def way_between(looms: Looms, start: int, goal: int) -> list[int]:
-    """The edges of a way with the fewest of them, in order; empty where there is none."""
-    came: dict[int, tuple[int, int]] = {}
-    queue = deque([start])
-    seen = {start}
-    while queue and goal not in seen:
-        here = queue.popleft()
-        for number in looms.edges_at[here]:
-            edge = looms.edges[number]
-            there = edge.b if edge.a == here else edge.a
-            if there not in seen:
-                seen.add(there)
-                came[there] = here, number
-                queue.append(there)
-    way: list[int] = []
-    while goal in came:
-        goal, number = came[goal]
-        way.append(number)
-    return way[::-1]

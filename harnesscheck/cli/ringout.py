@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -28,16 +28,18 @@ if TYPE_CHECKING:
     from harnesscheck.model.records import Netlist
     from harnesscheck.model.vehicle import Vehicle
     from harnesscheck.read.limits import Limits
+    from harnesscheck.read.swap import SwapSheet
     from harnesscheck.report.ringout import RingoutReport
 
 
 @dataclass(frozen=True)
-class _Car:
+class Car:
     """The car to ring out, the files it came from, what JSON says of them."""
 
     vehicle: Vehicle
     paths: tuple[str, ...]
     inputs: Mapping[str, Any]
+    as_found: tuple[str, ...] = ()  # what the swap sheet says was cut, tapped, bridged
 
     @property
     def digest(self) -> str:
@@ -78,7 +80,7 @@ def command(
     from harnesscheck.report.ringout import results_text, ringout_document, ringout_folder, ringout_text
 
     limits = limits_of(max_mb, max_depth, max_rows)
-    car = _car(vehicle, limits)
+    car = car_of(vehicle, limits)
     sheet = _sheet(results, limits) if results is not None else None
     plan = REST if each_against_rest else GROUPS if with_tie_leads else PAIRS
     report = _report(car, plan, sheet, accept_older)
@@ -103,7 +105,7 @@ def _sheet(path: str, limits: Limits) -> FilledSheet:
     return sheet
 
 
-def _report(car: _Car, plan: str, sheet: FilledSheet | None, accept_older: bool) -> RingoutReport:
+def _report(car: Car, plan: str, sheet: FilledSheet | None, accept_older: bool) -> RingoutReport:
     from harnesscheck.bench.readings import matched
     from harnesscheck.bench.readings_faults import Bench
     from harnesscheck.bench.readings_words import told
@@ -115,7 +117,7 @@ def _report(car: _Car, plan: str, sheet: FilledSheet | None, accept_older: bool)
     study = Study(car.vehicle)
     behaviour = Behaviour(study)
     if sheet is None:
-        return RingoutReport(ring_out(study, plan, behaviour.circuit), behaviour, car.digest)
+        return RingoutReport(ring_out(study, plan, behaviour.circuit), behaviour, car.digest, car.as_found)
     older = sheet.digest != car.digest
     if older and not accept_older:
         expected = f"a sheet made from these files ({car.digest}); --accept-older takes it all the same"
@@ -126,16 +128,17 @@ def _report(car: _Car, plan: str, sheet: FilledSheet | None, accept_older: bool)
         stop(found)
     judged, passed_over = found
     explained = told(Bench(ringout, behaviour.circuit, judged))
-    return RingoutReport(ringout, behaviour, car.digest, judged, explained, passed_over, older)
+    return RingoutReport(ringout, behaviour, car.digest, car.as_found, judged, explained, passed_over, older)
 
 
-def _car(path: str, limits: Limits) -> _Car:
+def car_of(path: str, limits: Limits) -> Car:
+    """The car of a netlist, or the one that a swap sheet puts together; leaves with every fault."""
     from harnesscheck.read import configure
 
     if Path(path).suffix.lower() == ".toml":
         return _swapped(path, limits)
     (netlist,) = netlists([path], limits)
-    return _Car(configure(netlist), (path,), {"donor": _input(netlist, path)})
+    return Car(configure(netlist), (path,), {"donor": _input(netlist, path)})
 
 
 def _input(netlist: Netlist, path: str) -> dict[str, Any]:
@@ -143,7 +146,7 @@ def _input(netlist: Netlist, path: str) -> dict[str, Any]:
     return {"vehicle": header.vehicle, "model-year": header.model_year, "file": path, "digest": digest(path)}
 
 
-def _swapped(path: str, limits: Limits) -> _Car:
+def _swapped(path: str, limits: Limits) -> Car:
     """The car that a swap sheet puts together, its two cars as they were found."""
     from harnesscheck.align import align
     from harnesscheck.assemble.asbuilt import both_as_built
@@ -171,7 +174,14 @@ def _swapped(path: str, limits: Limits) -> _Car:
     except ChoiceError as error:
         stop(error.in_sheet(path))
     inputs = {word: _input(netlist, one) for word, netlist, one in zip(("donor", "shell"), read, paths, strict=True)}
-    return _Car(built, (path, *paths), inputs)
+    return Car(built, (path, *paths), inputs, tuple(_as_found(sheet)))
+
+
+def _as_found(sheet: SwapSheet) -> Iterator[str]:
+    for car, section in (("donor", sheet.built_donor), ("shell", sheet.built_shell)):
+        yield from (f"{car}: {end} cut" for end in section.cut)
+        yield from (f"{car}: {tap.at} tapped ({tap.what})" for tap in section.tap)
+        yield from (f"{car}: {one} and {other} bridged" for one, other in section.bridge)
 
 
 def _beside(path: str, names: Sequence[str]) -> list[str]:

@@ -55,6 +55,9 @@ class RingoutReport:
     ringout: Ringout
     behaviour: Behaviour
     digest: str
+    as_found: tuple[
+        str, ...
+    ] = ()  # cuts, taps and bridges of the swap sheet: the sheet expects them as they were found
     judged: tuple[Judged, ...] = ()
     told: tuple[Told, ...] = ()
     passed_over: int = 0  # lines of an older sheet that fit no measurement
@@ -67,8 +70,9 @@ class RingoutReport:
 
     @cached_property
     def open(self) -> tuple[Unproven, ...]:
-        """What stays unproven."""
-        return not_proven(self.ringout)
+        """What stays unproven; first what is expected only because it was found so."""
+        why = "expected as it was found: mend it, take it out of [built], make the sheet anew"
+        return (*(Unproven("as found", what, why) for what in self.as_found), *not_proven(self.ringout))
 
     @cached_property
     def power_up(self) -> PowerUp:
@@ -378,8 +382,7 @@ def _verdict_lines(report: RingoutReport) -> Iterator[str]:
         if report.ringout.plan == PAIRS:
             proven, pairs = report.ringout.pairs_proven, report.ringout.pairs_in_all
             yield from wrapped(f"Shown apart: {proven} of {pairs} pairs of nets. The others were not measured.")
-    elif not wrong:
-        good = sum(one.verdict == GOOD for one in report.judged)
+    elif not wrong and (good := sum(one.verdict == GOOD for one in report.judged)):
         yield f"All {good} readings that were taken are good."
     yield from wrapped("What no reading proves stands in the sheet 'not proven'. Feeds are proven under load only.")
     yield ""
