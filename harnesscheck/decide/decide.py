@@ -58,7 +58,7 @@ def decide(question: Question) -> Decision:
     for labelling in probes(all_groups):
         tables.learn(labelling, work.costs(labelling))
     pure = [one for car in (DONOR, SHELL) if (one := _pure(all_groups, car)) is not None]
-    found = cheapest(all_groups, work.base_h, tables, work.true_h, pure, question.kept)
+    found = cheapest(all_groups, work.base_h, tables, work.judged, pure, question.kept, min(PENALTY_H.values()))
     kept = [one.labelling for one in found.checked[: question.kept]]
     plans = {labelling: work.plan(labelling) for labelling in dict.fromkeys((*kept, *pure))}
     ranked = sorted((plans[one] for one in kept), key=lambda plan: (round(plan.cost_h, 6), tuple(plan.labels.values())))
@@ -137,9 +137,14 @@ class _Work:
             self._mended[labelling] = made, done
         return self._mended[labelling]
 
-    def true_h(self, labelling: Labelling) -> float:
-        """Mean hours of harnesses and repairs, with the penalty of what is left."""
-        return self.base_h(labelling) + self.work_of(labelling)[1].cost_h
+    def judged(self, labelling: Labelling) -> tuple[float, list[Cost]]:
+        """Mean hours of harnesses and repairs with the penalty of what is left; and what is left."""
+        done = self.work_of(labelling)[1]
+        left = [
+            Cost(*groups_of(done.judged.ctx, finding, self.groups), PENALTY_H[finding.severity])
+            for finding in done.judged.bad
+        ]
+        return self.base_h(labelling) + done.cost_h, left
 
     # -- a plan
 

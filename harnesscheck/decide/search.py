@@ -1,31 +1,41 @@
-"""The cheapest labelling of all groups: tables summed, then checked best first.
+"""The cheapest labelling of all groups: tables summed over all of them, then checked best first.
 
 A few labellings are judged that between them show every pair of groups in every
 combination. What each circuit costs there (the work proposed for it, or the
-penalty where none helps) goes into a table over the choices of the groups the
-circuit passes. The tables are summed over all labellings, which orders them; then
-they are assembled, mended and judged for real, cheapest estimate first, until the
-next estimate, less the largest overestimate met so far, is no lower than the best
-found. That is exact as far as a circuit's cost depends on nothing but the groups
-it passes; tests hold it against judging every labelling.
+penalty where none is) goes into a table over the choices of the groups the
+circuit passes. The tables are summed over all labellings. The one with the least
+sum is put together, mended and judged for real, which makes sure of its entries:
+what is still wrong costs its penalty, what is not costs no more than its work.
+A labelling's lower bound counts what is sure in full and of the rest only the
+least work there is; checking ends when no bound is below the best cost found.
 
-Up to ``ALL_OF`` groups every labelling is estimated. Beyond, labellings are
-improved one group at a time, and the answer is not shown to be the best.
+That is exact as far as a circuit's cost depends on nothing but the groups it
+passes; tests hold it against judging every labelling. Beyond ``ALL_OF`` groups
+labellings are improved one group at a time and nothing is shown to be the best.
 """
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from itertools import product
+from typing import TYPE_CHECKING
 
 from harnesscheck.assemble.choice import DONOR, SHELL
 from harnesscheck.decide.groups import Group
 
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+    Floats = NDArray[np.float64]
+    Bits = NDArray[np.int64]
+
 ALL_OF = 16
 KEPT = 5
-CHECKED_AT_MOST = 64
+CHECKED_AT_MOST = 200
+LEAST_WORK_H = 0.05  # no piece of work that mends a circuit takes less
 
 Labelling = tuple[str, ...]  # donor | shell, one a group, in the groups' order
 Key = tuple[str, ...]  # what a cost belongs to: a circuit, a part
@@ -42,27 +52,55 @@ class Cost:
 
 @dataclass
 class Tables:
-    """Cost by what it belongs to and by the labels of the groups it touches."""
+    """Cost by what it belongs to and by the labels of the groups it touches; ``sure`` holds what was checked."""
 
     touches: dict[Key, tuple[int, ...]] = field(default_factory=dict)
     hours: dict[Key, dict[Labelling, float]] = field(default_factory=lambda: defaultdict(dict))
-    _seen: list[Labelling] = field(default_factory=list)
+    sure: set[tuple[Key, Labelling]] = field(default_factory=set)
 
     def learn(self, labelling: Labelling, costs: Iterable[Cost]) -> None:
-        """Take in what a labelling that was judged costs; what it does not name costs nothing in it."""
+        """Take in what a labelling would cost by the work proposed for it."""
         for cost in costs:
-            self.touches.setdefault(cost.key, cost.touches)
-            table = self.hours[cost.key]
-            at = tuple(labelling[number] for number in self.touches[cost.key])
-            table[at] = max(table.get(at, 0.0), cost.hours)
-        self._seen.append(labelling)
+            at = self._at(cost, labelling)
+            if (cost.key, at) not in self.sure:
+                table = self.hours[cost.key]
+                table[at] = max(table.get(at, 0.0), cost.hours)
 
-    def estimate(self, labelling: Labelling) -> float:
-        """The summed tables; what was never seen together counts nothing."""
-        return sum(
-            table.get(tuple(labelling[number] for number in self.touches[key]), 0.0)
-            for key, table in self.hours.items()
-        )
+    def make_sure(self, labelling: Labelling, left: Iterable[Cost]) -> None:
+        """Take in what is left of a labelling that was mended; whatever else was feared of it costs least work."""
+        said = {cost.key: cost for cost in left}
+        for cost in said.values():
+            self._at(cost, labelling)
+        for key, touches in self.touches.items():
+            at = tuple(labelling[number] for number in touches)
+            if key in said:
+                self.hours[key][at] = said[key].hours
+            elif at in self.hours[key]:
+                self.hours[key][at] = min(self.hours[key][at], LEAST_WORK_H)
+            else:
+                continue
+            self.sure.add((key, at))
+
+    def _at(self, cost: Cost, labelling: Labelling) -> Labelling:
+        touches = self.touches.setdefault(cost.key, cost.touches)
+        return tuple(labelling[number] for number in touches)
+
+    def sums(self, labels: Bits) -> tuple[Floats, Floats]:
+        """For rows of labels (1 is the donor's): the summed tables, and the lower bound of them."""
+        import numpy as np
+
+        estimate, bound = np.zeros(len(labels)), np.zeros(len(labels))
+        for key, table in self.hours.items():
+            touches = self.touches[key]
+            code = labels[:, list(touches)] @ (1 << np.arange(len(touches), dtype=np.int64))
+            whole, least = np.zeros(1 << len(touches)), np.zeros(1 << len(touches))
+            for at, hours in table.items():
+                number = sum(1 << place for place, label in enumerate(at) if label == DONOR)
+                whole[number] = hours
+                least[number] = hours if (key, at) in self.sure else min(hours, LEAST_WORK_H)
+            estimate += whole[code]
+            bound += least[code]
+        return estimate, bound
 
 
 def probes(groups: Sequence[Group]) -> Iterator[Labelling]:
@@ -79,10 +117,9 @@ def probes(groups: Sequence[Group]) -> Iterator[Labelling]:
 
 @dataclass(frozen=True, slots=True)
 class Checked:
-    """A labelling that was judged for real: its estimate and its true cost in hours."""
+    """A labelling that was judged for real, and its cost in hours."""
 
     labelling: Labelling
-    estimate_h: float
     cost_h: float
 
 
@@ -99,39 +136,55 @@ def cheapest(
     groups: Sequence[Group],
     base_h: Callable[[Labelling], float],
     tables: Tables,
-    true_h: Callable[[Labelling], float],
+    judged: Callable[[Labelling], tuple[float, Iterable[Cost]]],
     pure: Sequence[Labelling] = (),
     kept: int = KEPT,
+    clean_h: float = float("inf"),
 ) -> Found:
-    """Check labellings best first; ``pure`` ones are always checked. At least ``kept`` are where there are as many."""
-    exhaustive = len(groups) <= ALL_OF
-    candidates = _all(groups) if exhaustive else _improved(groups, base_h, tables)
-    order = sorted((base_h(one) + tables.estimate(one), one) for one in candidates)
-    checked: list[Checked] = []
-    over_h = 0.0
-    done: set[Labelling] = set()
-    shown = exhaustive
+    """Check labellings best first. ``judged`` gives a labelling's cost and what is left of it.
 
-    def check(labelling: Labelling, estimate_h: float) -> None:
-        nonlocal over_h
-        one = Checked(labelling, estimate_h, true_h(labelling))
-        over_h = max(over_h, estimate_h - one.cost_h)
-        checked.append(one)
-        done.add(labelling)
+    ``pure`` ones are always checked. Checking goes on, cheapest estimate first, until
+    ``kept`` cost less than ``clean_h``, or as many more were checked in vain.
+    """
+    import numpy as np
+
+    exhaustive = len(groups) <= ALL_OF
+    candidates = sorted(_all(groups) if exhaustive else _improved(groups, base_h, tables))
+    labels = _bits(candidates)
+    base = np.array([base_h(one) for one in candidates])
+    number = {one: at for at, one in enumerate(candidates)}
+    costs: dict[Labelling, float] = {}
+    waiting = np.ones(len(candidates), dtype=bool)
+
+    def check(labelling: Labelling) -> None:
+        costs[labelling], left = judged(labelling)
+        tables.make_sure(labelling, left)
+        if labelling in number:
+            waiting[number[labelling]] = False
 
     for labelling in dict.fromkeys(pure):
-        check(labelling, base_h(labelling) + tables.estimate(labelling))
-    for estimate_h, labelling in order:
-        best_h = min((one.cost_h for one in checked), default=float("inf"))
-        if estimate_h - over_h >= best_h and len(checked) >= min(kept, len(order)):
-            break
-        if len(checked) >= CHECKED_AT_MOST:
+        check(labelling)
+    shown, vain = exhaustive, 0
+    while waiting.any():
+        estimate, bound = tables.sums(labels)
+        hopeful = waiting & (base + bound < min(costs.values(), default=float("inf")))
+        if not hopeful.any():
+            if vain >= kept or sum(cost < clean_h for cost in costs.values()) >= kept:
+                break
+            vain += 1
+            hopeful = waiting
+        if len(costs) >= CHECKED_AT_MOST:
             shown = False
             break
-        if labelling not in done:
-            check(labelling, estimate_h)
-    ranked = sorted(checked, key=lambda one: (round(one.cost_h, 6), one.labelling))
-    return Found(tuple(ranked), len(order) if exhaustive else 2 ** len(groups), shown)
+        check(candidates[int(np.where(hopeful, base + estimate, np.inf).argmin())])
+    ranked = sorted((Checked(*one) for one in costs.items()), key=lambda one: (round(one.cost_h, 6), one.labelling))
+    return Found(tuple(ranked), 2 ** len(groups) if not exhaustive else len(candidates), shown)
+
+
+def _bits(labellings: Sequence[Labelling]) -> Bits:
+    import numpy as np
+
+    return np.array([[label == DONOR for label in one] for one in labellings], dtype=np.int64)
 
 
 def _all(groups: Sequence[Group]) -> Iterator[Labelling]:
@@ -142,20 +195,24 @@ def _improved(groups: Sequence[Group], base_h: Callable[[Labelling], float], tab
     """Local improvement by estimate from every probe; all labellings met on the way."""
     met: dict[Labelling, float] = {}
 
-    def cost(labelling: Labelling) -> float:
-        return met.setdefault(labelling, base_h(labelling) + tables.estimate(labelling))
+    def meet(labellings: Sequence[Labelling]) -> None:
+        new = [one for one in labellings if one not in met]
+        if new:
+            estimates = tables.sums(_bits(new))[0].tolist()
+            met.update({one: base_h(one) + hours for one, hours in zip(new, estimates, strict=True)})
 
     for start in probes(groups):
         here = start
         while True:
             near = [(*here[:at], label, *here[at + 1 :]) for at, group in enumerate(groups) for label in group.options]
-            best = min((here, *near), key=lambda one: (cost(one), one))
-            if cost(best) >= cost(here):
+            meet([here, *near])
+            best = min((here, *near), key=lambda one: (met[one], one))
+            if met[best] >= met[here]:
                 break
             here = best
     return met
 
 
-def labels_of(groups: Sequence[Group], labelling: Labelling) -> Mapping[str, str]:
+def labels_of(groups: Sequence[Group], labelling: Labelling) -> dict[str, str]:
     """The labels by group id."""
     return {group.id: label for group, label in zip(groups, labelling, strict=True)}
