@@ -11,6 +11,9 @@ from harnesscheck.model.places import Source
 from harnesscheck.model.records import TABLE_OF, AnyRecord, Connector, Netlist, Pin, Splice
 from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.read.names import close_to
+from harnesscheck.read.values import MAX_NAME, Wrong, read_name
+
+_ROOM = 8  # for a number behind a name
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,8 +167,15 @@ class Draft:
         for table in ("connectors", "components", "splices", "grounds"):
             yield from (row.id for row in self._tables[table])
 
+    def judge_name(self, text: str) -> None:
+        """Object to what no file could call a thing or a cavity."""
+        name = read_name(text) if text else Wrong("a name")
+        if isinstance(name, Wrong):
+            self.object(f"'{text}' is not {name.expected}")
+
     def fresh(self, wish: str) -> str:
         """The wish, or the wish with a number behind it where something is already called so."""
+        wish = wish[: MAX_NAME - _ROOM]
         taken, name, count = set(self.wired_ids()), wish, 1
         while name in taken:
             count += 1
@@ -186,8 +196,8 @@ class Draft:
     def contact(self, connector: str, cavity: str) -> Contact:
         """What is in a cavity; fails where there is no such cavity."""
         row = self.connector(connector)
-        if row.cavities is not None and cavity not in row.cavities:
-            self.fail(f"{connector} has no cavity {cavity}")
+        if not cavity or (row.cavities is not None and cavity not in row.cavities):
+            self.fail(f"{connector} has no cavity {cavity}".rstrip())
         end = f"{connector}:{cavity}"
         pins = self._tables["pins"]
         own = tuple(at for at, pin in enumerate(pins) if pin.connector == connector and pin.cavity == cavity)

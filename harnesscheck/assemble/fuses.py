@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 from harnesscheck.assemble.draft import Draft
@@ -11,7 +12,7 @@ from harnesscheck.network.elements import FUSES
 
 def swap_fuse(draft: Draft, edit: SwapFuse) -> None:
     """Another rating in the part itself or inside one, and on the lid."""
-    if not edit.rating > 0:
+    if not (math.isfinite(edit.rating) and edit.rating > 0):
         draft.fail("a rating is above 0 A")
     done = False
     for at, row in enumerate(draft.rows("components")):

@@ -8,7 +8,7 @@ from harnesscheck.assemble.contacts import judge_contact
 from harnesscheck.assemble.draft import Draft
 from harnesscheck.assemble.fit import misfit
 from harnesscheck.assemble.newwires import free_end, judge_new, new_pin, one_harness
-from harnesscheck.model.edits import AddLead, AddTail, Lay, PlugIn, SwapHousing, Unplug
+from harnesscheck.model.edits import AddLead, AddTail, Housing, Lay, PlugIn, SwapHousing, Unplug
 from harnesscheck.model.records import Connector, Harness
 
 _OTHER_HALF = {"pins": "sockets", "sockets": "pins"}
@@ -23,6 +23,7 @@ def add_lead(draft: Draft, edit: AddLead) -> None:
         mate = _mate(draft, half.id)
         if mate not in (None, other.id):
             draft.object(f"{half.id} is plugged into {mate}")
+    draft.judge_name(edit.id)
     if draft.find("harnesses", edit.id) is not None:
         draft.object(f"there is a harness {edit.id} already")
     if not edit.wires:
@@ -66,6 +67,8 @@ def _mirrored(half: Connector, id: str, harness: str) -> Connector:
 
 def add_tail(draft: Draft, edit: AddTail) -> None:
     """A plug that joins a harness, wires and all."""
+    draft.judge_name(edit.id)
+    _judge_cavities(draft, edit.housing)
     if edit.id in draft.wired_ids():
         draft.object(f"something is called {edit.id} already")
     if draft.find("harnesses", edit.harness) is None:
@@ -82,6 +85,13 @@ def add_tail(draft: Draft, edit: AddTail) -> None:
         draft.add("pins", new_pin(start, lay.to, lay.conductor))
     if edit.mates is not None:
         _plug_together(draft, plug, draft.connector(edit.mates))
+
+
+def _judge_cavities(draft: Draft, housing: Housing) -> None:
+    if not housing.cavities or len(set(housing.cavities)) < len(housing.cavities):
+        draft.object("a housing has cavities, each with a name of its own")
+    for name in housing.cavities:
+        draft.judge_name(name)
 
 
 def _in_housing(row: Connector, edit: AddTail | SwapHousing) -> Connector:
@@ -103,7 +113,7 @@ def swap_housing(draft: Draft, edit: SwapHousing) -> None:
     old = draft.connector(edit.connector)
     new = _in_housing(old, edit)
     moves = dict(edit.moves)
-    _judge_housing(draft, old, new, moves)
+    _judge_housing(draft, old, new, edit.housing, moves)
     mate = _mate(draft, old.id)
     other = draft.connector(mate) if mate is not None else None
     found = draft.find("connectors", old.id)
@@ -114,8 +124,9 @@ def swap_housing(draft: Draft, edit: SwapHousing) -> None:
     _reseat(draft, old.id, moves)
 
 
-def _judge_housing(draft: Draft, old: Connector, new: Connector, moves: dict[str, str]) -> None:
+def _judge_housing(draft: Draft, old: Connector, new: Connector, housing: Housing, moves: dict[str, str]) -> None:
     """Every contact needs a cavity of its own in the new housing, and one it fits into."""
+    _judge_cavities(draft, housing)
     if old.half and new.half and old.half != new.half:
         draft.object(f"its contacts are {old.half}, the housing holds {new.half}")
     in_use = _cavities_in_use(draft, old.id)

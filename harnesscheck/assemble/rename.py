@@ -15,9 +15,11 @@ from harnesscheck.align.pairs import Pairs
 from harnesscheck.assemble.circuits import one_circuit
 from harnesscheck.assemble.share import Tables, carried_circuits
 from harnesscheck.model.records import TABLE_OF
+from harnesscheck.read.values import MAX_NAME
 
 _WIRED = ("connectors", "components", "splices", "grounds")  # their ids are one space
 _IDS_OF_THEIR_OWN = ("harnesses", "options", "insides")
+_ROOM = 8  # for a number behind a name
 NO_STUD = "the body has no such stud: fit one, bare metal under the eyelet"
 
 
@@ -112,12 +114,19 @@ def _clear(ids: Collection[str], taken: Iterable[str]) -> dict[str, str]:
     """Every id, with ``donor.`` before it where another row has it already."""
     theirs, used, names = set(taken), {*taken, *ids}, {}
     for id in ids:
-        name = id
+        name, count = id, 0
         while name in theirs or (name != id and name in used):
-            name = f"donor.{name}"
+            count += 1
+            name = _prefixed(id, count)
         names[id] = name
         used.add(name)
     return names
+
+
+def _prefixed(id: str, count: int) -> str:
+    """``donor.C12``, and where that is taken too or too long for a name, with a number."""
+    name = f"donor.{id}" if count == 1 else f"donor.{count}.{id}"
+    return name if len(name) <= MAX_NAME else f"{name[: MAX_NAME - _ROOM]}.{count}"
 
 
 def _without_stud(row: Any) -> Any:

@@ -24,12 +24,15 @@ from assemble.worlds import (
 )
 from harnesscheck.align.byname import pairs_by_name
 from harnesscheck.align.pairs import Pair, Pairs
+from harnesscheck.assemble.apply import apply
 from harnesscheck.assemble.assemble import assemble, assembly
 from harnesscheck.assemble.choice import ALL_DONOR, ALL_SHELL, Choice, ChoiceError
 from harnesscheck.assemble.pairing import turned_round
 from harnesscheck.compare.kinds import Severity
+from harnesscheck.model.edits import Cut
 from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.read.swap import SwapSheet, read_swap
+from harnesscheck.read.values import MAX_NAME
 
 SEEDS = range(4)
 
@@ -383,6 +386,20 @@ def test_pairs_turned_round_twice_are_the_same() -> None:
     twice = turned_round(once)
     assert {(p.donor, p.shell) for p in twice.connectors} <= {(p.donor, p.shell) for p in pairs.connectors}
     assert {p.shell for p in twice.connectors} == {p.shell for p in pairs.connectors}
+
+
+def test_names_that_are_taken_twice_or_too_long_are_still_names() -> None:
+    long = "P" * MAX_NAME
+    donor, shell = (FRONT + f'<component id="{long}" amps="{n}"/><component id="x" amps="{n}"/>' for n in (1, 2))
+    shell += '<component id="donor.x"/>'
+    a, b = car(donor), car(shell)
+    pairs = replace(pairs_by_name(a, b), components=())
+    built = assembly(a, b, pairs, REAR_DONOR)
+    names = [pair.shell for pair in built.from_donor.components]
+    assert names == ["donor.pump", f"donor.{'P' * (MAX_NAME - 14)}.1", "donor.2.x"]
+    assert content(read_back(built.vehicle)) == content(built.vehicle)
+    cut = apply(car(FRONT.replace("P-H", long)), [Cut(f"{long}:1")])
+    assert content(read_back(cut)) == content(cut)
 
 
 # -- choices that cannot be

@@ -251,6 +251,8 @@ def test_an_edit_says_itself_in_words() -> None:
 
 # -- what cannot be done
 
+NO_NAME = """'{}' is not a name without white space, control characters, or any of : < > " ' & \\"""
+
 NEGATIVE: list[tuple[Edit, str]] = [
     (MovePin("C9", "1", "C1", "4"), "there is no connector C9"),
     (MovePin("C1", "9", "C1", "4"), "C1 has no cavity 9"),
@@ -304,6 +306,12 @@ NEGATIVE: list[tuple[Edit, str]] = [
         "a contact cannot go into a smaller cavity (2.8 mm into 1.5 mm)",
     ),
     (SwapHousing("C1", replace(PLAIN, contact="4.8")), "a contact of 2.8 mm finds no hold in a cavity for 4.8 mm"),
+    (AddLead("a b", "C1", "C1K", (Lay("1", "1"),)), NO_NAME.format("a b")),
+    (AddTail("a:b", "h", PLAIN, (Lay("1", "S1"),)), NO_NAME.format("a:b")),
+    (SwapHousing("C2", replace(PLAIN, cavities=("1", "1"))), "a housing has cavities, each with a name of its own"),
+    (SwapHousing("C2", replace(PLAIN, cavities=("<",))), NO_NAME.format("<")),
+    (AddWire("C1:", "G1"), "C1 has no cavity"),
+    (SwapFuse("F1", float("inf")), "a rating is above 0 A"),
     (SwapFuse("F9", 10), "there is no fuse F9"),
     (SwapFuse("pump", 10), "there is no fuse pump"),
     (SwapFuse("F1", 0), "a rating is above 0 A"),
