@@ -119,7 +119,9 @@ def _cavity_words(study: Study, connector: str, cavity: str) -> str:
             circuit = study.vehicle.circuits.get(pin.circuit or "")
             said = pin.function or (circuit.function if circuit is not None else None) or pin.terminal
             return " ".join(filter(None, (pin.circuit, said))) or "wire nobody documented"
-    return study.index.state(connector, cavity)
+    node = study.index.cavity.get((connector, cavity))
+    circuits = study.index.circuits_of[study.index.piece_of[node]] if node is not None else ()
+    return ", ".join(circuits) or study.index.state(connector, cavity)
 
 
 def _parts(study: Study, circuit: Circuit, text: str) -> Iterator[Target]:

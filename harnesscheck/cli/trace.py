@@ -14,10 +14,12 @@ from harnesscheck.cli.shared import (
     netlists,
     say,
     stop_for,
+    write_files,
     write_out,
 )
 
 if TYPE_CHECKING:
+    from harnesscheck.bench.plans import Plan
     from harnesscheck.bench.targets import Target
     from harnesscheck.model.places import Source
     from harnesscheck.model.vehicle import Vehicle
@@ -38,6 +40,7 @@ SYMPTOMS = ("dead", "dim", "always-on", "blows-fuse", "drains", "charge")
 @click.option("--swap", metavar="SWAP", help="A swap sheet: the car as it was found, and what the other car has.")
 @click.option("--symptom", type=click.Choice(SYMPTOMS), help="Say which measurement comes next for this complaint.")
 @click.option("--json", "json_file", metavar="FILE", help="Write the trace as JSON; - is standard output.")
+@click.option("-o", "--out", metavar="DIR", help="Write the sheet as text, and the tree of --symptom as drawings.")
 @limit_options
 def command(
     vehicle: str,
@@ -47,6 +50,7 @@ def command(
     swap: str | None,
     symptom: str | None,
     json_file: str | None,
+    out: str | None,
     max_mb: int | None,
     max_depth: int | None,
     max_rows: int | None,
@@ -62,11 +66,22 @@ def command(
 
     cars = _cars(vehicle, swap, limits_of(max_mb, max_depth, max_rows))
     traced = _traced(cars, target, _Asked(key, state, symptom))
+    plan = _plan(cars.path, traced, symptom) if symptom is not None else None
+    traced = _with_plan(traced, plan)
+    inputs = list(cars.inputs.values())
+    digests = {path: digest(path) for path in inputs}
     if json_file is not None:
-        given = {word: {"file": path, "digest": digest(path)} for word, path in cars.inputs.items()}
-        write_out(json_file, json_text(trace_document(traced, given)), list(cars.inputs.values()))
+        given = {word: {"file": path, "digest": digests[path]} for word, path in cars.inputs.items()}
+        write_out(json_file, json_text(trace_document(traced, given)), inputs)
+    if out is not None:
+        from harnesscheck.report.trace_folder import trace_folder
+
+        contents = trace_folder(traced, plan, " + ".join(digests.values()))
+        write_files(out, contents, inputs)
     if json_file != "-":
         say(trace_text(traced), end="")
+        for name in contents if out is not None else ():
+            say(f"wrote {out}/{name}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,7 +154,7 @@ def _traced(cars: _Cars, text: str, asked: _Asked) -> Traced:
         from harnesscheck.bench.origins import cars_of
 
         traced = replace(traced, cars=cars_of(behaviour.study, found.hops, cars.sources))
-    return _planned(cars.path, traced, asked.symptom) if asked.symptom is not None else traced
+    return traced
 
 
 def _circuits(cars: _Cars) -> dict[str, str]:
@@ -162,18 +177,22 @@ def _beside(cars: _Cars, traced: Traced) -> Traced:
     return replace(traced, breaks=tuple(lines), notes=(*traced.notes, note))
 
 
-def _planned(path: str, traced: Traced, symptom: str) -> Traced:
-    """The trace with the plan for a complaint under it; a message where there can be none."""
+def _plan(path: str, traced: Traced, symptom: str) -> Plan | None:
+    """The plan for a complaint; none where nothing may be measured, a message where there can be none."""
     from harnesscheck.bench.symptoms import NoPlan, plan_for
-    from harnesscheck.report.plan_text import plan_document, plan_section
 
     if traced.trace.stop:
-        return traced
+        return None
     try:
-        plan = plan_for(traced.trace, symptom)
+        return plan_for(traced.trace, symptom)
     except NoPlan as why:
         stop_for(path, f"{traced.trace.target.name} --symptom {symptom}", str(why))
-    return replace(traced, sections=(plan_section(plan),), tree=plan_document(plan))
+
+
+def _with_plan(traced: Traced, plan: Plan | None) -> Traced:
+    from harnesscheck.report.plan_text import plan_document, plan_section
+
+    return traced if plan is None else replace(traced, sections=(plan_section(plan),), tree=plan_document(plan))
 
 
 def _target(path: str, behaviour: Behaviour, text: str, symptom: str | None) -> Target:

@@ -11,7 +11,7 @@ from harnesscheck.bench.trace import Step, Trace
 from harnesscheck.network.lengths import Lengths
 from harnesscheck.network.resistances import plain
 from harnesscheck.network.states import Condition
-from harnesscheck.report.since import FORMAT
+from harnesscheck.report.document import validation_document
 from harnesscheck.report.trace_words import (
     CAUTIONS,
     group_steps,
@@ -25,6 +25,10 @@ from harnesscheck.report.trace_words import (
 from harnesscheck.report.traced import Traced
 
 SHOWN_ALSO = 6
+CRANKING = (
+    "KEY AT START CRANKS THE ENGINE: out of gear, handbrake on, fuel and ignition off, hands and leads clear of belts "
+    "and fans, ten seconds at most."
+)
 SHOWN_NET = 40
 SHOWN_V = 0.5
 
@@ -36,6 +40,7 @@ def trace_text(traced: Traced) -> str:
     if found.stop:
         return "\n".join([*lines, "STOP", "====", *wrapped(found.stop)]) + "\n"
     lines += _break_lines(traced)
+    lines += _orphan_lines(traced)
     lines += _state_lines(traced)
     lines += _leg("UP TO THE FEED" if found.to_feed else "FROM HERE", found.up, traced, 1, upwards=True)
     first = len(group_steps(found.up, upwards=True)) + 1
@@ -43,7 +48,6 @@ def trace_text(traced: Traced) -> str:
     lines += _leg("DOWN TO GROUND" if found.to_ground else "ON TO", found.down, traced, first, upwards=False)
     lines += _missing_lines(found)
     lines += _net_lines(traced)
-    lines += _orphan_lines(traced)
     for section in traced.sections:
         lines += [section.title, "=" * len(section.title), *section.lines, ""]
     lines += _rest_lines(found)
@@ -68,6 +72,8 @@ def _state_lines(traced: Traced) -> Iterator[str]:
     )
     for note in traced.notes:
         yield from wrapped(note)
+    if found.condition.key == "start":
+        yield from wrapped(CRANKING)
     yield ""
 
 
@@ -175,8 +181,14 @@ def _orphan_lines(traced: Traced) -> Iterator[str]:
     if traced.once_fed:
         names = ", ".join(part_words(traced.other_study or traced.trace.study, one) for one in traced.once_fed)
         yield from wrapped(f"In the other car the same circuit goes to: {names} (likely: by its name).")
-    yield from wrapped(do_words(traced.ends, traced.live))
+    yield from wrapped(do_words(traced.ends, traced.live, _fuse_before(traced.trace)))
     yield ""
+
+
+def _fuse_before(found: Trace) -> str:
+    """The name of the fuse nearest the target on its feed, or nothing."""
+    before = found.hops[: max(0, found.split)] if found.to_feed else ()
+    return next((hop.element.name for hop in reversed(before) if hop.sort == "fuse"), "")
 
 
 def live_words(live: Liveness) -> str:
@@ -189,9 +201,13 @@ def live_words(live: Liveness) -> str:
     return " ".join([*words, "Measure before you trust it: key off first, then each position."])
 
 
-def do_words(ends: Sequence[LooseEnd], live: Liveness | None) -> str:
-    """What to do with a loose end."""
-    first = "Pull its fuse, then " if live is not None and (live.sure or live.maybe) else ""
+def do_words(ends: Sequence[LooseEnd], live: Liveness | None, fuse: str = "") -> str:
+    """What to do with a loose end; ``fuse`` is the one before it, where that is known."""
+    first = (
+        f"pull {f'fuse {fuse}' if fuse else 'its fuse'}, then "
+        if live is not None and (live.sure or live.maybe)
+        else ""
+    )
     if any("cut" in end.why for end in ends):
         return (
             f"Do: {first}join the cut wire again with a crimped and sealed joint of the same size, or, where it is no "
@@ -216,26 +232,40 @@ def _rest_lines(found: Trace) -> Iterator[str]:
 def trace_document(traced: Traced, inputs: Mapping[str, Any]) -> dict[str, Any]:
     """The JSON of a trace: its points in the order of the current, feed first."""
     found = traced.trace
-    return {
-        "format": FORMAT,
-        "command": "trace",
-        "inputs": dict(inputs),
-        "target": {"name": found.target.name, "sort": found.target.sort, "text": found.target.words},
-        "state": {
+    document = validation_document(found.study.vehicle, (), "")
+    document.update(
+        command="trace",
+        inputs=dict(inputs),
+        target={"name": found.target.name, "sort": found.target.sort, "text": found.target.words},
+        state={
             "key": found.condition.key,
             "running": found.condition.running,
             "controls": dict(found.condition.settings),
         },
-        "stop": found.stop,
-        "complete": found.complete,
-        "points": [_point(traced, number, step) for number, step in enumerate(found.steps)],
-        "ends": [{"place": one.place, "at": one.at, "why": one.why, "certain": one.certain} for one in traced.ends],
-        "live": list(traced.live.sure) if traced.live is not None else None,
-        "could_be_live": list(traced.live.maybe) if traced.live is not None else None,
-        "once_fed": list(traced.once_fed),
-        "breaks": list(traced.breaks),
-        "tree": traced.tree,
-    }
+        stop=found.stop,
+        complete=found.complete,
+        points=[_point(traced, number, step) for number, step in enumerate(found.steps)],
+        ends=[{"place": one.place, "at": one.at, "why": one.why, "certain": one.certain} for one in traced.ends],
+        live=list(traced.live.sure) if traced.live is not None else None,
+        breaks=list(traced.breaks),
+        plan=traced.tree,
+    )
+    document["could-be-live"] = list(traced.live.maybe) if traced.live is not None else None
+    document["once-fed"] = list(traced.once_fed)
+    document["verdict"]["sentence"] = _sentence(traced)
+    return document
+
+
+def _sentence(traced: Traced) -> str:
+    """What a trace comes to; never that all is well, for nothing was measured yet."""
+    found = traced.trace
+    if found.stop:
+        return found.stop
+    if traced.breaks:
+        return " ".join(traced.breaks)
+    if found.complete:
+        return "By the file the way is whole from battery to ground; nothing is measured yet."
+    return "By the file the way is not whole; see ends."
 
 
 def _point(traced: Traced, number: int, step: Step) -> dict[str, Any]:
@@ -250,7 +280,7 @@ def _point(traced: Traced, number: int, step: Step) -> dict[str, Any]:
         "at": step.spot.at,
         "leg": leg,
         "side": step.spot.side,
-        "found_volts": step.found_v if traced.found else None,
+        "found-volts": step.found_v if traced.found else None,
         "also": list(step.also),
         "through": _through(traced, step),
     }

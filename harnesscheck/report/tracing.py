@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 from harnesscheck.bench.orphans import functions, liveness, loose_ends, once_fed
 from harnesscheck.bench.trace import Trace, net_spots, nets_of
+from harnesscheck.network.index import EMPTY
 from harnesscheck.network.sides import Study
 from harnesscheck.report.traced import Traced
 
@@ -24,6 +25,8 @@ def told(
     said = f"{name} ({path})" if path and path != name else name
     if found.stop or found.complete:
         return Traced(found, word, said, asked)
+    if not found.steps:
+        return Traced(found, word, said, asked, notes=(_nothing_there(found),))
     index = found.study.index
     nets = nets_of(found)
     ends = loose_ends(found.study, nets)
@@ -40,3 +43,15 @@ def told(
         once_fed=once_fed(found.study, nets, other, circuits or {}),
         other_study=other,
     )
+
+
+def _nothing_there(found: Trace) -> str:
+    """A cavity that no wire is in, and what faces it."""
+    place = found.target.ends[0] if found.target.ends else found.target.name
+    connector, _, cavity = place.partition(":")
+    study = found.study
+    state = "is empty" if study.index.state(connector, cavity) == EMPTY else "is not documented"
+    mate = study.vehicle.mate_of.get(connector)
+    if mate is not None and (mate, cavity) in study.index.cavity:
+        return f"By the file {place} {state}; what ends there is in the other half: trace {mate}:{cavity}."
+    return f"By the file {place} {state}, and nothing faces it."
