@@ -47,9 +47,6 @@ SHOWN_ELSEWHERE = dict.fromkeys(
     ("wire-overloaded", "fuse-too-big", "fuse-too-slow", "fuse-too-small", "volt-drop"),
     ("tests/loads/test_findings.py", "test_each_kind_and_its_near_miss"),
 )
-    ("wire-overloaded", "fuse-too-big", "fuse-too-slow", "fuse-too-small", "volt-drop"),
-    ("tests/loads/test_findings.py", "test_each_kind_and_its_near_miss"),
-)
 """Kinds of one car alone: where a test shows them and their near miss."""
 
 
