@@ -60,8 +60,7 @@ def clear_names(tables: Tables, other: Tables, pairs: Pairs) -> tuple[Names, Tab
     A ground point with a partner among the shell's studs, and a circuit or option
     that is the same in both, is one row in the result: the shell's.
     """
-    studs = set(_ids(other["grounds"]))
-    landed = {pair.donor: pair.shell for pair in pairs.grounds if pair.shell in studs}
+    landed = _landed(set(_ids(other["grounds"])), pairs)
     kept = dict(tables)
     kept["grounds"] = [_without_stud(row) for row in tables["grounds"] if row.id not in landed]
     taken = [id for table in _WIRED for id in _ids(other[table])]
@@ -75,6 +74,15 @@ def clear_names(tables: Tables, other: Tables, pairs: Pairs) -> tuple[Names, Tab
     after = wired | ids["harnesses"]
     names = Names(wired | landed, circuits, ids["harnesses"], ids["options"], ids["insides"], lid, after)
     return names, kept
+
+
+def _landed(studs: Collection[str], pairs: Pairs) -> dict[str, str]:
+    """The shell's stud for each of the donor's ground points that has one: the surest, where two would share it."""
+    landed: dict[str, str] = {}
+    for pair in sorted(pairs.grounds, key=lambda pair: (-pair.confidence, pair.donor)):
+        if pair.shell in studs and pair.shell not in landed.values():
+            landed[pair.donor] = pair.shell
+    return landed
 
 
 def _circuit_names(tables: Tables, other: Tables, pairs: Pairs) -> dict[str, str]:

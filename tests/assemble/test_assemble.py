@@ -16,6 +16,7 @@ from assemble.worlds import (
     faults_of,
     found,
     made,
+    mispaired,
     mixed,
     read_back,
     renamed,
@@ -71,6 +72,18 @@ def test_a_mixed_car_reads_back_as_it_was_written(world: World, seed: int) -> No
     built = assembly(donor, shell, pairs, mixed(world, seed))
     assert faults_of(built.vehicle) == []
     assert content(read_back(built.vehicle)) == content(built.vehicle)
+
+
+@pytest.mark.parametrize("world", WORLDS)
+@pytest.mark.parametrize("seed", range(3))
+def test_wrong_pairs_do_not_make_a_broken_car(world: World, seed: int) -> None:
+    drawn = mispaired(world, seed)
+    choice = Choice(mixed(drawn, seed).harness)
+    built = assembly(*drawn, choice)
+    assert faults_of(built.vehicle) == []
+    assert content(read_back(built.vehicle)) == content(built.vehicle)
+    assert assemble(*drawn, ALL_DONOR).netlist == world[0].netlist
+    assert assemble(*drawn, ALL_SHELL).netlist == world[1].netlist
 
 
 @pytest.mark.parametrize("world", WORLDS[:3])

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import random
 import tempfile
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
@@ -139,6 +139,26 @@ def strangers(seed: int) -> World:
     """Two cars with nothing in common but their ids."""
     one, other = (read_back(vehicle_of(make_car(number, 24), f"car {number}")) for number in (seed, seed + 1000))
     return one, other, Pairs()
+
+
+def mispaired(world: World, seed: int) -> World:
+    """The same cars with pairs drawn at random: a bad crosswalk must not make a broken car."""
+    rng = random.Random(seed)
+    donor, shell, _ = world
+
+    def rows(ours: Iterable[str], theirs: Iterable[str]) -> tuple[Pair, ...]:
+        there = sorted(theirs)
+        return tuple(Pair(id, rng.choice(there), rng.random(), "drawn") for id in sorted(ours) if rng.random() < 0.7)
+
+    circuits = ({pin.circuit for pin in car.netlist.pins if pin.circuit} for car in (donor, shell))
+    pairs = Pairs(
+        connectors=rows(donor.connectors, shell.connectors),
+        components=rows(donor.components, shell.components),
+        circuits=rows(*circuits),
+        harnesses=tuple(Pair(a, b, 1.0, "drawn") for a, b in zip(donor.harnesses, shell.harnesses, strict=False)),
+        grounds=rows(donor.grounds, shell.grounds),
+    )
+    return donor, shell, pairs
 
 
 def mixed(world: World, seed: int) -> Choice:
