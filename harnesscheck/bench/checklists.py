@@ -1,0 +1,233 @@
+"""Lists to print and tick: the evening before, unplug and label, before closing up, the weeks after.
+
+What a list asks of every car is common practice, no source; which plugs, parts,
+grounds and fuses it names comes from the netlist. Restraint and high voltage are
+named to be left alone.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+from harnesscheck.bench.orphans import loose_ends
+from harnesscheck.model.order import natural_key
+from harnesscheck.model.records import Component, Connector, Ground
+from harnesscheck.network.elements import FUSES, LOADS
+from harnesscheck.network.sides import SPECIAL_SYSTEMS, Study, special_circuit
+
+UNPLACED = "place not written"
+LEAVE = "LEAVE ALONE: maker's procedure, battery off and the waiting time first, by a person licensed for it"
+Row = Mapping[str, str]
+
+
+@dataclass(frozen=True, slots=True)
+class Checklist:
+    """One list: ``name`` is its file's, ``columns`` are its heads; an empty cell is to be filled in."""
+
+    name: str
+    title: str
+    columns: tuple[str, ...]
+    rows: tuple[Row, ...]
+
+
+def checklists(study: Study) -> tuple[Checklist, ...]:
+    """The four lists of one car, in the order of the work."""
+    return (evening_one(study), unplug_and_label(study), before_closing_up(study), weeks_after(study))
+
+
+# -- the evening before
+
+
+def evening_one(study: Study) -> Checklist:
+    """What cannot be asked any more once the battery is off."""
+    rows = [
+        _tick(
+            "first",
+            "Radio and anti-theft codes written down; keys counted; somebody knows the immobiliser's procedure",
+        ),
+        _tick("first", "Mileage, fuel level, date: photo of the lit instruments"),
+        _tick("first", "Fault codes of every module read, photographed, kept; not cleared"),
+        _tick("first", "Settings: clock, windows' end stops, seat memory, steering angle: what must be taught again"),
+        _tick("first", "Battery volts at rest, and with the engine at a fast idle"),
+        _tick(
+            "first", "Warning lamps: which come on with the key, which go out with the engine. Airbag lamp: only look"
+        ),
+    ]
+    for at, plugs in _by_place(study):
+        names = ", ".join(row.id for row in plugs)
+        rows.append(_tick("photos", f"{at}: before anything is moved, near and far, loom routing ({names})"))
+    rows += [_tick("works before", _part_name(row)) for row in _working_parts(study)]
+    return Checklist("evening-one", "The evening before", ("part", "what", "done", "note"), tuple(rows))
+
+
+def _tick(part: str, what: str) -> Row:
+    return {"part": part, "what": what, "done": "", "note": ""}
+
+
+def _working_parts(study: Study) -> list[Component]:
+    """What a person can see, hear or feel work, by system."""
+    rows = [
+        row
+        for row in study.vehicle.netlist.components
+        if (row.kind in LOADS or row.kind == "module") and row.system not in SPECIAL_SYSTEMS
+    ]
+    return sorted(rows, key=lambda row: (row.system or "~", natural_key(row.id)))
+
+
+def _part_name(row: Component) -> str:
+    words = f"{row.name} ({row.id})" if row.name else row.id
+    return f"{row.system}: {words}" if row.system else words
+
+
+# -- unplug and label
+
+
+def unplug_and_label(study: Study) -> Checklist:
+    """Every mated plug by place, with the text for a flag on each half."""
+    rows: list[Row] = [
+        {"place": "battery", "plug": "negative clamp, then positive", "flag": "battery off, named person holds the key"}
+    ]
+    for at, plugs in _by_place(study):
+        for number, row in enumerate(plugs, start=1):
+            rows.append(_label(study, row, f"{at} {number}/{len(plugs)}"))
+    columns = ("place", "plug", "into", "part", "cavities", "colour", "flag", "off", "on again")
+    return Checklist("unplug-and-label", "Unplug and label", columns, tuple(rows))
+
+
+def _label(study: Study, row: Connector, where: str) -> Row:
+    vehicle = study.vehicle
+    mate = vehicle.mate_of[row.id]
+    part = vehicle.components.get(vehicle.connectors[mate].component or "")
+    special = _is_special(study, row.id) or _is_special(study, mate)
+    return {
+        "place": _place(study, row),
+        "plug": row.id,
+        "into": mate,
+        "part": (part.name or part.id) if part is not None else "",
+        "cavities": str(len(row.cavities)) if row.cavities is not None else "",
+        "colour": row.housing_colour or "",
+        "flag": LEAVE if special else f"{row.id} > {mate} | {where}",
+    }
+
+
+def _is_special(study: Study, connector: str) -> bool:
+    """Whether a plug belongs to restraint or high voltage: its part, or a wire in it."""
+    vehicle = study.vehicle
+    part = vehicle.components.get(vehicle.connectors[connector].component or "")
+    if part is not None and part.system in SPECIAL_SYSTEMS:
+        return True
+    return any(special_circuit(vehicle.circuits.get(pin.circuit or "")) for pin in vehicle.pins_of.get(connector, ()))
+
+
+def _by_place(study: Study) -> Iterator[tuple[str, list[Connector]]]:
+    """Every mated pair once, by the harness's half, place by place."""
+    places: dict[str, list[Connector]] = defaultdict(list)
+    done: set[frozenset[str]] = set()
+    rows = sorted(study.vehicle.netlist.connectors, key=lambda row: (row.component is not None, natural_key(row.id)))
+    for row in rows:
+        mate = study.vehicle.mate_of.get(row.id)
+        if mate is not None and frozenset({row.id, mate}) not in done:
+            done.add(frozenset({row.id, mate}))
+            places[_place(study, row)].append(row)
+    yield from sorted(places.items(), key=lambda item: (item[0] == UNPLACED, natural_key(item[0])))
+
+
+def _place(study: Study, row: Connector) -> str:
+    """Where a plug is: as written on either half, else where the part is."""
+    vehicle = study.vehicle
+    mate = vehicle.connectors.get(vehicle.mate_of.get(row.id, ""))
+    for half in (row, mate):
+        if half is not None:
+            part = vehicle.components.get(half.component or "")
+            at = half.at or (part.at if part is not None else None)
+            if at:
+                return at
+    return UNPLACED
+
+
+# -- before closing up
+
+
+def before_closing_up(study: Study) -> Checklist:
+    """What is out of reach once the trim is on."""
+    rows: list[Row] = [_grounded(study, ground.id, ground.at) for ground in _grounds(study)]
+    rows += [
+        _check("strap", f"{wire.from_} to {wire.to}", "", "fitted, bare metal at both ends, tight")
+        for wire in study.vehicle.netlist.wires
+        if wire.from_ in study.vehicle.grounds and wire.to in study.vehicle.grounds
+    ]
+    rows += [
+        _check("place", at, "", f"nothing pinched, chafed or hanging; {len(plugs)} plugs home and locked")
+        for at, plugs in _by_place(study)
+    ]
+    rows += _fuse_rows(study)
+    everywhere = range(len(study.index.pieces_of))
+    rows += [
+        _check("loose end", one.place, one.at or "", f"insulated by itself and tied back ({one.why})")
+        for one in loose_ends(study, everywhere)
+    ]
+    rows += [
+        _check("whole car", "joints", "", "every new joint crimped, sealed, by itself, not in a bend"),
+        _check("whole car", "bulkhead", "", "grommets in, loom free of edges, pedals and steering column free"),
+        _check("whole car", "restraint", "", "plugs locked by the maker's procedure; lamp goes out; nothing measured"),
+    ]
+    return Checklist(
+        "before-closing-up", "Before closing up", ("what", "name", "place", "look for", "done"), tuple(rows)
+    )
+
+
+def _grounds(study: Study) -> list[Ground]:
+    return sorted(study.vehicle.netlist.grounds, key=lambda row: natural_key(row.id))
+
+
+def _check(what: str, name: str, place: str, look_for: str) -> Row:
+    return {"what": what, "name": name, "place": place, "look for": look_for, "done": ""}
+
+
+def _grounded(study: Study, ground: str, at: str | None) -> Row:
+    """A stud: bare metal under every eyelet, and how many eyelets it has."""
+    eyelets = len(study.index.wires_at.get(study.index.point[ground], ()))
+    words = f"bare metal under every eyelet ({eyelets}), star washer, tight, then greased; under 0.2 V under load"
+    return _check("ground", ground, at or "", words)
+
+
+def _fuse_rows(study: Study) -> Iterator[Row]:
+    """Every fuse with the rating that belongs there."""
+    vehicle = study.vehicle
+    for part in vehicle.netlist.components:
+        if part.kind in FUSES and part.rating is not None:
+            yield _check("fuse", part.id, part.at or "", f"{part.rating:g} A, the number read, no bridge")
+    for row in vehicle.netlist.insides:
+        if row.fuse is not None:
+            box = vehicle.components[row.component]
+            yield _check("fuse", row.id or box.id, box.at or "", f"{row.fuse:g} A, the number read, no bridge")
+
+
+# -- the weeks after
+
+
+def weeks_after(study: Study) -> Checklist:
+    """What shows only after nights, rain and miles."""
+    rows = [
+        _later(
+            "first evening", "Everything on for 20 minutes, then feel every fuse and plug moved: warm is a bad contact"
+        ),
+        _later("first night", "Draw at the negative lead after 20 to 40 minutes asleep: at most 50 mA"),
+        _later("first night", "Battery volts in the morning, against the evening's"),
+        _later("first week", "Fault codes of every module read again, against those of the evening before"),
+        _later("first week", "Charging: 13.8 to 14.6 V with everything on"),
+        _later("first rain", "Water in plugs, wet carpets, dim lamps; look before it dries"),
+        _later("after 500 km", "Looms at doors, hatch, pedals, engine mounts: rubbed, stretched, loose ties"),
+        _later("after 500 km", "Restraint lamp: comes on and goes out. Else stop driving it, maker's procedure"),
+        _later("after 4 weeks", "Everything that worked the evening before, once more, by that list"),
+    ]
+    for ground in _grounds(study):
+        where = f", {ground.at}" if ground.at else ""
+        rows.append(_later("after 4 weeks", f"Ground {ground.id}{where}: still tight"))
+    return Checklist("weeks-after", "The weeks after", ("when", "what", "done", "note"), tuple(rows))
+
+
+def _later(when: str, what: str) -> Row:
+    return {"when": when, "what": what, "done": "", "note": ""}
