@@ -85,7 +85,7 @@ def face_files(study: Study, connector: str, digest: str) -> dict[str, bytes]:
 def car_names(cars: Sequence[Vehicle]) -> list[str]:
     """What to call each car; the file behind the name where two are called the same."""
     count = Counter(car.name for car in cars)
-    return [car.name if count[car.name] == 1 else f"{car.name} ({car.netlist.header.file.path})" for car in cars]
+    return [car.name if count[car.name] == 1 else f"{car.name}, {car.netlist.header.file.path}" for car in cars]
 
 
 def _candidate(one: Candidate, names: Sequence[str]) -> dict[str, Any]:

@@ -174,3 +174,13 @@ def test_one_typed_plug_is_a_car_too(tmp_path: Path) -> None:
     done = identify(str(DEMO / "plug-donor.csv"), "--wires", "RD/YE,BN,VT/RD,BK/OG,GY/OG,BN/RD", cwd=tmp_path)
 
     assert done.returncode == 0 and "plug-donor" in done.stdout
+
+
+def test_two_files_of_one_name_are_told_apart_by_their_file(tmp_path: Path) -> None:
+    """The same car under two file names."""
+    for name in ("one.xml", "two.xml"):
+        (tmp_path / name).write_bytes(Path(CARS[1]).read_bytes())
+    first, second = report("one.xml", "two.xml", "--wires", LIGHT_SWITCH, cwd=tmp_path)["candidates"][:2]
+
+    assert [first["vehicle"], second["vehicle"]] == [f"Linnet library van 2014, {name}.xml" for name in ("one", "two")]
+    assert first["probability"] == second["probability"]
