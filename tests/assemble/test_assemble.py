@@ -20,6 +20,7 @@ from assemble.worlds import (
     mixed,
     read_back,
     renamed,
+    rich,
     serious,
     strangers,
 )
@@ -40,7 +41,12 @@ SEEDS = range(4)
 
 def worlds() -> list[World]:
     """Cars of every sort."""
-    return [demo(), *(made(seed, renamed=seed % 2 == 0) for seed in SEEDS), *(strangers(seed) for seed in SEEDS)]
+    return [
+        demo(),
+        rich(),
+        *(made(seed, renamed=seed % 2 == 0) for seed in SEEDS),
+        *(strangers(seed) for seed in SEEDS),
+    ]
 
 
 WORLDS = worlds()

@@ -18,7 +18,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from assemble.drawing import SORTS, Drawing
-from assemble.worlds import World, content, demo, faults_of, found, made, mixed, read_back
+from assemble.worlds import World, content, demo, faults_of, found, made, mixed, read_back, rich
 from harnesscheck.assemble.apply import _WORK, EditError, apply, inverse
 from harnesscheck.assemble.assemble import assemble, assembly
 from harnesscheck.model.edits import AddWire, Cut, Edit, Insulate, MovePin, Tap
@@ -32,8 +32,9 @@ Partition = frozenset[frozenset[str]]
 @cache
 def cars() -> tuple[Vehicle, ...]:
     """Whole cars, assembled cars, and cars of which most far ends are not written."""
-    whole = [made(seed, 24)[0] for seed in range(3)]
-    built = [assemble(*made(seed, 24), mixed(made(seed, 24), seed)) for seed in range(3)]
+    whole = [*(made(seed, 24)[0] for seed in range(3)), rich()[0]]
+    worlds = [*(made(seed, 60) for seed in range(2)), rich()]
+    built = [assemble(*world, mixed(world, 0)) for world in worlds]
     return (*whole, *built, *(silenced(vehicle, seed) for seed, vehicle in enumerate((*whole, *built))))
 
 
@@ -69,7 +70,7 @@ def drawn(vehicle: Vehicle, seed: int, count: int) -> tuple[list[Edit], Vehicle]
 
 
 @settings(max_examples=100, deadline=None)
-@given(car=st.sampled_from(range(12)), seed=st.integers(0, 10**6))
+@given(car=st.sampled_from(range(14)), seed=st.integers(0, 10**6))
 def test_every_edit_is_taken_back_by_its_inverse(car: int, seed: int) -> None:
     vehicle = cars()[car]
     edits, after = drawn(vehicle, seed, 4)
@@ -80,7 +81,7 @@ def test_every_edit_is_taken_back_by_its_inverse(car: int, seed: int) -> None:
 
 
 @settings(max_examples=100, deadline=None)
-@given(car=st.sampled_from(range(12)), seed=st.integers(0, 10**6))
+@given(car=st.sampled_from(range(14)), seed=st.integers(0, 10**6))
 def test_an_edited_car_reads_back_as_it_was_written(car: int, seed: int) -> None:
     edits, after = drawn(cars()[car], seed, 3)
     assert faults_of(after) == [], edits
@@ -98,7 +99,7 @@ def test_an_edited_car_gives_the_same_findings_after_reading(world: World) -> No
 
 
 def test_every_sort_of_edit_is_drawn_and_done() -> None:
-    done = {type(edit) for car in range(12) for edit in drawn(cars()[car], car, 60)[0]}
+    done = {type(edit) for car in range(14) for edit in drawn(cars()[car], car, 60)[0]}
     assert done == _WORK.keys() - {type(inverse([], cars()[0]))}
     assert len(SORTS) == len(done)
 

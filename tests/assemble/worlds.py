@@ -86,6 +86,14 @@ def demo() -> World:
 
 
 @cache
+def rich() -> World:
+    """Two small cars with a little of everything, and much of it not fully known."""
+    folder = Path(__file__).parent.parent / "compare" / "cars"
+    donor, shell = (configure(_good(read_netlist(folder / f"rich-{name}.xml"))) for name in ("donor", "shell"))
+    return donor, shell, align(Study(donor), Study(shell))
+
+
+@cache
 def made(seed: int, halves: int = 60, *, renamed: bool = True) -> World:
     """Two versions of a made-up car, with the pairs that are true."""
     mix = Mix(edits=0.2, renamed=renamed)
