@@ -338,7 +338,8 @@ def _left_out(
     grounded = {net_of[node] for node in nodes.metals.values()}
     shunned = {node for key, node in nodes.face.items() if _at_special_part(study, key[0])}
     for key, node in nodes.face.items():
-        if study.side(*key).label is Label.RESTRAINT:
+        net = study.index.net(*key)
+        if net is not None and study.net_side(net).label is Label.RESTRAINT:
             shunned.add(node)
     for component, terminal in nodes.terminals:
         if _is_special(study, component):

@@ -114,22 +114,23 @@ def table_csv(table: Table) -> str:
 def workbook(tables: Mapping[str, Table]) -> bytes:
     """Tables as the sheets of one workbook, every cell text: the same bytes whenever it is made."""
     from openpyxl import Workbook
-    from openpyxl.styles import Alignment, Font
+    from openpyxl.styles import Font
     from openpyxl.utils import get_column_letter
 
-    book = Workbook(write_only=False)
+    book = Workbook()
     for name in book.sheetnames:
         del book[name]
     for title, table in tables.items():
         sheet = book.create_sheet(title)
         header = next((n for n, row in enumerate(table, start=1) if row[0] in ("number", "net", "sort")), 1)
-        for number, row in enumerate(table, start=1):
+        for row in table:
             sheet.append([guarded("", _printable(cell)) for cell in row])
-            for cell in sheet[number]:
-                cell.number_format = "@"  # text: a reading of 1-2 stays what was typed
-                cell.alignment = Alignment(wrap_text=True, vertical="top")
-                if number == header:
-                    cell.font = Font(bold=True)
+        for cell in sheet[header]:
+            cell.font = Font(bold=True)
+        if "read" in table[header - 1]:
+            column = table[header - 1].index("read") + 1
+            for number in range(header + 1, len(table) + 1):
+                sheet.cell(number, column).number_format = "@"  # text: what is typed stays what it was
         sheet.freeze_panes = sheet.cell(row=header + 1, column=1)
         for column, width in enumerate(_widths(table), start=1):
             sheet.column_dimensions[get_column_letter(column)].width = width

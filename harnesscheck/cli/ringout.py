@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -15,7 +15,6 @@ from harnesscheck.cli.shared import (
     limit_options,
     limits_of,
     netlists,
-    said_of,
     say,
     stop,
     stop_for,
@@ -147,34 +146,14 @@ def _input(netlist: Netlist, path: str) -> dict[str, Any]:
 
 
 def _swapped(path: str, limits: Limits) -> Car:
-    """The car that a swap sheet puts together, its two cars as they were found."""
-    from harnesscheck.align import align
-    from harnesscheck.assemble.asbuilt import both_as_built
-    from harnesscheck.assemble.assemble import assemble
-    from harnesscheck.assemble.choice import Choice, ChoiceError
-    from harnesscheck.network.sides import Study
-    from harnesscheck.read import configure
-    from harnesscheck.read.swap import read_swap
+    """The car that a swap sheet puts together, as it should be once what was found cut or bridged is mended."""
+    from harnesscheck.cli.swapped import DONOR, SHELL, built_car, car_file, sheet_at
 
-    sheet = read_swap(path)
-    if isinstance(sheet, list):
-        stop(sheet)
-    if sheet.donor is None or sheet.shell is None:
-        stop_for(path, "a swap sheet without both cars", "donor = and shell =, each a netlist beside the sheet")
-    paths = _beside(path, (sheet.donor, sheet.shell))
-    read = netlists(paths, limits)
-    cars = [configure(netlist) for netlist in read]
-    found = both_as_built(cars[0], cars[1], sheet)
-    if isinstance(found, list):
-        stop(found)
-    donor, shell = found
-    said, _ = said_of(path, donor, shell)
-    try:
-        built = assemble(donor, shell, align(Study(donor), Study(shell), said), Choice(sheet.harness, sheet.parts))
-    except ChoiceError as error:
-        stop(error.in_sheet(path))
-    inputs = {word: _input(netlist, one) for word, netlist, one in zip(("donor", "shell"), read, paths, strict=True)}
-    return Car(built, (path, *paths), inputs, tuple(_as_found(sheet)))
+    sheet = sheet_at(path)
+    paths = [car_file(sheet, car) for car in (DONOR, SHELL)]
+    built = built_car(sheet, limits)
+    inputs = {DONOR: _input(built.donor.netlist, paths[0]), SHELL: _input(built.shell.netlist, paths[1])}
+    return Car(built.whole, (path, *paths), inputs, tuple(_as_found(sheet)))
 
 
 def _as_found(sheet: SwapSheet) -> Iterator[str]:
@@ -182,8 +161,3 @@ def _as_found(sheet: SwapSheet) -> Iterator[str]:
         yield from (f"{car}: {end} cut" for end in section.cut)
         yield from (f"{car}: {tap.at} tapped ({tap.what})" for tap in section.tap)
         yield from (f"{car}: {one} and {other} bridged" for one, other in section.bridge)
-
-
-def _beside(path: str, names: Sequence[str]) -> list[str]:
-    """Files named in a sheet, found from the folder it is in."""
-    return [str(Path(path).parent / name) for name in names]

@@ -55,9 +55,7 @@ class RingoutReport:
     ringout: Ringout
     behaviour: Behaviour
     digest: str
-    as_found: tuple[
-        str, ...
-    ] = ()  # cuts, taps and bridges of the swap sheet: the sheet expects them as they were found
+    as_found: tuple[str, ...] = ()  # cuts, taps and bridges of the swap sheet, to be mended
     judged: tuple[Judged, ...] = ()
     told: tuple[Told, ...] = ()
     passed_over: int = 0  # lines of an older sheet that fit no measurement
@@ -70,8 +68,8 @@ class RingoutReport:
 
     @cached_property
     def open(self) -> tuple[Unproven, ...]:
-        """What stays unproven; first what is expected only because it was found so."""
-        why = "expected as it was found: mend it, take it out of [built], make the sheet anew"
+        """What stays unproven; first what was found in the cars, which the sheet expects to be mended."""
+        why = "the swap sheet says so: mend it first; the readings are those of sound wires"
         return (*(Unproven("as found", what, why) for what in self.as_found), *not_proven(self.ringout))
 
     @cached_property

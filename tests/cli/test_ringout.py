@@ -152,7 +152,7 @@ def test_results_of_other_files_are_refused(sheets: Path, tmp_path: Path) -> Non
         (["nowhere.xml"], b"nowhere.xml"),
         (["demo/swap.toml", "--results", "nowhere.csv"], b"nowhere.csv"),
         (["demo/swap.toml", "--results", "demo/donor.xml"], b"expected"),
-        (["bad.toml"], b"donor = and shell ="),
+        (["bad.toml"], b"the netlist of the donor"),
         (["demo/donor.xml", "-o", "demo/donor.xml"], b"an input of this command"),
     ],
 )
