@@ -227,9 +227,8 @@ class _Reading:
     def typed(self, raw: dict[str, list[_RawRow]]) -> dict[str, list[Row]]:
         """The rows typed, and those that are one pooled."""
         pool, empty = Pool(self._faults), EmptyCavities()
-        code: str | None = None
+        typers = self._typers(None)
         for sort in ROW_NAMES:
-            typers = {comma: Typer(self._faults, self._limits, code, comma) for comma in (False, True)}
             for row in raw[sort]:
                 values = typers[row.decimal_comma].values(sort, row.texts, row.origin)
                 if row.empty:
@@ -239,9 +238,13 @@ class _Reading:
             if sort == "netlist":
                 if not pool.rows["netlist"]:
                     pool.add(Row("netlist", {}, Origin(Source(str(self._path)), 0)))
-                code = pool.rows["netlist"][0].values.get("colour_code")
+                typers = self._typers(pool.rows["netlist"][0].values.get("colour_code"))
         empty.settle(pool.rows["pin"], pool.rows["connector"], self._faults)
         return pool.rows
+
+    def _typers(self, colour_code: str | None) -> dict[bool, Typer]:
+        """One for tables with a decimal point, one for those with a comma."""
+        return {comma: Typer(self._faults, self._limits, colour_code, comma) for comma in (False, True)}
 
 
 def _name_connector(row: _RawRow, columns: Columns, above: str, default: str) -> str:

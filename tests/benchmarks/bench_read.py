@@ -5,8 +5,8 @@ Run by hand: ``python tests/benchmarks/bench_read.py [CAVITIES]``.
 Prints the time of ``read_netlist`` as a ratio to ``lxml.etree.parse`` of the same file
 (goal: at most 6), and to ``csv.reader`` over the same car as tables (no goal), and the
 most memory taken, by cavity (goal: at most 4 KB). Every measurement is a process of its
-own; times are medians, memory is what the process takes at most beyond what it takes
-with everything imported.
+own; times are processor times, medians of three; memory is what the process takes at
+most beyond what it takes with everything imported.
 """
 
 from __future__ import annotations
@@ -131,9 +131,9 @@ def work(what: str, folder: Path) -> None:
     from lxml import etree  # noqa: F401  imported before memory is looked at
 
     before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
-    start = time.perf_counter()
+    start = time.process_time()
     WORK[what](folder)
-    took = time.perf_counter() - start
+    took = time.process_time() - start
     print(took, (resource.getrusage(resource.RUSAGE_SELF).ru_maxrss - before) * KB)
 
 
