@@ -16,6 +16,7 @@ COMMANDS = {
     "trace": ("harnesscheck.cli.trace", "Follow a circuit with a meter: feed, ground, volts, what to measure next."),
     "ringout": ("harnesscheck.cli.ringout", "Prove the wiring with a meter; read the filled-in sheet back."),
     "loads": ("harnesscheck.cli.loads", "What wires and fuses carry; can this circuit take the bigger pump?"),
+    "states": ("harnesscheck.cli.states", "Which load is on in which key position; what goes odd if a ground is open."),
     "validate": ("harnesscheck.cli.validate", "Check one netlist: broken rules, doubtful wiring."),
     "convert": ("harnesscheck.cli.convert", "Write a netlist in another form: XML or tables."),
     "crosswalk": ("harnesscheck.cli.crosswalk", "Propose which plug of one car is which of the other."),

@@ -1,0 +1,133 @@
+"""``harnesscheck states``."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from harnesscheck.cli.shared import (
+    digest,
+    limit_options,
+    limits_of,
+    netlists,
+    say,
+    stop,
+    stop_for,
+    write_files,
+    write_out,
+)
+from harnesscheck.model.places import InputFault, Place
+
+if TYPE_CHECKING:
+    from harnesscheck.model.vehicle import Vehicle
+    from harnesscheck.network.states import Behaviour
+    from harnesscheck.read.limits import Limits
+    from harnesscheck.report.states import Opened, Sheet
+
+BEFORE = {"donor": "donor-before", "shell": "shell-before", "assembled": "finished"}
+
+
+@dataclass(frozen=True)
+class _Cars:
+    """The car to tell of by its word, the others of a swap beside it, and the files they came from."""
+
+    word: str
+    cars: Mapping[str, Vehicle]
+    paths: Mapping[str, str]
+
+
+@click.command("states")
+@click.argument("vehicle", type=click.Path(), metavar="VEHICLE|SWAP.toml")
+@click.option("--swap", metavar="SWAP", help="A swap sheet: the car as it was found, and the others beside it.")
+@click.option("--open", "opened", multiple=True, metavar="PLACE", help="Take out a fuse, ground, plug or contact.")
+@click.option("--json", "json_file", metavar="FILE", help="Write the report as JSON; - is standard output.")
+@click.option("-o", "--out", metavar="DIR", help="Write the tick sheets as CSV into a folder.")
+@limit_options
+def command(
+    vehicle: str,
+    swap: str | None,
+    opened: tuple[str, ...],
+    json_file: str | None,
+    out: str | None,
+    max_mb: int | None,
+    max_depth: int | None,
+    max_rows: int | None,
+) -> None:
+    """Say which load of VEHICLE is on in which key position, with which control.
+
+    Of a swap sheet, the car that it puts together; -o then writes the sheets of
+    both cars before and of the finished one. With --open G2 or --open F12: what
+    goes odd if that ground is rusty or that fuse is out.
+    """
+    from harnesscheck.network.sides import Study
+    from harnesscheck.network.states import Behaviour
+    from harnesscheck.report.document import input_document, json_text
+    from harnesscheck.report.states import Sheet, odd_csv, states_csv, states_document, states_text
+
+    found = _cars(vehicle, swap, limits_of(max_mb, max_depth, max_rows))
+    sheets = {word: Sheet(Behaviour(Study(car)), word) for word, car in found.cars.items()}
+    sheet = sheets[found.word]
+    if opened:
+        sheet = _with_open(vehicle, sheet, tuple(dict.fromkeys(opened)))
+    inputs = list(found.paths.values())
+    if json_file is not None:
+        given: dict[str, Any] = {word: {"file": path, "digest": digest(path)} for word, path in found.paths.items()}
+        if found.word == "vehicle":
+            given = {"donor": input_document(found.cars["vehicle"], digest(vehicle))}
+        write_out(json_file, json_text(states_document(sheet, given)), inputs)
+    if out is not None:
+        contents = {f"{BEFORE.get(word, 'states')}.csv": states_csv(each).encode() for word, each in sheets.items()}
+        if sheet.opened is not None:
+            contents["odd.csv"] = odd_csv(sheet.opened).encode()
+        write_files(out, contents, inputs)
+        for name in contents if json_file != "-" else ():
+            say(f"wrote {out}/{name}")
+    if json_file != "-":
+        say(states_text(sheet), end="")
+
+
+def _cars(path: str, swap: str | None, limits: Limits) -> _Cars:
+    """The car or cars to work out."""
+    from harnesscheck.cli.swapped import built_car, car_file, found_car, sheet_at, which_car
+    from harnesscheck.read import configure
+
+    if path.endswith(".toml") and swap is not None:
+        stop_for(path, f"{path} and --swap {swap}", "a netlist before --swap, or a swap sheet alone")
+    if not path.endswith(".toml") and swap is None:
+        (netlist,) = netlists([path], limits)
+        return _Cars("vehicle", {"vehicle": configure(netlist)}, {"donor": path})
+    sheet = sheet_at(swap or path)
+    built = built_car(sheet, limits)
+    cars = {
+        "donor": found_car(built.donor, sheet, "donor"),
+        "shell": found_car(built.shell, sheet, "shell"),
+        "assembled": built.found,
+    }
+    word = which_car(sheet, path) if swap is not None else "assembled"
+    paths = {"swap": swap or path, "donor": car_file(sheet, "donor"), "shell": car_file(sheet, "shell")}
+    return _Cars(word, cars, paths)
+
+
+def _with_open(path: str, sheet: Sheet, names: tuple[str, ...]) -> Sheet:
+    """The sheet with what goes odd when something is taken out; a name of nothing is a fault."""
+    from harnesscheck.network.odd import openable
+    from harnesscheck.network.states import Behaviour
+    from harnesscheck.report.states import Sheet
+
+    known = openable(sheet.behaviour)
+    wrong = [name for name in names if name not in known]
+    if wrong:
+        expected = "--open with a fuse, a part, a ground point, a plug (C12) or a contact (C12:4) of this car"
+        stop([InputFault(Place(path), name, expected) for name in wrong])
+    taken = Behaviour(sheet.behaviour.study, names)
+    return Sheet(sheet.behaviour, sheet.word, _opened(names, sheet.behaviour, taken))
+
+
+def _opened(names: tuple[str, ...], sound: Behaviour, taken: Behaviour) -> Opened:
+    from harnesscheck.network.odd import odd, shaken
+    from harnesscheck.report.states import Opened
+
+    return Opened(names, odd(sound, taken), shaken(sound, taken))

@@ -1,0 +1,390 @@
+"""The tick sheet of a car: which load is on in which key position, with which control; text, CSV, JSON.
+
+On paper a row is a load, a column a key position; what a control changes stands
+under the control. The CSV has one line for every load that is on in a state, with
+an empty column to tick.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
+from harnesscheck.align.pairs import Pairs
+from harnesscheck.model.order import natural_key
+from harnesscheck.network.judging import Status, judged
+from harnesscheck.network.odd import Odd, Shaken
+from harnesscheck.network.states import SEQUENCE, STAGES, Behaviour, Condition, Settings
+from harnesscheck.network.ticks import Ticks, tick_sheet
+from harnesscheck.report.document import alignment_document, verdict_document
+from harnesscheck.report.since import FORMAT
+from harnesscheck.report.text import WIDTH, wrapped
+from harnesscheck.report.verdict import verdict_of
+from harnesscheck.write.tables import csv_text
+
+COLUMNS = ("key", "engine", "controls", "load", "expected", "volts", "seen")
+ODD_COLUMNS = ("controls", "load", "was", "now", "volts", "key", "engine")
+SIGN = {Status.ON: "x", Status.DIM: "~", Status.OFF: ".", Status.REVERSED: "<"}
+SHORT = {"off": "off", "accessory": "acc", "run": "run", "start": "start", "run again": "again", "running": "eng"}
+LEGEND = (
+    "x on   ~ dim   < fed backwards   . off        by nominal volts; again: run after",
+    "start; eng: key at run, engine running",
+)
+_BECOMES = {
+    (Status.ON, Status.OFF): "dead",
+    (Status.DIM, Status.OFF): "dead",
+    (Status.ON, Status.DIM): "only dim",
+    (Status.OFF, Status.DIM): "glows, was off",
+    (Status.OFF, Status.ON): "on, was off",
+    (Status.OFF, Status.REVERSED): "fed backwards, was off",
+    (Status.ON, Status.REVERSED): "fed backwards",
+}
+_RANK = ("dead", "fed backwards", "fed backwards, was off", "only dim", "on, was off")
+_SHOWN = 6  # loads named in one line; all are in the files
+_NAME = 44  # columns for a load's name
+_LEAST_A = 0.0005
+
+
+@dataclass(frozen=True, slots=True)
+class Opened:
+    """What was taken out of the car, and what goes odd with it out."""
+
+    names: tuple[str, ...]
+    odd: tuple[Odd, ...]
+    shaken: tuple[Shaken, ...]
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """One car's states. ``word`` says which car of a swap it is: ``vehicle``, ``donor``, ``shell``, ``assembled``."""
+
+    behaviour: Behaviour
+    word: str = "vehicle"
+    opened: Opened | None = None
+
+    @cached_property
+    def ticks(self) -> tuple[Ticks, ...]:
+        """One row a state."""
+        return tick_sheet(self.behaviour)
+
+
+def states_text(sheet: Sheet) -> str:
+    """The tick sheet, or with something taken out what goes odd; 80 columns."""
+    vehicle = sheet.behaviour.study.vehicle
+    path = vehicle.netlist.header.file.path
+    lines = [f"{sheet.word}: {vehicle.name}" + (f" ({path})" if path and path != vehicle.name else ""), ""]
+    if sheet.opened is not None:
+        lines += _odd_lines(sheet, sheet.opened)
+    else:
+        lines += [*LEGEND, ""]
+        lines += _rest_lines(sheet)
+        lines += _control_lines(sheet)
+        lines += _combination_lines(sheet)
+        lines += _everything_lines(sheet)
+        lines += _restless_lines(sheet)
+    return "\n".join([*lines, *_rests_on(sheet)]) + "\n"
+
+
+# -- the sheet
+
+
+def _signs(sheet: Sheet, settings: Settings, stages: Sequence[str]) -> dict[str, str]:
+    """By load, one sign a stage."""
+    loads = sheet.behaviour.circuit.loads
+    rows = {stage: sheet.behaviour.state(Condition(stage, settings)).load_volts.tolist() for stage in stages}
+    return {
+        load.label: "".join(SIGN[judged(load, rows[stage][number]).status] for stage in stages)
+        for number, load in enumerate(loads)
+        if not load.pwm
+    }
+
+
+def _head(words: str, stages: Sequence[str]) -> str:
+    return f"{words:{_NAME}}" + "".join(f"{SHORT[stage]:>6}" for stage in stages)
+
+
+def _row(label: str, signs: str) -> Iterator[str]:
+    if len(label) > _NAME - 3:
+        yield f"  {label}"
+        label = ""
+    yield f"  {label:{_NAME - 2}}" + "".join(f"{sign:>6}" for sign in signs)
+
+
+def _rest_lines(sheet: Sheet) -> Iterator[str]:
+    yield _head("NOTHING TOUCHED", SEQUENCE)
+    signs = _signs(sheet, (), SEQUENCE)
+    shown = [label for label in sorted(signs, key=natural_key) if set(signs[label]) != {"."}]
+    for label in shown:
+        yield from _row(label, signs[label])
+    if not shown:
+        yield "  nothing is on"
+    yield ""
+
+
+def _control_lines(sheet: Sheet) -> Iterator[str]:
+    """What every setting alone changes."""
+    rest = _signs(sheet, (), STAGES)
+    idle = []
+    for setting in sheet.behaviour.settings:
+        signs = _signs(sheet, (setting,), STAGES)
+        changed = [label for label in sorted(signs, key=natural_key) if signs[label] != rest[label]]
+        if not changed:
+            idle.append(_setting_words((setting,)))
+            continue
+        yield _head(_setting_words((setting,)), STAGES)
+        for label in changed:
+            yield from _row(label, signs[label])
+        yield ""
+    if idle:
+        yield from wrapped(f"Alone these change nothing: {', '.join(idle)}")
+        yield ""
+
+
+def _combination_lines(sheet: Sheet) -> Iterator[str]:
+    """What only several controls together turn on."""
+    behaviour = sheet.behaviour
+    needed: dict[Settings, set[int]] = {}
+    for stage in STAGES:
+        for load, settings in behaviour.combinations(stage).items():
+            needed.setdefault(settings, set()).add(load)
+    for settings in sorted(needed, key=_settings_key):
+        signs = _signs(sheet, settings, STAGES)
+        labels = {behaviour.circuit.loads[load].label for load in needed[settings]} & signs.keys()
+        yield from wrapped(_setting_words(settings))
+        yield _head("", STAGES)
+        for label in sorted(labels, key=natural_key):
+            yield from _row(label, signs[label])
+        yield ""
+
+
+def _settings_key(settings: Settings) -> Any:
+    return [natural_key(f"{control}={position}") for control, position in settings]
+
+
+def _setting_words(settings: Settings) -> str:
+    ordered = sorted(settings, key=lambda one: natural_key(one[0]))
+    return " + ".join(f"{control}={position}" for control, position in ordered)
+
+
+def _everything_lines(sheet: Sheet) -> Iterator[str]:
+    settings = sheet.behaviour.everything_on
+    if settings:
+        found = {row.condition: row for row in sheet.ticks}
+        amps = found[Condition("running", settings)].battery_a
+        yield "EVERYTHING ON (night, rain, winter; engine running)"
+        yield from wrapped(f"{amps:.1f} A with {_setting_words(settings)}", "  ")
+        yield ""
+
+
+def _restless_lines(sheet: Sheet) -> Iterator[str]:
+    """Relays that hunt or stay in, each in the first state that shows it."""
+    told: dict[str, str] = {}
+    for row in sheet.ticks:
+        for relay in row.hunting:
+            told.setdefault(relay, f"{relay} does not come to rest with {row.condition}")
+        for relay in row.held:
+            told.setdefault(relay, f"{relay} stays in after {row.condition} is let go")
+    for relay in sorted(told, key=natural_key):
+        yield from wrapped(told[relay])
+    if told:
+        yield ""
+
+
+# -- with something taken out
+
+
+def _odd_lines(sheet: Sheet, opened: Opened) -> Iterator[str]:
+    yield from wrapped(f"WITH {', '.join(opened.names)} OPEN, against the car as it is:")
+    everything = sheet.behaviour.everything_on
+    groups: dict[Settings, list[Odd]] = {}
+    for one in opened.odd:
+        groups.setdefault(one.settings, []).append(one)
+    for settings in sorted(groups, key=lambda one: (len(one), _settings_key(one))):
+        yield ""
+        words = "everything on" if settings == everything else _setting_words(settings)
+        yield from wrapped(words or "nothing touched")
+        yield from _odd_group(groups[settings])
+    for each in opened.shaken:
+        what = f"stays in after {each.condition} is let go" if each.held else f"hunts with {each.condition}"
+        yield ""
+        yield from wrapped(f"{each.component} {what}")
+    if not (opened.odd or opened.shaken):
+        yield "  nothing goes odd"
+    yield ""
+
+
+def _odd_group(found: Sequence[Odd]) -> Iterator[str]:
+    """What goes odd with the same controls worked: the dead first, what only glows last."""
+    groups: dict[tuple[str, tuple[str, ...]], list[Odd]] = {}
+    for one in found:
+        words = _BECOMES.get((one.was, one.now)) or f"{one.now.value} instead of {one.was.value}"
+        groups.setdefault((words, one.stages), []).append(one)
+    for words, stages in sorted(groups, key=_odd_key):
+        same = groups[words, stages]
+        labels = sorted((_odd_words(one) for one in same), key=natural_key)
+        more = f" and {len(labels) - _SHOWN} more" if len(labels) > _SHOWN else ""
+        yield from wrapped(f"{words}, {_stage_words(stages)}: {', '.join(labels[:_SHOWN])}{more}", "  ")
+
+
+def _odd_key(group: tuple[str, tuple[str, ...]]) -> tuple[int, str, tuple[int, ...]]:
+    words, stages = group
+    rank = _RANK.index(words) if words in _RANK else len(_RANK)
+    return rank, words, tuple(SEQUENCE.index(stage) for stage in stages)
+
+
+def _odd_words(one: Odd) -> str:
+    volts = f" {abs(one.volts):.1f} V" if one.now is not Status.OFF else ""
+    return f"{one.load}{volts}" + (" (close to a limit)" if one.close else "")
+
+
+def _stage_words(stages: Sequence[str]) -> str:
+    if set(STAGES) <= set(stages):
+        return "whatever the key"
+    return "key " + ", ".join(SHORT[stage] for stage in stages)
+
+
+def _rests_on(sheet: Sheet) -> Iterator[str]:
+    circuit = sheet.behaviour.circuit
+    yield "WHAT THIS RESTS ON"
+    for text in (*not_judged(sheet), *(f"assumed: {one}" for one in circuit.assumptions)):
+        yield from wrapped(f"- {text}", "  ")
+    yield from wrapped(
+        "Computed from the file at direct current. An aid, not an approval; restraint wiring is never probed.", "  "
+    )
+
+
+def not_judged(sheet: Sheet) -> list[str]:
+    """What the sheet cannot say, in sentences."""
+    circuit = sheet.behaviour.circuit
+    idle = sorted((circuit.loads[number].label for number in sheet.behaviour.not_exercised), key=natural_key)
+    pulsed = sorted((load.label for load in circuit.loads if load.pwm), key=natural_key)
+    found = [f"nothing turns on, not exercised: {', '.join(idle)}"] if idle else []
+    found += [f"fed in pulses, not judged by direct current: {', '.join(pulsed)}"] if pulsed else []
+    found += [f"{component} is not judged: {why}" for component, why in circuit.unjudged]
+    if not sheet.behaviour.study.reach.sources:
+        found.append("no battery in the file: nothing can be on")
+    return found
+
+
+# -- files
+
+
+def states_csv(sheet: Sheet) -> str:
+    """One line for every load that is on, dim or backwards in a state, in the order of the states.
+
+    Where controls are worked, only what they change at that key position.
+    """
+    loads = {load.label: number for number, load in enumerate(sheet.behaviour.circuit.loads)}
+    rest = {row.condition.stage: _expected(row) for row in sheet.ticks if not row.condition.settings}
+    rows = []
+    for row in sheet.ticks:
+        volts = sheet.behaviour.state(row.condition).load_volts
+        expected = _expected(row)
+        if row.condition.settings:
+            before = rest[row.condition.stage]
+            went_off = dict.fromkeys(before.keys() - expected.keys(), "off")
+            expected = {label: word for label, word in expected.items() if before.get(label) != word} | went_off
+        rows += [
+            {
+                **_condition_words(row.condition),
+                "load": label,
+                "expected": expected[label],
+                "volts": f"{volts[loads[label]]:.1f}",
+            }
+            for label in sorted(expected, key=natural_key)
+        ]
+    return csv_text(COLUMNS, rows)
+
+
+def _expected(row: Ticks) -> dict[str, str]:
+    """By load that is not off, what it does."""
+    kinds = (("on", row.on), ("dim", row.dim), ("backwards", row.reversed))
+    return {label: word for word, labels in kinds for label in labels}
+
+
+def odd_csv(opened: Opened) -> str:
+    """One line for every load that goes odd with something out, and the key positions it does so in."""
+    rows = [
+        {
+            "controls": _setting_words(one.settings),
+            "load": one.load,
+            "was": one.was.value,
+            "now": one.now.value,
+            "volts": f"{one.volts:.1f}",
+            "key": " / ".join(_condition_words(Condition(stage))["key"] for stage in one.stages if stage != "running"),
+            "engine": "running too" if "running" in one.stages else "",
+        }
+        for one in opened.odd
+    ]
+    return csv_text(ODD_COLUMNS, rows)
+
+
+def _condition_words(condition: Condition) -> dict[str, str]:
+    key = "run, after start" if condition.stage == "run again" else condition.key
+    return {
+        "key": key,
+        "engine": "running" if condition.running else "standing",
+        "controls": _setting_words(condition.settings),
+    }
+
+
+def states_document(sheet: Sheet, inputs: Mapping[str, Any]) -> dict[str, Any]:
+    """The JSON report: every state with what is on in it."""
+    circuit = sheet.behaviour.circuit
+    document: dict[str, Any] = {
+        "format": FORMAT,
+        "command": "states",
+        "inputs": dict(inputs),
+        "alignment": alignment_document(Pairs()),
+        "findings": [],
+        "coverage": {"assumed": list(circuit.assumptions), "not-judged": not_judged(sheet)},
+        "verdict": verdict_document(verdict_of((), 1)),
+        "states": [_state_document(row) for row in sheet.ticks],
+    }
+    if sheet.opened is not None:
+        document["opened"] = list(sheet.opened.names)
+        document["odd"] = [_odd_document(one) for one in sheet.opened.odd]
+        document["restless"] = [
+            {"component": one.component, "held": one.held, **_key_document(one.condition)}
+            for one in sheet.opened.shaken
+        ]
+    return document
+
+
+def _key_document(condition: Condition) -> dict[str, Any]:
+    return {
+        "key": condition.key,
+        "running": condition.running,
+        "after-start": condition.stage == "run again",
+        "controls": dict(condition.settings),
+    }
+
+
+def _state_document(row: Ticks) -> dict[str, Any]:
+    return {
+        **_key_document(row.condition),
+        "on": sorted(row.on, key=natural_key),
+        "dim": sorted(row.dim, key=natural_key),
+        "reversed": sorted(row.reversed, key=natural_key),
+        "held": sorted(row.held, key=natural_key),
+        "hunting": sorted(row.hunting, key=natural_key),
+        "close": sorted(row.close, key=natural_key),
+        "amps": round(row.battery_a, 3) if row.battery_a >= _LEAST_A else 0.0,
+    }
+
+
+def _odd_document(one: Odd) -> dict[str, Any]:
+    return {
+        "load": one.load,
+        "was": one.was.value,
+        "now": one.now.value,
+        "volts": round(one.volts, 3),
+        "stages": list(one.stages),
+        "controls": dict(one.settings),
+        "close": one.close,
+    }
+
+
+assert _NAME + 6 * len(SEQUENCE) <= WIDTH
