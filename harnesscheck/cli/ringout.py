@@ -75,6 +75,7 @@ def command(
     it puts together. With --results, a filled-in sheet is read back and explained.
     """
     from harnesscheck.bench.ringout import GROUPS, PAIRS, REST
+    from harnesscheck.report.checklists import checklist_files
     from harnesscheck.report.document import json_text
     from harnesscheck.report.ringout import results_text, ringout_document, ringout_folder, ringout_text
 
@@ -88,6 +89,8 @@ def command(
         write_out(json_file, json_text(ringout_document(report, car.inputs)), inputs)
     if out is not None:
         contents = ringout_folder(report)
+        if sheet is None:
+            contents |= checklist_files(report.ringout.looms.study)
         write_files(out, contents, inputs)
         for name in contents if json_file != "-" else ():
             say(f"wrote {out}/{name}")

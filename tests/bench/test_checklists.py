@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import csv
 import io
+from pathlib import Path
 
 import pytest
+from click.testing import CliRunner
 from compare.build import bare, half
 
-from bench.tracing import demo
+from bench.tracing import DEMO, demo
 from harnesscheck.bench.checklists import LEAVE, checklists, unplug_and_label
+from harnesscheck.cli.main import cli
 from harnesscheck.report.checklists import checklist_files
 
 
@@ -107,3 +110,12 @@ def test_a_cell_is_never_a_formula(text: str) -> None:
 
     assert unplug_and_label(study).rows[1]["place"] == text
     assert all(not cell.startswith(text[0]) for row in csv.reader(io.StringIO(data)) for cell in row)
+
+
+def test_ringout_writes_them_beside_its_sheets(tmp_path: Path) -> None:
+    """The lists of the car that is rung out, in the same folder."""
+    result = CliRunner().invoke(cli, ["ringout", str(DEMO / "shell.xml"), "-o", str(tmp_path)])
+
+    assert result.exit_code == 0, result.output
+    for name, data in checklist_files(demo("shell").study).items():
+        assert (tmp_path / name).read_bytes() == data
