@@ -4,7 +4,8 @@ The partition of the retained terminals is compared. A net of the donor counts f
 what of it is in the shell's net: as a feed only where a terminal through which the
 current comes in is there, as ground only where the shell's net is grounded, else
 as the consumers, outputs and signals whose terminals are there. What the facing of
-plugs has already explained is left out by the caller.
+plugs has already explained is left out by the caller. A feed that a part of the
+shell ties to the body is no joint of wires; it is found by reach.
 """
 
 from __future__ import annotations
@@ -19,7 +20,7 @@ from harnesscheck.compare.facing import RANK, joined_kind
 from harnesscheck.compare.findings import natural
 from harnesscheck.network.feeders import feeders
 from harnesscheck.network.index import UnionFind
-from harnesscheck.network.sides import FEEDS, NOTHING, STEADY_FEEDS, Label, Side, Terminal, label_of_terminals
+from harnesscheck.network.sides import FEEDS, NOTHING, STEADY_FEEDS, Label, Side, Study, Terminal, label_of_terminals
 
 SHORTING = frozenset(
     {"feed-to-ground", "feed-on-signal", "outputs-joined", "feeds-joined", "signal-grounded", "restraint-altered"}
@@ -54,6 +55,62 @@ def joins(ctx: Context) -> Iterator[Join]:
                 by_kind[join.kind].append(join)
         for kind in sorted(by_kind, key=RANK.index):
             yield from _tree(by_kind[kind])
+    yield from _through_parts(ctx)
+
+
+def _through_parts(ctx: Context) -> Iterator[Join]:
+    """Nets of the shell that a part ties to the body while a feed is on them, where the donor's is not shorted."""
+    back = {pair.shell: pair.donor for pair in ctx.pairs.components}
+    body = _body(ctx.donor)
+    told: set[int] = set()
+    for piece, bit in _shorted(ctx.shell):
+        net = ctx.shell.index.net_of[piece]
+        ours = _donor_net(ctx, net, back)
+        if net in told or ours is None or body is None or _is_shorted(ctx.donor, ours, bit):
+            continue
+        told.add(net)
+        now, was = ctx.shell.net_side(net), ctx.donor.net_side(ours)
+        fed = was if was.label in FEEDS else replace(was, label=Label.FEED, supplies=now.supplies)
+        sure = not (was.open or was.likely or now.likely)
+        yield Join("feed-to-ground", body, ours, net, (ctx.donor.net_side(body), fed), sure)
+
+
+def _shorted(study: Study) -> Iterator[tuple[int, int]]:
+    """Pieces, with a key position, that are fed for sure and tied to the body by the very next part, for sure."""
+    reach = study.reach
+    body = reach.grounded.towards
+    for bit, (feeds, grounds) in enumerate(zip(reach.feed_sure, reach.ground_sure, strict=True)):
+        for piece in sorted(feeds.towards.keys() & grounds.towards.keys() - body.keys()):
+            step = grounds.towards[piece]
+            if step is None or step[1] < 0 or step[0] not in body:
+                continue
+            if reach.elements[step[1]].sort != "diode":  # one across a coil turned round is told with its part
+                yield piece, bit
+
+
+def _is_shorted(study: Study, net: int, bit: int) -> bool:
+    """Whether a net is fed and grounded in one key position as built."""
+    reach = study.reach
+    pieces = study.index.pieces_of[net]
+    return any(p in reach.feed_sure[bit].towards and p in reach.ground_sure[bit].towards for p in pieces)
+
+
+def _body(study: Study) -> int | None:
+    """The net of a car's first ground point by name."""
+    first = min(study.vehicle.grounds, key=natural, default=None)
+    return None if first is None else study.index.net_of[study.index.piece_of[study.index.point[first]]]
+
+
+def _donor_net(ctx: Context, net: int, back: Mapping[str, str]) -> int | None:
+    """The donor's net of the first terminal of a shell's net that the donor has too."""
+    index = ctx.shell.index
+    ends = [(back[c], name) for piece in index.pieces_of[net] for c, name in index.terminals_of[piece] if c in back]
+    nodes = ctx.donor.index.terminal
+    known = [end for end in ends if end in nodes]
+    if not known:
+        return None
+    first = min(known, key=lambda end: (natural(end[0]), natural(end[1])))
+    return ctx.donor.index.net_of[ctx.donor.index.piece_of[nodes[first]]]
 
 
 def _merged(ctx: Context) -> dict[int, dict[int, list[Terminal]]]:

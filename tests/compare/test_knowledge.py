@@ -59,7 +59,7 @@ def pairs(donor: Study, shell: Study, *, aligned: bool) -> Pairs:
 
 def found(donor: Study, shell: Study, *, aligned: bool = False) -> tuple[Finding, ...]:
     """The findings of two studied cars."""
-    return compare(donor, shell, pairs(donor, shell, aligned=aligned)).findings
+    return compare(donor, shell, pairs(donor, shell, aligned=aligned), electrical=False).findings
 
 
 def places(one: Finding) -> Iterator[tuple[str, Spot, str]]:

@@ -77,7 +77,7 @@ def as_built(study: Study, spot: Spot, kind: str) -> bool:
 
 def at_cavities(donor: Study, shell: Study, pairing: Pairing) -> list[Finding]:
     """What is found of contacts, plugs, parts and metal."""
-    return [one for one in compare(donor, shell, pairing(donor, shell)).findings if one.kind not in BY_STATES]
+    return list(compare(donor, shell, pairing(donor, shell), electrical=False).findings)
 
 
 Told = tuple[Study, Study, Finding, list[Finding]]

@@ -226,6 +226,24 @@ def test_a_kept_wire_on_two_contacts_joins_what_it_meets(kind: str):
     assert severities(car(ONE_FUSE), car(there), kind) == {"box-H:2": severity}
 
 
+@pytest.mark.parametrize(("position", "told"), [("", True), ('when="run"', True), ('when="off"', False)])
+def test_a_part_of_the_shell_that_ties_a_feed_to_the_body(position: str, told: bool):
+    """The loom is the same; inside the shell's switch the fed contact is joined with the grounded one, key on."""
+
+    def car(inside: str) -> Study:
+        had, wires = {"1": "in", "2": "out", "3": "31"}, {"1": "r>R", "2": "x>SX", "3": "g>G1"}
+        load = '<splice id="SX"/>' + lamp("one", "SX", kind="motor")
+        feed = '<inside from="in" to="out"/>'
+        return study(load, socket("box", "switch", had, wires, more='key="yes"', inside=feed + inside))
+
+    there = car(f'<inside from="out" to="31" {position}/>')
+    found = [one for one in findings(car(""), there) if one.kind == "feed-to-ground"]
+
+    assert [one.severity.word for one in found] == (["injury"] if told else [])
+    assert all("F3 10 A blows" in one.text for one in found)
+    assert [one for one in findings(there, there) if one.severity < Severity.NOTE] == []
+
+
 def test_a_missing_wire_is_no_injury():
     """The mildest case: a wire that is not there."""
     assert told(findings(GOOD, wire("")), Severity.DAMAGE) == []

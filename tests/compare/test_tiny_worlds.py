@@ -10,7 +10,6 @@ from the table of findings, and imports nothing of the package.
 
 from __future__ import annotations
 
-import inspect
 from collections import defaultdict
 from functools import cache
 from itertools import product
@@ -150,14 +149,13 @@ def car(front: str, rear: str) -> Study:
 
 
 SOUND = [(front, rear) for front, rear in product(FRONT, REAR) if not danger(FRONT[front], REAR[rear])]
-OPTIONS = {"electrical": False} if "electrical" in inspect.signature(compare).parameters else {}
 
 
 def found(donor: tuple[str, str], shell: tuple[str, str]) -> dict[str, str]:
     """The worst that compare tells of each cavity."""
     cars = car(*donor), car(*shell)
     kinds: dict[str, list[str]] = defaultdict(list)
-    for one in compare(*cars, named(*cars), **OPTIONS).findings:
+    for one in compare(*cars, named(*cars), electrical=False).findings:
         if one.kind in WORSE:
             kinds[one.donor.cavity].append(one.kind)
     return {cavity: min(kinds[cavity], key=WORSE.index, default="") for cavity in ("1", "2")}
