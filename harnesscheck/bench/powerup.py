@@ -21,6 +21,7 @@ from harnesscheck.bench.ringout_looms import NO_PLACE, Looms, place_of, special_
 from harnesscheck.model.order import natural_key
 from harnesscheck.network.circuit import PASSING, SOURCES, Circuit
 from harnesscheck.network.sides import STEADY_FEEDS, Label, Study
+from harnesscheck.network.solve import TooLargeError
 from harnesscheck.network.states import Behaviour, Condition, State
 
 LAMP_W, LAMP_V = 21.0, 12.0
@@ -98,10 +99,13 @@ class PowerUp:
         return tuple(sorted((one for one in ids if one not in self.special), key=natural_key))
 
     @cached_property
-    def battery_v(self) -> float:
-        """The volts of the battery, at rest."""
-        ports = [port.emf_v for port in self.full.circuit.ports if port.sort == "battery"]
-        return max(ports, default=self.study.vehicle.netlist.header.volts or 12.0)
+    def too_large(self) -> str:
+        """Why volts and amperes cannot be worked out: a car that does not fit in memory; else nothing."""
+        try:
+            _ = self.full.network, self.bare.network
+        except TooLargeError as error:
+            return f"too large to work out volts and amperes ({error})"
+        return ""
 
     # -- fuses
 
@@ -148,7 +152,9 @@ class PowerUp:
     # -- the list
 
     def checks(self) -> tuple[Check, ...]:
-        """The first power-up in its fixed order."""
+        """The first power-up in its fixed order; nothing where it is ``too_large``."""
+        if self.too_large:
+            return ()
         return numbered(
             [
                 *self._prepare(),
@@ -326,13 +332,16 @@ class PowerUp:
     # -- feeds under load
 
     def feeds(self) -> tuple[FeedCheck, ...]:
-        """Every steady feed at a part's plug, to be loaded with a lamp; by place."""
-        found = []
-        for end in (end for ends in self.looms.ends_of_net for end in ends):
+        """Every steady feed at a part's plug, to be loaded with a lamp; by place. Nothing where it is ``too_large``."""
+        found: list[FeedCheck] = []
+        if self.too_large:
+            return ()
+        ends = (end for ends in self.looms.ends_of_net for end in ends)
+        for end in sorted(ends, key=self.looms.walk_key):
             check = self._feed(end)
             if check is not None:
-                found.append((self.looms.walk_key(end), check))
-        return tuple(check for _, check in sorted(found, key=lambda one: one[0]))
+                found.append(check)
+        return tuple(found)
 
     def _feed(self, end: int) -> FeedCheck | None:
         connector, cavity = self.looms.connector_of[end], self.looms.cavity_of[end]

@@ -208,6 +208,10 @@ class Proposer:
     def tied(self, scene: Scene, numbers: Sequence[int]) -> list[Fault]:
         """The faults that could mend all of some tied tests: shorts no good test speaks against, crossings, parts."""
         sides = [self.bench.sides(number) for number in numbers]
+        for some in sides:
+            joined = scene.meeting(some)
+            if joined is not None:
+                return list(dict.fromkeys(self._cuts(scene, *joined)))
         if any(scene.tied_relation(some) != APART_ for some in sides):
             return []
         seen = {self.bench.measured[number].seen for number in numbers}
@@ -274,7 +278,14 @@ class _Search:
             (Explanation(tuple(sorted(faults, key=self._key)), weight_of(self.bench, faults)) for faults in self.found),
             key=lambda one: (-one.weight, [self._key(fault) for fault in one.faults]),
         )
-        return Group(self.wrong, tuple(ranked), not self.stopped)
+        different = {self._state(one.faults): one for one in reversed(ranked)}
+        kept = {id(one) for one in different.values()}
+        return Group(self.wrong, tuple(one for one in ranked if id(one) in kept), not self.stopped)
+
+    def _state(self, faults: Faults) -> tuple[frozenset[Fault], frozenset[tuple[int, int]]]:
+        """What the looms are then: contacts that went round in a ring can be said as several pairs of exchanges."""
+        moved = self.bench.scene(faults).moved
+        return frozenset(fault for fault in faults if fault.sort != CROSSED), frozenset(moved.items())
 
     def _key(self, fault: Fault) -> tuple[object, ...]:
         """An order of faults by names, whatever the order of the file."""

@@ -17,6 +17,7 @@ from functools import cached_property
 from harnesscheck.bench.readings import APART_, BETWEEN_, JOINED_, PART_, Judged
 from harnesscheck.bench.ringout import Measurement, Ringout
 from harnesscheck.bench.ringout_looms import CONTACT, Looms
+from harnesscheck.model.order import natural_key
 from harnesscheck.network.circuit import Circuit
 
 OPEN, CROSSED, SHORTED, LEFT_IN = "open", "crossed", "shorted", "left in"
@@ -205,16 +206,14 @@ class Scene:
         self.any_way = self._any_way()
 
     def _moved(self) -> dict[int, int]:
-        """By face, the wire's side that sits behind it now, where contacts are crossed."""
+        """By face, the wire's side that sits behind it now, where contacts are crossed, pair by pair, by name."""
         looms = self.looms
         behind: dict[int, int] = {}
-        for fault in self.faults:
-            if fault.sort == CROSSED:
-                own = [
-                    behind.get(face, looms.wire_side[looms.connector_of[face], looms.cavity_of[face]])
-                    for face in (fault.a, fault.b)
-                ]
-                behind[fault.a], behind[fault.b] = own[1], own[0]
+        crossed = [fault for fault in self.faults if fault.sort == CROSSED]
+        for fault in sorted(crossed, key=lambda one: sorted(natural_key(looms.names[n]) for n in (one.a, one.b))):
+            faces = (fault.a, fault.b)
+            own = [behind.get(n, looms.wire_side[looms.connector_of[n], looms.cavity_of[n]]) for n in faces]
+            behind[fault.a], behind[fault.b] = own[1], own[0]
         return behind
 
     def neighbours(self, node: int) -> Iterator[tuple[int, int]]:
@@ -289,6 +288,16 @@ class Scene:
                     if met.setdefault(number[node], side) != side:
                         return found
         return APART_
+
+    def meeting(self, sides: Mapping[int, tuple[tuple[int, int], ...]]) -> tuple[int, int] | None:
+        """Two ends on opposite sides of a tied test that copper joins."""
+        met: dict[int, tuple[int, int]] = {}
+        for net in self.nets:
+            for node, side in sides.get(net, ()):
+                first = met.setdefault(self.copper[node], (node, side))
+                if first[1] != side:
+                    return first[0], node
+        return None
 
     def way(self, a: int, b: int) -> list[tuple[int, int]]:
         """The nodes after ``a`` on the shortest copper way to ``b``, with the edges they are reached by."""

@@ -56,12 +56,7 @@ def told(bench: Bench) -> tuple[Told, ...]:
 def _told(bench: Bench, group: Group) -> Told:
     bad = {bench.measured[number].seen for number in group.wrong}
     causes = tuple(
-        Cause(
-            _sort(one.faults),
-            tuple(fault_words(bench, fault, bad) for fault in one.faults),
-            _do(bench, one.faults),
-            one.weight,
-        )
+        Cause(_sort(one.faults), faults_words(bench, one.faults, bad), _do(bench, one.faults), one.weight)
         for one in group.explanations
     )
     choices = tuple(
@@ -75,6 +70,19 @@ def _told(bench: Bench, group: Group) -> Told:
 
 def _sort(faults: Faults) -> str:
     return " + ".join(fault.sort for fault in faults)
+
+
+def faults_words(bench: Bench, faults: Faults, seen: Collection[str] = ()) -> tuple[str, ...]:
+    """Some faults that are there together; contacts that went round in a ring are told as one."""
+    crossed = [fault for fault in faults if fault.sort == CROSSED]
+    shared = {node for fault in crossed for node in (fault.a, fault.b) if sum(node in (o.a, o.b) for o in crossed) > 1}
+    ring = [fault for fault in crossed if {fault.a, fault.b} & shared]
+    words = [fault_words(bench, fault, seen) for fault in faults if fault not in ring]
+    if ring:
+        looms, moved = bench.looms, bench.scene(tuple(ring)).moved
+        sits = sorted(f"{looms.names[face]} holds the wire of {looms.names[wire]}" for face, wire in moved.items())
+        words.append(f"contacts of {looms.connector_of[ring[0].a]} in each other's cavities: {', '.join(sits)}")
+    return tuple(words)
 
 
 def fault_words(bench: Bench, fault: Fault, seen: Collection[str] = ()) -> str:
@@ -100,7 +108,9 @@ def _open_words(bench: Bench, fault: Fault, bad: bool) -> str:
     edge = looms.edges[fault.a]
     what = "bad joint" if bad else "open"
     if edge.sort == CONTACT:
-        return f"{looms.names[edge.a]} {what}: contact pushed back, crimp, or it sits in another cavity"
+        kept_off = ", ".join(looms.never_probed(looms.connector_of[edge.a])[:3])
+        caution = f" (look only: {kept_off} must not be probed)" if kept_off else ""
+        return f"{looms.names[edge.a]} {what}: contact pushed back, crimp, or it sits in another cavity{caution}"
     if edge.sort == PLUG:
         return f"{edge.name} {what}: the two contacts do not touch"
     if edge.sort == STUD:
@@ -138,7 +148,7 @@ def _do(bench: Bench, faults: Faults) -> str:
 def _step(bench: Bench, one: Next, seen: Collection[str]) -> Step:
     looms = bench.looms
     results = tuple(
-        (_RESULT[word], tuple("; ".join(fault_words(bench, fault, seen) for fault in faults) for faults in left))
+        (_RESULT[word], tuple("; ".join(faults_words(bench, faults, seen)) for faults in left))
         for word, left in one.outcomes
     )
     last = max((*one.a, *one.b), key=looms.walk_key)

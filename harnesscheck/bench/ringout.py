@@ -118,8 +118,18 @@ def ring_out(study: Study, plan: str = PAIRS, circuit: Circuit | None = None) ->
     planner = _Planner(looms)
     rows = [*planner.continuity(), *planner.isolation(plan)]
     order = sorted(rows, key=lambda one: _walk(looms, one))
-    numbered = tuple(replace(one, number=number) for number, one in enumerate(order, start=1))
+    numbered = tuple(
+        replace(one, number=number, note=_with_caution(looms, one)) for number, one in enumerate(order, start=1)
+    )
     return Ringout(looms, plan, numbered, planner.tested, planner.ties)
+
+
+def _with_caution(looms: Looms, row: Measurement) -> str:
+    """The note, and which cavities beside a probe belong to wiring that is never probed."""
+    ends = (*row.a, *row.b) if len(row.a) == len(row.b) == 1 else ()
+    names = dict.fromkeys(name for node in ends for name in looms.never_probed(looms.connector_of[node]))
+    few = ", ".join(list(names)[:3]) + (" ..." if len(names) > 3 else "")
+    return "; ".join(filter(None, (row.note, f"keep off {few} (restraint or high voltage)" if names else "")))
 
 
 def _walk(looms: Looms, row: Measurement) -> tuple[object, ...]:

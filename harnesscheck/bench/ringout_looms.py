@@ -17,6 +17,7 @@ import heapq
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 from harnesscheck.model.order import NaturalKey, natural_key
 from harnesscheck.model.records import Connector, Pin, Wire
@@ -45,7 +46,7 @@ class Edge:
     row: Pin | Wire | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Looms:
     """One car's looms on the bench. Lists ending in ``_of`` are by node; ``nodes_of`` is by net.
 
@@ -81,6 +82,18 @@ class Looms:
     def is_metal(self, net: int) -> bool:
         """Whether a metal part belongs to a net."""
         return any(self.net_of[node] == net for node in self.metals.values())
+
+    def never_probed(self, connector: str) -> tuple[str, ...]:
+        """The cavities of a plug that are on wiring that is left out, by full name."""
+        return self._never_probed.get(connector, ())
+
+    @cached_property
+    def _never_probed(self) -> dict[str, tuple[str, ...]]:
+        found: dict[str, list[str]] = defaultdict(list)
+        for (connector, _), face in self.face.items():
+            if face in self.shunned or self.net_of[face] in self.left_out:
+                found[connector].append(self.names[face])
+        return {connector: tuple(sorted(names, key=natural_key)) for connector, names in found.items()}
 
     def wires_at(self, node: int) -> Iterator[Edge]:
         """The wires that end at a node, or behind a face."""
@@ -291,7 +304,7 @@ def _netted(study: Study, circuit: Circuit, nodes: _Nodes, edges: list[Edge]) ->
     members: list[list[int]] = [[] for _ in range(count)]
     for node, net in enumerate(net_of):
         members[net].append(node)
-    left_out, shunned = _left_out(study, nodes, edges, net_of, circuit)
+    left_out, shunned = _left_out(study, nodes, edges, net_of)
     looms = Looms(
         study=study,
         names=tuple(nodes.names),
@@ -317,6 +330,9 @@ def _netted(study: Study, circuit: Circuit, nodes: _Nodes, edges: list[Edge]) ->
 def _with_ends(looms: Looms, nodes: _Nodes, count: int) -> Looms:
     ends: list[list[int]] = [[] for _ in range(count)]
     mated = {node for edge in looms.edges if edge.sort == PLUG for node in (edge.a, edge.b)}
+    terminals = set(nodes.terminals.values())
+    staying = frozenset(staying_parts(looms.study))
+    inside = {node for (component, _), node in nodes.terminals.items() if component in staying}  # taped in: no probe
     # Behind a mated contact with no wire the plug's back is the only place for a probe.
     backs = [
         node for key, node in nodes.wire_side.items() if nodes.face[key] in mated and len(looms.edges_at[node]) == 1
@@ -325,15 +341,13 @@ def _with_ends(looms: Looms, nodes: _Nodes, count: int) -> Looms:
         net = looms.net_of[node]
         if node in mated or node in looms.shunned or net in looms.left_out or not looms.edges_at[node]:
             continue
-        if node in nodes.terminals.values() and not any(looms.edges[n].sort == WIRE for n in looms.edges_at[node]):
+        if node in inside or (node in terminals and not any(looms.edges[n].sort == WIRE for n in looms.edges_at[node])):
             continue
         ends[net].append(node)
     return replace(looms, ends_of_net=tuple(tuple(sorted(some, key=looms.walk_key)) for some in ends))
 
 
-def _left_out(
-    study: Study, nodes: _Nodes, edges: Sequence[Edge], net_of: Sequence[int], circuit: Circuit
-) -> tuple[set[int], set[int]]:
+def _left_out(study: Study, nodes: _Nodes, edges: Sequence[Edge], net_of: Sequence[int]) -> tuple[set[int], set[int]]:
     """Nets that are restraint or high voltage, and single ends at such parts on what is the body."""
     grounded = {net_of[node] for node in nodes.metals.values()}
     shunned = {node for key, node in nodes.face.items() if _at_special_part(study, key[0])}

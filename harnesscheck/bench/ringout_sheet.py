@@ -40,15 +40,17 @@ def reading_row(one: Measurement, read: str = "") -> list[str]:
 
 
 def tie_table(ringout: Ringout) -> Table:
-    """Where the tie leads go, and in which group each is in every test; empty without a kit."""
+    """Where the tie leads go, their group in every test, what beside them is never touched; empty without a kit."""
     if ringout.plan not in (GROUPS, REST):
         return []
     looms = ringout.looms
     tests = ringout.isolation if ringout.plan == GROUPS else ()
-    rows = [["net", "tie lead", "place", *(f"test {number}" for number in range(1, len(tests) + 1))]]
+    rows = [["net", "tie lead", "place", *(f"test {number}" for number in range(1, len(tests) + 1)), "keep off"]]
     for number, ties in enumerate(ringout.ties):
         bits = [str(number >> bit & 1) for bit in range(len(tests))]
-        rows += [[str(number), looms.names[tie], looms.places[tie], *bits] for tie in ties]
+        for tie in ties:
+            kept_off = ", ".join(looms.never_probed(looms.connector_of[tie]))
+            rows.append([str(number), looms.names[tie], looms.places[tie], *bits, kept_off])
     return rows
 
 

@@ -166,6 +166,7 @@ def _measurement(ringout: Ringout, one: Measurement, judged: Judged | None) -> d
         "expect": one.expect,
         "joined": one.joined,
         "likely": one.likely,
+        "note": one.note,
     }
     if one.joined:
         row["limit-ohm"] = one.limit_ohm
@@ -223,6 +224,8 @@ def _unplug_lines(report: RingoutReport) -> Iterator[str]:
         if parts:
             yield from wrapped(f"{sort} ({len(parts)}): {parts[0].do}", "  ")
             yield from wrapped("; ".join(_part_words(one) for one in parts), "    ")
+    if not report.unplug:
+        yield from wrapped("The file names no part: unplug whatever the looms' plugs go into, the battery first.", "  ")
     yield ""
     yield from wrapped("A part left in is read through: a lamp reads 0.5 to 2 ohm, and that is no short.", "  ")
     yield ""
@@ -238,6 +241,10 @@ def _part_words(one: Unplug) -> str:
 def _plan_lines(ringout: Ringout) -> Iterator[str]:
     yield from _head("MEASURE")
     joints, apart = ringout.continuity, ringout.isolation
+    if not ringout.measurements:
+        yield from wrapped("Nothing yet: the file says of no wire where both of its ends are (to = ...).", "  ")
+        yield ""
+        return
     more = sum(one.limit_ohm > GOOD_OHM for one in joints)
     yield from wrapped(
         f"{len(joints)} readings of joints (one fewer than a net has ends): {GOOD_OHM:g} ohm or less.", "  "
@@ -264,6 +271,8 @@ def _plan_lines(ringout: Ringout) -> Iterator[str]:
         yield from wrapped(
             f"{likely} expectations are likely only: the file does not say for certain what is joined.", "  "
         )
+    if ringout.plan != PAIRS:
+        yield from wrapped("Tie leads go on with both battery clamps off; count them on and off again.", "  ")
     places = Counter(one.place for one in ringout.measurements)
     yield from wrapped(f"One walk, {len(places)} places, meter on its lowest range, leads held together first.", "  ")
     yield ""
@@ -276,7 +285,8 @@ def _reading_lines(ringout: Ringout) -> Iterator[str]:
             place = one.place
             yield from wrapped(place)
         yield f"  {one.number:>4}  {one.from_} - {one.to}: {one.expect}{'  (likely)' if one.likely else ''}"
-    yield ""
+    if place is not None:
+        yield ""
 
 
 def _open_lines(report: RingoutReport) -> Iterator[str]:
@@ -303,6 +313,11 @@ def _after_lines(report: RingoutReport) -> Iterator[str]:
         expect, note = bus_words(bus)
         where = f" at {bus.at}, {bus.place}" if bus.at else ""
         yield from wrapped(f"Data bus{where}: {expect}, battery off; {note}.", "  ")
+    if report.power_up.too_large:
+        yield from wrapped(
+            f"First power-up: {report.power_up.too_large}. The order stands in the README's safety chapter."
+        )
+        return
     steps = list(dict.fromkeys(one.step for one in report.checks))
     yield from wrapped(f"First power-up, in this order ({len(report.checks)} lines): {', '.join(steps)}.", "  ")
 

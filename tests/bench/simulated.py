@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from itertools import combinations
 
+from harnesscheck.model.order import NaturalKey, natural_key
 from harnesscheck.model.records import Pin
 from harnesscheck.model.vehicle import Vehicle
 
@@ -29,6 +30,11 @@ class Row:
     a: tuple[Node, ...]
     b: tuple[Node, ...]
     joined: bool
+
+
+def in_order(fault: Fault) -> list[NaturalKey]:
+    """The order in which contacts change places, where several did in one plug."""
+    return sorted(natural_key(":".join(node[1:])) for node in fault[1]) if fault[0] == "crossed" else []  # type: ignore[index]
 
 
 class Simulated:
@@ -151,34 +157,37 @@ class Simulated:
         sort, what = fault
         return set(what) if sort == "shorted" else {self.net_of[node] for node in what}  # type: ignore[arg-type, index]
 
-    def _island(self, start: Node, broken: frozenset[Node], behind: dict[Node, Node]) -> list[Node]:
-        """What a node is joined to: ``broken`` is a joint that is open, ``behind`` where contacts now are."""
+    def _island(self, start: Node, broken: frozenset[frozenset[Node]], behind: dict[Node, Node]) -> list[Node]:
+        """What a node is joined to: ``broken`` are joints that are open, ``behind`` where contacts now are."""
         island, seen = [start], {start}
         for here in island:
             there = behind.get(here)
             for other in self.at[here]:
                 contact = there is not None and {here[0], other[0]} == {"face", "wire"} and here[1:] == other[1:]
                 goes = there if contact else other
-                if goes is not None and goes not in seen and {here, other} != broken:
+                joint = frozenset((here, other if not contact else ("wire", *here[1:]) if here[0] == "face" else other))
+                if goes is not None and goes not in seen and joint not in broken:
                     seen.add(goes)
                     island.append(goes)
         return island
 
     def labels(self, *faults: Fault) -> dict[Node, object]:
-        """By node of the nets that faults touch, a name of what it is joined to; opens and exchanges first."""
-        broken = [what for sort, what in faults if sort == "open"]
-        assert len(broken) < 2, "one open joint at most"
+        """By node of the nets that faults touch, a name of what it is joined to; opens and exchanges first.
+
+        A contact that is open and in another's cavity has no joint of its own: such two faults are not simulated.
+        """
+        broken: frozenset[frozenset[Node]] = frozenset(what for sort, what in faults if sort == "open")  # type: ignore[misc]
         behind: dict[Node, Node] = {}
-        for sort, what in faults:
+        for sort, what in sorted(faults, key=in_order):
             if sort == "crossed":
                 one, other = sorted(what)  # type: ignore[type-var]
-                wires = [("wire", *face[1:]) for face in (one, other)]  # type: ignore[index]
+                wires = [behind.get(face, ("wire", *face[1:])) for face in (one, other)]  # type: ignore[index, call-overload]
                 behind |= {one: wires[1], other: wires[0], wires[1]: one, wires[0]: other}  # type: ignore[dict-item]
         found: dict[Node, object] = {}
         for net in sorted(set().union(*map(self.touched, faults))):
             for start in self.nodes_of[net]:
                 if start not in found:
-                    for node in self._island(start, broken[0] if broken else frozenset(), behind):  # type: ignore[arg-type]
+                    for node in self._island(start, broken, behind):
                         found[node] = ("island", start)
         for sort, what in faults:
             if sort == "shorted":

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import random
+from itertools import product
 
 import pytest
 from cars.car import vehicle_of
@@ -152,3 +153,43 @@ def test_a_fault_is_told_down_to_what_no_reading_separates(seed: int, plan: str)
         assert {len(one.faults) for one in group.explanations} == {1}
         assert found - {None} == classes[readings]
         assert group.exhaustive
+
+
+@pytest.mark.parametrize("plan", [PAIRS, GROUPS])
+def test_two_faults_are_never_told_as_more_and_never_as_what_cannot_be(plan: str) -> None:
+    """By simulation: no more faults than there are, all explanations show the same, the truth is among them."""
+    rng = random.Random(8)
+    for seed in range(30):
+        study, simulated = small_car(seed)
+        circuit = circuit_of(study)
+        ringout = ring_out(study, plan, circuit)
+        rows = rows_of(ringout)
+        faults = [fault for fault in simulated.single_faults() if simulated.changes_partition(fault)]
+        for _ in range(6):
+            pair = rng.sample(faults, 2)
+            if not are_simulated(simulated, *pair):
+                continue
+            seen = simulated.shows(rows, *pair)
+            ohms = [Reading(0.2) if joined else Reading(math.inf) for joined in seen]
+            judged = [judge(one, ohm) for one, ohm in zip(ringout.measurements, ohms, strict=True)]
+            groups = explain(Bench(ringout, circuit, judged))
+            sizes = [len(group.explanations[0].faults) for group in groups]
+
+            assert sum(sizes) <= 2, (seed, pair)
+            told = [
+                [fault_of(simulated, ringout.looms, f) for f in one.faults] for g in groups for one in g.explanations
+            ]
+            for mixture in product(*(group.explanations for group in groups)):
+                mixed = [fault_of(simulated, ringout.looms, fault) for one in mixture for fault in one.faults]
+                if None not in mixed and (len(mixed) < 2 or are_simulated(simulated, *mixed)):  # type: ignore[arg-type]
+                    assert simulated.shows(rows, *mixed) == seen, (seed, pair, mixed)  # type: ignore[arg-type]
+            ring = pair[0][0] == pair[1][0] == "crossed" and pair[0][1] & pair[1][1]  # may be said as other pairs
+            if sum(sizes) == 2 and not ring:
+                assert all(any(fault in one for one in told) for fault in pair), (seed, pair)
+
+
+def are_simulated(simulated: Simulated, one: Fault, other: Fault) -> bool:
+    """Not a broken contact that is also exchanged, and not a short of a net that another fault splits: where is it?"""
+    if "shorted" in (one[0], other[0]):
+        return not simulated.touched(one) & simulated.touched(other)
+    return not (one[0] != other[0] and one[1] & other[1])  # type: ignore[operator]
