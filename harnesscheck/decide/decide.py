@@ -48,6 +48,7 @@ class Question:
     dead_before: Collection[str] = ()
     done_h: Mapping[str, float] = field(default_factory=dict)
     kept: int = KEPT
+    electrical: bool = True  # try what works in all states; without it the proof is of the wiring alone
 
 
 def decide(question: Question) -> Decision:
@@ -153,7 +154,9 @@ class _Work:
         made, done = self.work_of(labelling)
         question = self.question
         built = built_hybrids(question.donor.vehicle, taken_over(made, self.donor))
-        judged = judge(question.donor, done.car, made.from_donor, built, question.dead_before, electrical=True)
+        judged = judge(
+            question.donor, done.car, made.from_donor, built, question.dead_before, electrical=question.electrical
+        )
         steps = all_steps(self.moves(labelling), done.work, question.done_h)
         return Plan(
             groups=self.groups,

@@ -55,7 +55,7 @@ def mended(donor: Study, car: Vehicle, pairs: Pairs, built: Mapping[str, tuple[s
     best = now = Mended(car, (), judge(donor, car, pairs, built))
     idle = 0
     while now.judged.bad and idle < IDLE_ROUNDS:
-        proposed = repairs(now.judged, _first(donor.vehicle, now.judged.bad), rates)
+        proposed = repairs(now.judged, _first(donor.vehicle, now.judged), rates)
         new, done = _done(now.car, proposed)
         if not done:
             proposed = repairs(now.judged, now.judged.bad, rates)
@@ -68,10 +68,15 @@ def mended(donor: Study, car: Vehicle, pairs: Pairs, built: Mapping[str, tuple[s
     return best
 
 
-def _first(donor: Vehicle, bad: Sequence[Finding]) -> Sequence[Finding]:
-    """The findings at in-line plugs and those of no plug, where there are any."""
-    inline = [one for one in bad if not _at_part(donor, one.donor.connector)]
-    return inline or bad
+def _first(donor: Vehicle, judged: Judged) -> Sequence[Finding]:
+    """The findings at in-line plugs and those of no plug, where there are any.
+
+    A contact whose circuit is in another cavity goes there with the rest of its plug.
+    """
+    inline = [one for one in judged.bad if not _at_part(donor, one.donor.connector)]
+    plugs = {one.donor.connector for one in inline}
+    moved = [one for one in judged.findings if one.kind == "moved-pin" and one.donor.connector in plugs]
+    return [*inline, *moved] or judged.bad
 
 
 def _at_part(donor: Vehicle, connector: str) -> bool:

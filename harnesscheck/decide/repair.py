@@ -78,7 +78,7 @@ class _Plug:
         own, now = (half, mate) if self.hybrid == DONOR_HALF else (mate, half)
         self.on_now = self._is_loom(now)
         self.worked = now if self.on_now else own if self._is_loom(own) else ""
-        self.at = {one.donor.cavity: one for one in self.findings}
+        self.at = {one.donor.cavity: one for one in reversed(self.findings)}  # of two at one contact the worse
 
     def _is_loom(self, connector: str) -> bool:
         row = self.ctx.shell.vehicle.connectors.get(connector)
