@@ -12,10 +12,11 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from harnesscheck.bench.orphans import loose_ends
+from harnesscheck.bench.safety import is_special_plug
 from harnesscheck.model.order import natural_key
 from harnesscheck.model.records import Component, Connector, Ground
 from harnesscheck.network.elements import FUSES, LOADS
-from harnesscheck.network.sides import SPECIAL_SYSTEMS, Study, special_circuit
+from harnesscheck.network.sides import SPECIAL_SYSTEMS, Study
 
 UNPLACED = "place not written"
 LEAVE = "LEAVE ALONE: maker's procedure, battery off and the waiting time first, by a person licensed for it"
@@ -100,7 +101,7 @@ def _label(study: Study, row: Connector, where: str) -> Row:
     vehicle = study.vehicle
     mate = vehicle.mate_of[row.id]
     part = vehicle.components.get(vehicle.connectors[mate].component or "")
-    special = _is_special(study, row.id) or _is_special(study, mate)
+    special = is_special_plug(study, row.id)
     return {
         "place": _place(study, row),
         "plug": row.id,
@@ -110,15 +111,6 @@ def _label(study: Study, row: Connector, where: str) -> Row:
         "colour": row.housing_colour or "",
         "flag": LEAVE if special else f"{row.id} > {mate} | {where}",
     }
-
-
-def _is_special(study: Study, connector: str) -> bool:
-    """Whether a plug belongs to restraint or high voltage: its part, or a wire in it."""
-    vehicle = study.vehicle
-    part = vehicle.components.get(vehicle.connectors[connector].component or "")
-    if part is not None and part.system in SPECIAL_SYSTEMS:
-        return True
-    return any(special_circuit(vehicle.circuits.get(pin.circuit or "")) for pin in vehicle.pins_of.get(connector, ()))
 
 
 def _by_place(study: Study) -> Iterator[tuple[str, list[Connector]]]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from harnesscheck.bench.ways import Hop
+from harnesscheck.model.order import natural_key
 from harnesscheck.network.sides import SPECIAL_SYSTEMS, Label, Study, special_circuit
 
 RESTRAINT = (
@@ -32,6 +33,48 @@ def stop_reason(study: Study, nodes: Iterable[int], hops: Iterable[Hop] = ()) ->
     if not systems:
         return ""
     return HIGH_VOLTAGE if systems == {"high-voltage"} else RESTRAINT
+
+
+def special_cavities(study: Study, connector: str) -> tuple[str, ...]:
+    """The cavities of a plug half that hold restraint or high-voltage wiring; all of them where its part is such."""
+    vehicle = study.vehicle
+    row = vehicle.connectors[connector]
+    part = vehicle.components.get(row.component or "")
+    if part is not None and part.system in SPECIAL_SYSTEMS:
+        return study.index.cavities(connector)
+    marked = {
+        pin.cavity or ""
+        for pin in vehicle.pins_of.get(connector, ())
+        if special_circuit(vehicle.circuits.get(pin.circuit or ""))
+    }
+    return tuple(sorted(marked, key=natural_key))
+
+
+def is_special_plug(study: Study, connector: str) -> bool:
+    """Whether either half of a plug holds restraint or high-voltage wiring: it is not opened from our lists."""
+    halves = (connector, study.vehicle.mate_of.get(connector))
+    return any(half is not None and special_cavities(study, half) for half in halves)
+
+
+def cautions_of(study: Study, hops: Iterable[Hop]) -> tuple[str, ...]:
+    """What to take care of on one way: plugs shared with restraint wiring, fuel, pulses."""
+    vehicle, found = study.vehicle, []
+    hops = tuple(hops)
+    plugs = dict.fromkeys(hop.element.name.partition(":")[0] for hop in hops if hop.sort == "contact")
+    for plug in plugs:
+        cavities = dict.fromkeys(one for half in (plug, vehicle.mate_of[plug]) for one in special_cavities(study, half))
+        if cavities:
+            names = ", ".join(cavities)
+            found.append(
+                f"{plug} also holds restraint wiring ({names}): keep the probe out of it, do not open this plug."
+            )
+    parts = [vehicle.components.get(hop.element.component) for hop in hops]
+    if any(part is not None and part.system == "fuel" for part in parts):
+        found.append("Fuel: battery off before a plug is opened there, no test lamp, no sparks, extinguisher at hand.")
+    rows = [vehicle.circuits.get(getattr(hop.element.row, "circuit", None) or "") for hop in hops]
+    if any(row is not None and row.signal == "pwm" for row in rows):
+        found.append("Fed in pulses: a meter shows an average; the volts here are for full on.")
+    return tuple(found)
 
 
 def _systems(study: Study, node: int) -> Iterable[str]:

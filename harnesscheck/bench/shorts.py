@@ -11,6 +11,7 @@ from harnesscheck.bench.halving import Fork, Halving, halved
 from harnesscheck.bench.lighting import closed_ports
 from harnesscheck.bench.plans import Answer, Plan, Question, Verdict
 from harnesscheck.bench.probe import Effort, Found, Order, best_order
+from harnesscheck.bench.safety import is_special_plug
 from harnesscheck.bench.spots import Spots
 from harnesscheck.bench.trace import Trace
 from harnesscheck.bench.ways import Hop, Way, WayFinder
@@ -91,6 +92,8 @@ def _tells(found: Trace, outward: Way, contact: Hop) -> bool:
     )
     load = found.hops[found.load].element.component
     own = any(found.study.vehicle.connectors[half].component == load for half in halves)
+    if is_special_plug(found.study, min(halves)):
+        return False
     return len(beside) == 1 and not own and not any(hop in near for hop in same)
 
 
@@ -299,6 +302,8 @@ class _Region:
                 plugs.setdefault(_halves(self.found, hop), []).append(hop)
         for halves, hops in plugs.items():
             half, mate = sorted(halves)
+            if is_special_plug(self.found.study, half):
+                continue
             opens = frozenset(id(hop.element) for hop in hops)
             yield _Test(half, self.spots.at(half), f"unplug {half} from {mate}", UNPLUG_MIN, opens)
 

@@ -223,6 +223,8 @@ def _circuits(study: Study, text: str) -> Iterator[Target]:
                     ends[index.net_of[index.piece_of[index.point[end]]]].append(end)
     row = study.vehicle.circuits.get(text)
     words = (row.function if row is not None else None) or "circuit"
+    if not ends and row is not None:
+        yield Target(CIRCUIT, text, f"{words}, no wire of it in the file", ())
     if len(ends) == 1:
         ((_, names),) = ends.items()
         yield Target(CIRCUIT, text, words, tuple(dict.fromkeys(names)))

@@ -144,6 +144,9 @@ def _traced(cars: _Cars, text: str, asked: _Asked) -> Traced:
     from harnesscheck.report.tracing import told
 
     behaviour = Behaviour(Study(cars.whole))
+    if cars.found is not None and _is_only_found(behaviour, cars.found, text):
+        cars = replace(cars, whole=cars.found)
+        behaviour = Behaviour(Study(cars.whole))
     condition = _condition(behaviour, asked.state, asked.key)
     found = trace(behaviour, _target(cars.path, behaviour, text, asked.symptom), condition)
     other = Study(cars.other) if cars.other is not None else None
@@ -155,6 +158,18 @@ def _traced(cars: _Cars, text: str, asked: _Asked) -> Traced:
 
         traced = replace(traced, cars=cars_of(behaviour.study, found.hops, cars.sources))
     return traced
+
+
+def _is_only_found(behaviour: Behaviour, found: Vehicle, text: str) -> bool:
+    """Whether a target, say the end of a cut wire, is there only on the car as it was found."""
+    from harnesscheck.bench.targets import targets
+    from harnesscheck.network.sides import Study
+    from harnesscheck.network.states import Behaviour as OfCar
+
+    if targets(behaviour.study, behaviour.circuit, text):
+        return False
+    as_it_is = OfCar(Study(found))
+    return bool(targets(as_it_is.study, as_it_is.circuit, text))
 
 
 def _circuits(cars: _Cars) -> dict[str, str]:

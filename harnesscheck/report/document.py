@@ -192,6 +192,10 @@ def report_schema() -> dict[str, Any]:
     )
     fuse = _object({"slot": text, "component": text, "rating": maybe, "feeds": texts, "amps": number}, more=True)
     drop = _object({"load": text, "side": text, "volts": number, "limit": number, "amps": number}, more=True)
+    said = {"type": ["string", "null"]}
+    point = _object(
+        {"place": text, "connector": said, "cavity": said, "volts": maybe, "key": text, "at": said}, more=True
+    )
     properties = {
         "format": {"const": FORMAT},
         "command": text,
@@ -205,9 +209,12 @@ def report_schema() -> dict[str, Any]:
         "wires": {"type": "array", "items": wire},
         "fuses": {"type": "array", "items": fuse},
         "drops": {"type": "array", "items": drop},
+        "points": {"type": "array", "items": point},
         "look-at": {"anyOf": [{"type": "null"}, _object({"what": text, "seen": seen})]},
     }
-    schema = _object(properties, optional=("since", "candidates", "wires", "fuses", "drops", "look-at"), more=True)
+    schema = _object(
+        properties, optional=("since", "candidates", "wires", "fuses", "drops", "points", "look-at"), more=True
+    )
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "title": "harnesscheck report, format 1",

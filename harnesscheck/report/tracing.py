@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Iterator, Mapping
 
 from harnesscheck.bench.orphans import functions, liveness, loose_ends, once_fed
+from harnesscheck.bench.safety import cautions_of
 from harnesscheck.bench.trace import Trace, net_spots, nets_of
 from harnesscheck.network.index import EMPTY
-from harnesscheck.network.sides import Study
+from harnesscheck.network.sides import Label, Study
 from harnesscheck.report.traced import Traced
 
 
@@ -23,8 +24,11 @@ def told(
     name = found.study.vehicle.name
     path = found.study.vehicle.netlist.header.file.path
     said = f"{name} ({path})" if path and path != name else name
-    if found.stop or found.complete:
+    if found.stop:
         return Traced(found, word, said, asked)
+    notes = cautions_of(found.study, found.hops)
+    if found.complete:
+        return Traced(found, word, said, asked, notes=notes)
     if not found.steps:
         return Traced(found, word, said, asked, notes=(_nothing_there(found),))
     index = found.study.index
@@ -36,6 +40,7 @@ def told(
         word=word,
         car_name=said,
         asked=asked,
+        notes=(*notes, *_signal_notes(found.study, nets)),
         net=tuple(dict.fromkeys(net_spots(found, nets))),
         ends=ends,
         live=liveness(found.behaviour, nodes) if ends else None,
@@ -45,11 +50,24 @@ def told(
     )
 
 
+def _signal_notes(study: Study, nets: Iterable[int]) -> Iterator[str]:
+    """Of what is no feed and no ground a meter tells little."""
+    labels = {study.net_side(net).label for net in nets}
+    if labels & {Label.SIGNAL, Label.DATA, Label.INPUT, Label.REFERENCE}:
+        words = " or ".join(sorted(label.value for label in labels))
+        yield (
+            f"Signal or data line ({words}): what a meter shows there is up to the modules on it. Continuity with "
+            "everything unplugged is what can be proven; never a test lamp."
+        )
+
+
 def _nothing_there(found: Trace) -> str:
     """A cavity that no wire is in, and what faces it."""
     place = found.target.ends[0] if found.target.ends else found.target.name
-    connector, _, cavity = place.partition(":")
+    connector, colon, cavity = place.partition(":")
     study = found.study
+    if not colon:
+        return f"By the file no wire and no contact belongs to {place}."
     state = "is empty" if study.index.state(connector, cavity) == EMPTY else "is not documented"
     mate = study.vehicle.mate_of.get(connector)
     if mate is not None and (mate, cavity) in study.index.cavity:

@@ -8,6 +8,8 @@ from compare.build import half, inline, lamp, study
 from bench.tracing import demo, demo_vehicle, only, traced
 from harnesscheck.assemble.apply import apply
 from harnesscheck.bench.orphans import LooseEnd, functions, liveness, loose_ends, once_fed
+from harnesscheck.bench.plans import questions
+from harnesscheck.bench.symptoms import plan_for
 from harnesscheck.bench.trace import Trace, index_nodes, nets_of
 from harnesscheck.model.edits import Cut
 from harnesscheck.network.sides import Study
@@ -126,6 +128,43 @@ def test_high_voltage_is_never_traced() -> None:
 
     assert found.stop.startswith("High voltage")
     assert found.steps == ()
+
+
+def shared_plug() -> Behaviour:
+    """A lamp and a squib's wire through one in-line plug, the lamp behind a switch."""
+    rows = (
+        '<splice id="S" harness="front"/><circuit id="SQ" class="restraint" system="restraint"/>',
+        '<component id="SW" kind="switch"><pin terminal="1" to="P"/><pin terminal="2" to="S"/></component>',
+        inline({"1": "LP>S", "2": "LG>G1", "3": "SQ>X"}, {"1": "LP>Y", "2": "LG>Z", "3": "SQ>W"}),
+        lamp("bulb", "Y", "Z"),
+    )
+    return car(*rows)
+
+
+def test_a_plug_shared_with_restraint_is_named_and_never_opened() -> None:
+    """Its other cavities may be probed from behind; no plan says to unplug it."""
+    found = traced(shared_plug(), "bulb")
+    (caution,) = told(found, "vehicle").notes
+
+    assert found.complete and not found.stop
+    assert "C1 also holds restraint wiring (3)" in caution and "do not open" in caution
+    for symptom in ("always-on", "blows-fuse"):
+        hows = [question.how for question in questions(plan_for(found, symptom))]
+        assert not any("C1" in how for how in hows), hows
+
+
+def test_fuel_is_cautioned() -> None:
+    """The pump's way says so, the lamp's does not."""
+    assert any("Fuel" in note for note in told(traced(demo(), "fuel-pump"), "vehicle").notes)
+    assert not told(traced(demo(), "reading-lamp-1"), "vehicle").notes
+
+
+def test_of_a_signal_no_volts_are_claimed() -> None:
+    """A sender's wire: what it reads is up to the module on it."""
+    found = traced(demo(), "TG")
+
+    assert {step.volts for step in found.steps if step.spot.sort != "ground"} == {None}
+    assert any("Signal or data line" in note for note in told(found, "vehicle").notes)
 
 
 def test_a_ground_shared_with_restraint_may_be_traced() -> None:

@@ -142,6 +142,14 @@ def test_the_cut_of_the_swap_sheet_is_the_break() -> None:
     assert points["RE-SH:1"]["volts"] == pytest.approx(11.7, abs=0.1)
 
 
+def test_the_end_of_a_cut_wire_is_a_target() -> None:
+    """It is there only on the car as found, under the name the cut gave it."""
+    text = " ".join(trace(DONOR, "C21H.4.cut", "--swap", SWAP).stdout.split())
+
+    assert "cut: this end leads nowhere" in text and "join the cut wire again" in text
+    assert trace(DONOR, "C21H.4.cut").returncode == 2
+
+
 def test_the_swap_sheet_itself_is_the_car_that_is_built() -> None:
     """Steps say from which car they are; the shell's ground stud takes the donor's wire."""
     found = document(SWAP, "reading-lamp-1")
