@@ -40,6 +40,7 @@ from harnesscheck.compare.restraint import (
 from harnesscheck.compare.sentences import SENTENCES
 from harnesscheck.compare.wires import WireChange, wire_changes
 from harnesscheck.compare.words import end_words, fuse_words, named, place_words, side_words
+from harnesscheck.compare.worse import worse_loads
 from harnesscheck.model.records import AnyRecord
 from harnesscheck.network.elements import OFF
 from harnesscheck.network.index import PASSING
@@ -102,9 +103,20 @@ def compare(
     raw = [_with_loads(finding, works.consequences.get(finding.id, ())) for finding in raw]
     raw += _outside_restraint(ctx, map(_function_finding, works.changes), restrained)
     raw += _shorts(ctx, [one for one in short_at if not _is_told_by_loads(one[0], works)], restrained)
+    if electrical:
+        raw += _outside_restraint(ctx, _carried(ctx, works, raw), restrained)
     raw += _restraints(ctx, restrained)
     found = in_order(raw)
     return Comparison(donor, shell, pairs, tuple(_accept(found, accepted or {})), coverage_of(ctx, works.unjudged))
+
+
+def _carried(ctx: Context, works: Functions, told_of: Iterable[Finding]) -> Iterator[Finding]:
+    """What the other car's wires and fuses stand worse, where nothing that is dead or worse is told of already."""
+    places = {finding.shell for finding in told_of if finding.severity <= Severity.DEAD and finding.shell.connector}
+    dull = {change.donor_component for change in works.changes}
+    for finding in worse_loads(ctx.donor_behaviour, ctx.shell_behaviour, ctx.pairs, dull):
+        if finding.shell not in places:
+            yield finding
 
 
 def _with_loads(finding: Finding, loads: Sequence[str]) -> Finding:

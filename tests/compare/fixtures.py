@@ -259,6 +259,12 @@ def buzzer(coil: str, feed: str = "P") -> Study:
     return study(points, switch("warn", feed, "SR"), relay_, lamp("lamp", "SM", more='watts="5"'))
 
 
+def loaded(feed: str, load: str, rating: str = "15") -> Study:
+    """A load on an in-line plug behind a fuse of its own; ``feed`` is what its wire before the plug is like."""
+    rows = '<splice id="S9"/>' + fuse("F9", "L", "S9", f'{rating}" type="C')
+    return study(rows, lamp("load", "S1", kind="heater", more=load), inline({"1": f"a>S9 {feed}"}, {"1": "a>S1"}))
+
+
 GOOD = wire("a>P")
 NO_PLUG = study(LAMP, lamp("other", "S4"), '<splice id="S1"/><splice id="S4"/>')
 
@@ -300,7 +306,16 @@ FIXTURES: tuple[Fixture, ...] = (
           hatch('<wire harness="rear" from="GH" to="G9"/>')),
     _said("bus-altered", "dead", "b-H", bus("a", "b"), bus("a"), bus("a", "c")),
     _said("coded-part", "dead", "computer", coded("set", "set"), coded("", "set"), coded("other", "other")),
-    _said("thinner-wire", "rework", "C1:1", sized("2.5"), sized("0.35"), sized("2.3")),
+    _said("wire-overloaded", "damage", "C1:1", *(loaded(f'size="{mm2}" bundle="7"', 'amps="12"')
+          for mm2 in ("2.5", "1.5", "2.3"))),
+    _said("fuse-too-big", "damage", "C1:1", *(loaded('size="1"', 'amps="5"', amps) for amps in ("10", "25", "15"))),
+    _said("fuse-too-slow", "damage", "C1:1",
+          *(loaded(f'size="0.75" length="{metres}"', 'watts="5"', "10") for metres in ("2", "30", "20"))),
+    _said("fuse-too-small", "rework", "F9", *(loaded('size="1"', 'amps="7"', amps) for amps in ("15", "7.5", "10"))),
+    _said("volt-drop", "rework", "load",
+          *(loaded(f'size="1" length="{metres}"', 'amps="5"') for metres in ("2", "16", "9"))),
+    _said("thinner-wire", "rework", "C1:1", sized("2.5"), sized("0.35"), sized("2.3"),
+          "thinner-wire C1:1", "fuse-too-big C1:1"),
     _said("signal-mismatch", "rework", "sender-H",
           sender("0:10 1:180"), sender("0:280 1:40"), sender("0:10  1:180")),
     _said("no-mate", "rework", "C1", GOOD, NO_PLUG, wire("x>P")),
