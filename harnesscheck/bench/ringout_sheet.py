@@ -59,7 +59,8 @@ def unplug_table(parts: Sequence[Unplug]) -> Table:
     rows = [["number", "sort", "component", "name", "place", "plugs", "do", "reads if left in", "done"]]
     for number, one in enumerate(parts, start=1):
         reads = "" if one.reads_ohm is None else ohms_words(one.reads_ohm)
-        rows.append([str(number), one.sort, one.component, one.name, one.place, " ".join(one.plugs), one.do, reads, ""])
+        do = "; ".join(filter(None, (one.do, one.caution)))
+        rows.append([str(number), one.sort, one.component, one.name, one.place, " ".join(one.plugs), do, reads, ""])
     return rows
 
 

@@ -16,7 +16,6 @@ from harnesscheck.model.order import natural_key
 from harnesscheck.model.records import Component
 from harnesscheck.network.circuit import Circuit
 from harnesscheck.network.elements import FUSES
-from harnesscheck.network.sides import Study
 
 NOT_MEASURED = "not measured"
 COLD_SHARE = 0.1  # a filament lamp's cold resistance over its hot one, about; common practice, no source
@@ -38,6 +37,7 @@ class Unplug:
     plugs: tuple[str, ...]
     do: str
     reads_ohm: float | None = None
+    caution: str = ""  # restraint or high-voltage wiring in one of its plugs
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,11 +49,12 @@ class Unproven:
     why: str
 
 
-def unplug_list(study: Study, circuit: Circuit) -> tuple[Unplug, ...]:
+def unplug_list(looms: Looms, circuit: Circuit) -> tuple[Unplug, ...]:
     """Every part by name, in the order to do it: battery, what is left alone, electronics, the rest by place."""
+    study = looms.study
     low = _low_ohm_paths(circuit)
     staying, special = frozenset(staying_parts(study)), frozenset(special_parts(study))
-    found = [_unplug(study, row, low.get(row.id), staying, special) for row in study.vehicle.netlist.components]
+    found = [_unplug(looms, row, low.get(row.id), staying, special) for row in study.vehicle.netlist.components]
 
     def key(one: Unplug) -> tuple[object, ...]:
         return SORTS.index(one.sort), one.place == NO_PLACE, natural_key(one.place), natural_key(one.component)
@@ -76,9 +77,10 @@ def _low_ohm_paths(circuit: Circuit) -> dict[str, float]:
 
 
 def _unplug(
-    study: Study, row: Component, ohm: float | None, staying: frozenset[str], special: frozenset[str]
+    looms: Looms, row: Component, ohm: float | None, staying: frozenset[str], special: frozenset[str]
 ) -> Unplug:
-    plugs = tuple(sorted((one.id for one in study.vehicle.connectors_of.get(row.id, ())), key=natural_key))
+    vehicle = looms.study.vehicle
+    plugs = tuple(sorted((one.id for one in vehicle.connectors_of.get(row.id, ())), key=natural_key))
     sort = _sort_of(row, ohm, staying, special)
     words = {
         BATTERY: "both clamps off, negative first; one named person puts them on again, last of all",
@@ -90,8 +92,10 @@ def _unplug(
         LOW: "unplug",
         OTHER: "unplug",
     }[sort]
+    shared = [name for plug in plugs for name in looms.never_probed(vehicle.mate_of.get(plug, ""))]
+    caution = f"after the maker's waiting time; keep off {', '.join(shared)}" if shared and sort != LEAVE else ""
     reads = ohm if sort in (STAYS, SOURCE, FUSE, LOW) and row.kind != "battery" else None
-    return Unplug(sort, row.id, row.name or row.id, row.at or NO_PLACE, plugs, words, reads)
+    return Unplug(sort, row.id, row.name or row.id, row.at or NO_PLACE, plugs, words, reads, caution)
 
 
 def _sort_of(row: Component, ohm: float | None, staying: frozenset[str], special: frozenset[str]) -> str:

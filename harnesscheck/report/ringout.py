@@ -64,7 +64,7 @@ class RingoutReport:
     @cached_property
     def unplug(self) -> tuple[Unplug, ...]:
         """What to unplug first."""
-        return unplug_list(self.ringout.looms.study, self.behaviour.circuit)
+        return unplug_list(self.ringout.looms, self.behaviour.circuit)
 
     @cached_property
     def open(self) -> tuple[Unproven, ...]:
@@ -224,6 +224,12 @@ def _unplug_lines(report: RingoutReport) -> Iterator[str]:
         if parts:
             yield from wrapped(f"{sort} ({len(parts)}): {parts[0].do}", "  ")
             yield from wrapped("; ".join(_part_words(one) for one in parts), "    ")
+    shared = [f"{one.name}: {one.caution}" for one in report.unplug if one.caution]
+    if shared:
+        yield ""
+        yield from wrapped("Restraint or high-voltage wiring is in one of their plugs too:", "  ")
+        for text in shared:
+            yield from wrapped(text, "    ")
     if not report.unplug:
         yield from wrapped("The file names no part: unplug whatever the looms' plugs go into, the battery first.", "  ")
     yield ""

@@ -15,6 +15,7 @@ from cars.generate import make_car
 
 from bench.small import RESTRAINT, study_of
 from harnesscheck.bench.ringout import GROUPS, PAIRS, REST, group_tests, limit_ohm, ring_out
+from harnesscheck.bench.ringout_looms import looms_of
 from harnesscheck.bench.ringout_sheet import reading_table, table_csv, tie_table, workbook
 from harnesscheck.bench.ringout_unplug import BATTERY, LEAVE, MODULE, STAYS, bridges_of, not_proven, unplug_list
 from harnesscheck.model.order import natural_key
@@ -73,7 +74,7 @@ def test_the_example_s_restraint_is_left_out(demo: Study) -> None:
 
 def test_every_part_is_named_battery_first_restraint_left_alone(demo: Study) -> None:
     """Each component once; the battery before all, then what is not touched, then electronics."""
-    parts = unplug_list(demo, circuit_of(demo))
+    parts = unplug_list(looms_of(demo), circuit_of(demo))
     sorts = [one.sort for one in parts]
 
     assert sorted(one.component for one in parts) == sorted(demo.vehicle.components)
@@ -87,7 +88,7 @@ def test_every_part_is_named_battery_first_restraint_left_alone(demo: Study) -> 
 def test_a_lamp_left_in_reads_half_an_ohm_to_two(tmp_path: Path) -> None:
     """A 21 W lamp at 12 V is 6.9 ohm hot (U²/P) and about a tenth of that cold: workshop practice says 0.5 to 2."""
     study = study_of(RESTRAINT.replace('watts="5"', 'watts="21"'), tmp_path)
-    (lamp,) = (one for one in unplug_list(study, circuit_of(study)) if one.component == "lamp")
+    (lamp,) = (one for one in unplug_list(looms_of(study), circuit_of(study)) if one.component == "lamp")
 
     assert lamp.reads_ohm == pytest.approx(12**2 / 21 / 10)
     assert 0.5 <= lamp.reads_ohm <= 2
@@ -109,8 +110,19 @@ def test_what_is_wired_in_stays_and_its_nets_are_not_held_apart(tmp_path: Path) 
 
         assert len(ringout.tested) == 2
         assert not any({"P:1", "P:2"} == one | other for one, other in zip(names[::2], names[1::2], strict=True))
-    assert [one.sort for one in unplug_list(study, circuit_of(study))] == [STAYS]
+    assert [one.sort for one in unplug_list(looms_of(study), circuit_of(study))] == [STAYS]
     assert any(one.sort == "stays in" for one in not_proven(ringout))
+
+
+def test_plugs_that_share_restraint_wiring_say_so(demo: Study) -> None:
+    """The airbag's warning lamp is in the cluster: its plug waits for the maker's time, its cavity is never touched."""
+    parts = {one.component: one for one in unplug_list(looms_of(demo), circuit_of(demo))}
+    rows = ring_out(demo).measurements
+    beside = [one for one in rows if "IC-AH" in (one.from_.partition(":")[0], one.to.partition(":")[0])]
+
+    assert "waiting time" in parts["cluster"].caution and "IC-AH:16" in parts["cluster"].caution
+    assert not parts["fuel-pump"].caution
+    assert beside and all("keep off IC-AH:16" in one.note for one in beside)
 
 
 # -- limits
