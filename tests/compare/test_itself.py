@@ -35,7 +35,7 @@ ROOT = Path(__file__).parents[2]
 DEMO = ROOT / "harness_demo"
 RICH = Path(__file__).parent / "cars"
 FILES = (DEMO / "donor.xml", DEMO / "shell.xml", RICH / "rich-donor.xml", RICH / "rich-shell.xml")
-SEEDS = range(60)
+SEEDS = range(50)
 
 
 @cache
