@@ -16,7 +16,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cache, cached_property
 
 from harnesscheck.compare.ratings import Rating, rating_of
 from harnesscheck.model.records import Component, Inside, Pin, Wire
@@ -30,6 +30,7 @@ from harnesscheck.trade.short_circuit import MAX_SECONDS, withstand_a2s
 
 HOLDS = 1.1  # of its rating: what a fuse holds for 100 h and more (ISO 8820-3, from memory)
 _ROUNDING = 1e-9
+_gates = cache(gates)
 
 
 @dataclass(frozen=True, slots=True)
@@ -286,7 +287,7 @@ def _stands_a2s(ratings: Sequence[Rating]) -> float | None:
 
 def let_through_a2s(form: str, rating_a: float, amps: float) -> float | None:
     """The most I²t a fuse lets through at a current; None where no gate says that it melts at all."""
-    at = [(gate.percent / 100 * rating_a, gate.max_s) for gate in gates(form, rating_a) if gate.max_s is not None]
+    at = [(gate.percent / 100 * rating_a, gate.max_s) for gate in _gates(form, rating_a) if gate.max_s is not None]
     return min((gate_a**2 * max_s for gate_a, max_s in at if gate_a <= amps * (1 + _ROUNDING)), default=None)
 
 

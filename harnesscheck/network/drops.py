@@ -31,12 +31,14 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     Array = NDArray[np.float64]
+    Numbers = NDArray[np.int64]
 
 HEADLAMP_V, LAMP_V, MOTOR_V = 0.5, 0.7, 0.8
 CHARGING_V, STARTER_V = 0.4, 0.5
 GROUND_V, MODULE_GROUND_V = 0.2, 0.1
 MARINE_CRITICAL, MARINE_OTHER = 0.03, 0.10  # of nominal volts, feed and ground together (ABYC E-11)
 HEADLAMP_W = 35.0  # a lamp no weaker is taken for a headlamp; common practice, no source
+RUNNING_EFFORT = 10_000  # more than any number of controls
 TRIED = 3  # states whose way is followed before another is taken
 FEED, GROUND, CHARGING = "feed", "ground", "charging"
 _HEADLAMP = re.compile(r"head ?(lamp|light)|dipped|(low|main|high) beam")
@@ -91,6 +93,8 @@ class _Reader:
         self.ways = Ways(self.circuit)
         self.volts = np.stack([state.load_volts for state in self.states])
         self.ends = [self._sources(state) for state in self.states]
+        conditions = [state.condition for state in self.states]
+        self.effort = np.array([len(one.settings) + (RUNNING_EFFORT if one.running else 0) for one in conditions])
         branches = [self.circuit.branches[load.branch] for load in self.circuit.loads]
         a, b = [one.a for one in branches], [one.b for one in branches]
         nodes = [state.solution.volts for state in self.states]
@@ -125,7 +129,7 @@ class _Reader:
 
         across = np.abs(self.volts[:, number])
         on = np.flatnonzero(across >= on_volts(load, load.volts))
-        alone = np.array(self._alone(on.tolist()), dtype=np.int64)
+        alone = self._alone(on)
         starting = {self.states[state].condition.stage for state in on} == {"start"}
         function, limit_v = function_of(load, starting=starting)
         ground_v = MODULE_GROUND_V if load.kind == "module" else GROUND_V
@@ -142,15 +146,11 @@ class _Reader:
                     yield drop
                     break
 
-    def _alone(self, on: Sequence[int]) -> list[int]:
-        """Of the states that turn a load on those with the least else on."""
-
-        def effort(number: int) -> tuple[bool, int]:
-            condition = self.states[number].condition
-            return condition.running, len(condition.settings)
-
-        least = min(map(effort, on), default=None)
-        return [number for number in on if effort(number) == least]
+    def _alone(self, on: Numbers) -> Numbers:
+        """Of the states that turn a load on those with the least else on, the engine standing if any."""
+        efforts = self.effort[on]
+        alone: Numbers = on[efforts == efforts.min()] if len(on) else on
+        return alone
 
     def _read(
         self, load: int, side: str, judged_as: tuple[str, float], state: int, lost: tuple[float, float]
