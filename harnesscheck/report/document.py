@@ -196,6 +196,19 @@ def report_schema() -> dict[str, Any]:
     point = _object(
         {"place": text, "connector": said, "cavity": said, "volts": maybe, "key": text, "at": said}, more=True
     )
+    measurement = _object(
+        {"number": {"type": "integer", "minimum": 1}, "from": text, "to": text, "expect": text, "place": text},
+        more=True,
+    )
+    cause = _object({"sort": text, "faults": texts, "do": text, "weight": number})
+    explained = _object(
+        {
+            "lines": {"type": "array", "items": {"type": "integer"}},
+            "exhaustive": {"type": "boolean"},
+            "explanations": {"type": "array", "items": cause},
+        },
+        more=True,
+    )
     properties = {
         "format": {"const": FORMAT},
         "command": text,
@@ -210,10 +223,24 @@ def report_schema() -> dict[str, Any]:
         "fuses": {"type": "array", "items": fuse},
         "drops": {"type": "array", "items": drop},
         "points": {"type": "array", "items": point},
+        "measurements": {"type": "array", "items": measurement},
+        "explanations": {"type": "array", "items": explained},
         "look-at": {"anyOf": [{"type": "null"}, _object({"what": text, "seen": seen})]},
     }
     schema = _object(
-        properties, optional=("since", "candidates", "wires", "fuses", "drops", "points", "look-at"), more=True
+        properties,
+        optional=(
+            "since",
+            "candidates",
+            "wires",
+            "fuses",
+            "drops",
+            "points",
+            "measurements",
+            "explanations",
+            "look-at",
+        ),
+        more=True,
     )
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",

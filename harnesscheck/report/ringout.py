@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import textwrap
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
@@ -346,8 +347,23 @@ def results_text(report: RingoutReport) -> str:
     text.append("")
     for number, one in enumerate(report.told, start=1):
         text += [*_told_lines(number, one), ""]
-    text += _verdict_lines(report)
+    text += [*_found_lines(report), *_verdict_lines(report)]
     return "\n".join(text) + "\n"
+
+
+def _found_lines(report: RingoutReport) -> Iterator[str]:
+    """What the swap sheet says was found, where a wrong reading may come of it."""
+    words = " ".join(fault for one in report.told for cause in one.causes for fault in cause.faults)
+    met = [found for found in report.as_found if _is_named(found, words)]
+    if met:
+        yield from wrapped(f"The swap sheet says of these places: {'; '.join(met)}. Look there first.")
+        yield ""
+
+
+def _is_named(found: str, words: str) -> bool:
+    """Whether a cavity that something was found at is among some words."""
+    cavities = [part for part in found.split() if ":" in part[1:-1]]
+    return any(re.search(rf"(?<![\w:.-]){re.escape(one)}(?![\w:])", words) for one in cavities)
 
 
 def _told_lines(number: int, one: Told) -> Iterator[str]:

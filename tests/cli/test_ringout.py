@@ -11,8 +11,14 @@ from pathlib import Path
 
 import jsonschema
 import pytest
-from bench.filling import CIRCUITS, FILLED, HOW, PLUG, demo_sheet
+from bench.filling import CIRCUITS, FILLED, HOW, PLUG, demo_sheet, filled_table
+from bench.simulated import Node, Simulated
 
+from harnesscheck.bench.ringout import ring_out
+from harnesscheck.bench.ringout_sheet import table_csv
+from harnesscheck.cli.ringout import car_of
+from harnesscheck.network.sides import Study
+from harnesscheck.read.limits import Limits
 from harnesscheck.report.document import report_schema
 
 DEMO = Path(__file__).parents[2] / "harness_demo"
@@ -187,3 +193,21 @@ def test_from_the_filled_sheet_to_the_crossed_pair() -> None:
     assert all(row["verdict"] == "open" for row in pins)
     assert group["next"] and {len(one["faults"]) for one in group["explanations"]} == {1}
     assert len(CIRCUITS) == 2
+
+
+def test_a_cut_that_was_not_mended_is_found_and_told(tmp_path: Path) -> None:
+    """The sheet expects sound wires: the cut of [built.donor] reads open, and the swap sheet's words are repeated."""
+    car = car_of(str(DEMO / "swap.toml"), Limits())
+    (cut,) = (found for found in car.as_found if found.endswith(" cut"))
+    plug, _, cavity = cut.split()[1].partition(":")
+    joint: frozenset[Node] = frozenset((("face", plug, cavity), ("wire", plug, cavity)))
+    table = filled_table(ring_out(Study(car.vehicle)), car.digest, Simulated(car.vehicle), ("open", joint))
+    (tmp_path / "f.csv").write_text(table_csv(table), encoding="utf-8")
+    done = ringout(str(DEMO / "swap.toml"), "--results", str(tmp_path / "f.csv"))
+    text = " ".join(done.stdout.decode().split())
+
+    assert done.returncode == 0
+    assert f"The swap sheet says of these places: {cut}. Look there first." in text
+    assert "as found (1), the swap sheet says so: mend it first" in " ".join(
+        ringout(str(DEMO / "swap.toml")).stdout.decode().split()
+    )
