@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -194,15 +194,16 @@ def wire_row(hop: Hop) -> Pin | Wire | None:
     return row if hop.sort == "wire" and isinstance(row, Pin | Wire) else None
 
 
+def pieces_on(spots: Spots, nodes: Iterable[int]) -> set[int]:
+    """The index's pieces that some circuit nodes are part of."""
+    wanted, index = set(nodes), spots.study.index
+    return {index.piece_of[node] for node in range(len(index.piece_of)) if spots.circuit.node_of[node] in wanted}
+
+
 def terminals_on(spots: Spots, nodes: Sequence[int]) -> Iterator[tuple[str, str]]:
     """Every terminal on the nets of some circuit nodes."""
     index = spots.study.index
-    wanted = set(nodes)
-    pieces = {
-        index.net_of[index.piece_of[node]]
-        for node in range(len(index.piece_of))
-        if spots.circuit.node_of[node] in wanted
-    }
-    for net in sorted(pieces):
+    nets = {index.net_of[piece] for piece in pieces_on(spots, nodes)}
+    for net in sorted(nets):
         for piece in index.pieces_of[net]:
             yield from index.terminals_of[piece]

@@ -13,8 +13,9 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from harnesscheck.bench.lighting import STAGES, Lighting, closed_ports
+from harnesscheck.bench.orphans import loose_ends
 from harnesscheck.bench.safety import stop_reason
-from harnesscheck.bench.spots import GROUND, Spot, Spots, terminals_on
+from harnesscheck.bench.spots import GROUND, Spot, Spots, pieces_on, terminals_on
 from harnesscheck.bench.targets import GROUND as GROUND_TARGET
 from harnesscheck.bench.targets import Target
 from harnesscheck.bench.ways import Hop, Way, WayFinder
@@ -23,6 +24,7 @@ from harnesscheck.network.circuit import SOURCES
 from harnesscheck.network.sides import Study
 from harnesscheck.network.states import Behaviour, Condition
 
+DRIVEN = frozenset({"make", "break", "output"})  # joints that something else closes
 TRIED_LOADS = 12  # how many loads near a wire are tried for one whose current goes through it
 
 
@@ -185,8 +187,7 @@ class _Tracer:
 
     def _near(self) -> dict[int, int]:
         """How many contacts away each node is; of a fuse or switch from the end that is not the battery's."""
-        every = (number for number, port in enumerate(self.circuit.ports) if port.sort not in SOURCES)
-        finder = WayFinder(self.circuit, every)
+        finder = self._closable()
         starts = self.starts()
         if not self.target.between:
             return finder.near(starts)
@@ -210,9 +211,29 @@ class _Tracer:
         ranked = sorted(enumerate(ways), key=lambda item: self._rank(item[1], amps, item[0]))
         up, down, start, end = ranked[0][1]
         load = Hop(element, start, end, branch)
-        head = tuple(hop.turned for hop in reversed(up or ()))
-        chain = (*head, load, *(down or ()))
+        head = tuple(hop.turned for hop in reversed(up if up is not None else self._as_far(start, up=True)))
+        chain = (*head, load, *(down if down is not None else self._as_far(end, up=False)))
         return self._made(chain, condition, lit, len(head), len(head), up is not None, down is not None)
+
+    def _as_far(self, start: int, *, up: bool) -> Way:
+        """Where nothing known joins a place to feed or ground: the way that would, every contact closed.
+
+        Where there is none either, the way to the nearest loose end.
+        """
+        finder = self._closable()
+        would = finder.up([start]) if up else finder.down([start])
+        if would is not None:
+            return would
+        near = finder.near([start])
+        study = self.behaviour.study
+        nets = {study.index.net_of[piece] for piece in pieces_on(self.spots, near)}
+        ends = [self.spots.node(one.place) for one in loose_ends(study, sorted(nets))]
+        return finder.to([start], [node for node in ends if node is not None]) or ()
+
+    def _closable(self) -> WayFinder:
+        """Everything that could be joined: every switch, relay and output closed."""
+        every = (number for number, port in enumerate(self.circuit.ports) if port.sort not in SOURCES)
+        return WayFinder(self.circuit, every)
 
     @staticmethod
     def _rank(way: tuple[Way | None, Way | None, int, int], amps: float, turned: int) -> tuple[int, bool, int]:
@@ -347,10 +368,29 @@ class _Tracer:
 
 
 def nets_of(trace_: Trace) -> tuple[int, ...]:
-    """The nets the target stands on."""
+    """The nets the target stands on; of a load those of a leg that does not come to its end, up to what is open."""
     index = trace_.study.index
-    nodes = index_nodes(trace_.study, trace_.target)
-    return tuple(sorted({index.net_of[index.piece_of[node]] for node in nodes}))
+    if trace_.target.branch is None:
+        nets = {index.net_of[index.piece_of[node]] for node in index_nodes(trace_.study, trace_.target)}
+    else:
+        spots = Spots(trace_.study, trace_.behaviour.circuit)
+        nodes = [node for node in _loose_nodes(trace_) if node not in trace_.behaviour.circuit.references]
+        nets = {index.net_of[piece] for piece in pieces_on(spots, nodes)}
+    return tuple(sorted(nets))
+
+
+def _loose_nodes(trace_: Trace) -> Iterator[int]:
+    """The nodes of legs that lead nowhere, from the load out to the first relay or output on them."""
+    if not trace_.to_feed:
+        for step in trace_.up:
+            yield step.node
+            if step.hop is not None and step.hop.sort in DRIVEN:
+                break
+    if not trace_.to_ground:
+        for step in trace_.down:
+            if step.hop is not None and step.hop.sort in DRIVEN:
+                break
+            yield step.node
 
 
 def net_spots(trace_: Trace, nets: Iterable[int]) -> Iterator[Spot]:

@@ -76,7 +76,7 @@ class WayFinder:
         starts: Collection[int],
         ends: frozenset[int],
         barred: frozenset[int],
-        along: bool,
+        along: bool | None,
         without: Collection[Hop],
     ) -> Way | None:
         """Dijkstra's shortest way by (loads and resistors, contacts, elements); ties by the order of the file."""
@@ -107,6 +107,10 @@ class WayFinder:
                     pushed += 1
         return None
 
+    def to(self, starts: Collection[int], ends: Collection[int]) -> Way | None:
+        """The way to any of some nodes, not on past ground or battery; diodes count as passing both ways."""
+        return self._way(starts, frozenset(ends), self.plus | self.minus, None, ())
+
     def near(self, starts: Collection[int], without: Collection[Hop] = ()) -> dict[int, int]:
         """How many contacts away each node is that no load and no source parts from the start."""
         barred = {id(hop.element) for hop in without}
@@ -125,8 +129,8 @@ class WayFinder:
         return found
 
 
-def _passes(hop: Hop, along: bool) -> bool:
-    return hop.sort not in ONE_WAY or (hop.start == hop.element.a) == along
+def _passes(hop: Hop, along: bool | None) -> bool:
+    return along is None or hop.sort not in ONE_WAY or (hop.start == hop.element.a) == along
 
 
 def _unwound(came: dict[int, Hop], node: int) -> Way:

@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
+from harnesscheck.bench.lighting import closed_ports
 from harnesscheck.bench.orphans import Liveness, LooseEnd
 from harnesscheck.bench.spots import Spots, wire_row
 from harnesscheck.bench.trace import Step, Trace
+from harnesscheck.network.circuit import Port
 from harnesscheck.network.lengths import Lengths
 from harnesscheck.network.resistances import plain
 from harnesscheck.network.states import Condition
@@ -29,6 +31,7 @@ CRANKING = (
     "KEY AT START CRANKS THE ENGINE: out of gear, handbrake on, fuel and ignition off, hands and leads clear of belts "
     "and fans, ten seconds at most."
 )
+RUNNING = "ENGINE RUNNING: out of gear, handbrake on, fumes led away, hands and leads clear of belts, fans, hot parts."
 SHOWN_NET = 40
 SHOWN_V = 0.5
 
@@ -39,13 +42,16 @@ def trace_text(traced: Traced) -> str:
     lines = [f"{traced.word}: {traced.car_name}", *wrapped(f"trace of {found.target.name}: {found.target.words}"), ""]
     if found.stop:
         return "\n".join([*lines, "STOP", "====", *wrapped(found.stop)]) + "\n"
+    lines += _alarm_lines(traced)
     lines += _break_lines(traced)
     lines += _orphan_lines(traced)
     lines += _state_lines(traced)
-    lines += _leg("UP TO THE FEED" if found.to_feed else "FROM HERE", found.up, traced, 1, upwards=True)
+    lines += _leg("UP TO THE FEED" if found.to_feed else "UP, AS FAR AS IT GOES", found.up, traced, 1, upwards=True)
     first = len(group_steps(found.up, upwards=True)) + 1
     lines += _load_lines(found)
-    lines += _leg("DOWN TO GROUND" if found.to_ground else "ON TO", found.down, traced, first, upwards=False)
+    lines += _leg(
+        "DOWN TO GROUND" if found.to_ground else "DOWN, AS FAR AS IT GOES", found.down, traced, first, upwards=False
+    )
     lines += _missing_lines(found)
     lines += _net_lines(traced)
     for section in traced.sections:
@@ -74,6 +80,8 @@ def _state_lines(traced: Traced) -> Iterator[str]:
         yield from wrapped(note)
     if found.condition.key == "start":
         yield from wrapped(CRANKING)
+    if found.condition.running:
+        yield from wrapped(RUNNING)
     yield ""
 
 
@@ -138,7 +146,20 @@ def _missing_lines(found: Trace) -> Iterator[str]:
         return
     lacks = [words for there, words in ((found.to_feed, "feed"), (found.to_ground, "ground")) if not there]
     yield from wrapped(f"In this state the file shows no way to {' and no way to '.join(lacks)}.")
+    for part in _never_closing(found):
+        yield from wrapped(f"Open in every state known: {part}. Trace {part} itself: it is what has to work first.")
     yield ""
+
+
+def _never_closing(found: Trace) -> list[str]:
+    """The relays, modules and switches on a leg that no state known closes."""
+    circuit = found.behaviour.circuit
+    energised = found.behaviour.state(found.condition).solution.energised
+    shut = {id(circuit.ports[number]) for number in closed_ports(circuit, found.condition, energised)}
+    legs = ((found.to_feed, found.up[:-1]), (found.to_ground, found.down))
+    hops = [step.hop for whole, leg in legs for step in leg if not whole and step.hop is not None]
+    opened = [hop.element for hop in hops if isinstance(hop.element, Port) and id(hop.element) not in shut]
+    return list(dict.fromkeys(element.component for element in opened if element.sort in ("make", "break")))
 
 
 def _net_lines(traced: Traced) -> Iterator[str]:
@@ -156,6 +177,13 @@ def _net_lines(traced: Traced) -> Iterator[str]:
     if len(traced.net) > SHOWN_NET:
         yield f"  and {len(traced.net) - SHOWN_NET} more"
     yield ""
+
+
+def _alarm_lines(traced: Traced) -> Iterator[str]:
+    for line in traced.alarms:
+        yield from wrapped(f"! {line}", "", "  ")
+    if traced.alarms:
+        yield ""
 
 
 def _break_lines(traced: Traced) -> Iterator[str]:
@@ -243,6 +271,7 @@ def trace_document(traced: Traced, inputs: Mapping[str, Any]) -> dict[str, Any]:
             "controls": dict(found.condition.settings),
         },
         stop=found.stop,
+        alarms=list(traced.alarms),
         complete=found.complete,
         points=[_point(traced, number, step) for number, step in enumerate(found.steps)],
         ends=[{"place": one.place, "at": one.at, "why": one.why, "certain": one.certain} for one in traced.ends],

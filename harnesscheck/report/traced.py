@@ -32,6 +32,7 @@ class Traced:
     car_name: str
     asked: bool = False  # a condition was asked for
     found: bool = False
+    alarms: tuple[str, ...] = ()  # said before anything else
     notes: tuple[str, ...] = ()
     breaks: tuple[str, ...] = ()
     net: tuple[Spot, ...] = ()

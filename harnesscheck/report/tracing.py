@@ -11,6 +11,8 @@ from harnesscheck.network.index import EMPTY
 from harnesscheck.network.sides import Label, Study
 from harnesscheck.report.traced import Traced
 
+SHORT_A = 100.0  # far more than all loads of a car but its starter; common practice, no source
+
 
 def told(
     found: Trace,
@@ -26,9 +28,9 @@ def told(
     said = f"{name} ({path})" if path and path != name else name
     if found.stop:
         return Traced(found, word, said, asked)
-    notes = cautions_of(found.study, found.hops)
+    alarms, notes = tuple(_shorts(found)), cautions_of(found.study, found.hops)
     if found.complete:
-        return Traced(found, word, said, asked, notes=notes)
+        return Traced(found, word, said, asked, alarms=alarms, notes=notes)
     if not found.steps:
         return Traced(found, word, said, asked, notes=(_nothing_there(found),))
     index = found.study.index
@@ -40,6 +42,7 @@ def told(
         word=word,
         car_name=said,
         asked=asked,
+        alarms=alarms,
         notes=(*notes, *_signal_notes(found.study, nets)),
         net=tuple(dict.fromkeys(net_spots(found, nets))),
         ends=ends,
@@ -48,6 +51,20 @@ def told(
         once_fed=once_fed(found.study, nets, other, circuits or {}),
         other_study=other,
     )
+
+
+def _shorts(found: Trace) -> Iterator[str]:
+    """A current no car draws with the engine standing: the file has a short in this state."""
+    solution = found.behaviour.state(found.condition).solution
+    ports = found.behaviour.circuit.ports
+    amps = max(
+        (abs(float(solution.port_amps[n])) for n, port in enumerate(ports) if port.sort == "battery"), default=0.0
+    )
+    if amps > SHORT_A and found.condition.key != "start":
+        yield (
+            f"SHORT: in this state {amps:.0f} A leave the battery, by the file. Do not power this car up: find what "
+            "joins a feed to ground first (compare, states)."
+        )
 
 
 def _signal_notes(study: Study, nets: Iterable[int]) -> Iterator[str]:

@@ -14,7 +14,7 @@ from harnesscheck.bench.trace import Trace, index_nodes, nets_of
 from harnesscheck.model.edits import Cut
 from harnesscheck.network.sides import Study
 from harnesscheck.network.states import Behaviour
-from harnesscheck.report.trace import live_words
+from harnesscheck.report.trace import live_words, trace_text
 from harnesscheck.report.tracing import told
 
 MATED = {"1": "FEED>P", "2": "IGN>R", "3": "SPARE>X"}
@@ -83,6 +83,42 @@ def test_a_wire_behind_a_switch_could_be_live() -> None:
     assert live.sure == ()
     assert live.maybe == ("off", "accessory", "run", "start")
     assert "could make it live" in live_words(live)
+
+
+def test_a_dead_load_is_followed_to_the_loose_end_of_its_feed() -> None:
+    """Through the switch that is open at rest, to the plug whose other half has nothing there."""
+    switch = '<component id="W" kind="switch"><pin terminal="1" to="V"/><pin terminal="2" to="Y"/></component>'
+    plug = inline({"2": "F>P"}, {"1": "F>V", "2": "X>Q9"})
+    found = traced(car(switch, plug, '<splice id="Y" harness="rear"/>', lamp("bulb", "Y")), "bulb")
+
+    assert found.to_ground and not found.to_feed
+    assert [step.spot.place for step in found.up][-1] == "C1R:1"
+    assert ends(found) == [("C1R:1", "the other half C1 has this cavity empty", True)]
+
+
+def test_a_dead_load_behind_a_relay_that_nothing_pulls_in() -> None:
+    """The way is shown all the same, and the relay is named as what has to work first."""
+    relay = (
+        '<component id="K" kind="relay" ohms="85"><pin terminal="30" to="P"/><pin terminal="87" to="X"/>'
+        '<pin terminal="86" to="Y"/><pin terminal="85" to="G1"/></component>'
+    )
+    found = traced(car('<splice id="Y"/>', relay, lamp("bulb", "X")), "bulb")
+    text = " ".join(trace_text(told(found, "vehicle")).split())
+
+    assert not found.to_feed
+    assert "battery.+" in [step.spot.place for step in found.steps]
+    assert "Open in every state known: K." in text
+
+
+def test_a_short_is_said_before_anything_else() -> None:
+    """A feed joined to the body by a wire: hundreds of amperes, do not power it up."""
+    short = '<wire from="B" to="G1" size="25" length="0.5"/>'
+    sound, shorted = (traced(car(lamp("bulb", "P"), more), "bulb") for more in ("", short))
+    text = trace_text(told(shorted, "vehicle"))
+
+    assert not told(sound, "vehicle").alarms
+    assert "SHORT" in text and "Do not power this car up" in " ".join(text.split())
+    assert text.index("SHORT") < text.index("State:")
 
 
 def test_what_it_once_fed_is_read_off_the_other_car() -> None:
