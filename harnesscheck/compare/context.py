@@ -48,12 +48,12 @@ class Context:
     @cached_property
     def donor_behaviour(self) -> Behaviour:
         """The donor's states, worked out once for everybody who asks."""
-        return Behaviour(self.donor)
+        return self.donor.behaviour
 
     @cached_property
     def shell_behaviour(self) -> Behaviour:
         """The other car's states."""
-        return Behaviour(self.shell)
+        return self.shell.behaviour
 
     def hybrids(self, half: str) -> tuple[str, ...]:
         """The hybrids to judge at a meeting place."""

@@ -12,6 +12,12 @@ least work there is; checking ends when no bound is below the best cost found.
 That is exact as far as a circuit's cost depends on nothing but the groups it
 passes; tests hold it against judging every labelling. Beyond ``ALL_OF`` groups
 labellings are improved one group at a time and nothing is shown to be the best.
+
+References
+----------
+.. [1] G. Katona, "Two applications (for search theory and truth functions) of Sperner type
+   theorems", Periodica Mathematica Hungarica 3 (1973): the smallest covering arrays of
+   strength two over two symbols. From memory.
 """
 
 from __future__ import annotations
@@ -19,7 +25,8 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
-from itertools import product
+from itertools import combinations, islice, product
+from math import comb
 from typing import TYPE_CHECKING
 
 from harnesscheck.assemble.choice import DONOR, SHELL
@@ -104,15 +111,26 @@ class Tables:
 
 
 def probes(groups: Sequence[Group]) -> Iterator[Labelling]:
-    """Labellings that show every allowed pair of choices of two groups: each group alone from one car."""
-    seen: set[Labelling] = set()
-    for most, other in ((DONOR, SHELL), (SHELL, DONOR)):
-        base = tuple(most if most in group.options else group.options[0] for group in groups)
-        turned = [(*base[:at], other, *base[at + 1 :]) for at, group in enumerate(groups) if other in group.options]
-        for labelling in (base, *turned):
-            if labelling not in seen:
-                seen.add(labelling)
-                yield labelling
+    """As few labellings as show every allowed pair of choices of two groups [1]_."""
+    columns = covering_columns(len(groups))
+    for row in zip(*columns, strict=True):
+        yield tuple(
+            label if (label := (SHELL, DONOR)[bit]) in group.options else group.options[0]
+            for bit, group in zip(row, groups, strict=True)
+        )
+
+
+def covering_columns(count: int) -> list[tuple[int, ...]]:
+    """Columns of 0 and 1, any two of which show 00, 01, 10 and 11 in some row; of the fewest rows there are [1]_.
+
+    >>> len(covering_columns(12)[0])
+    7
+    """
+    rows = 4
+    while comb(rows - 1, (rows + 1) // 2) < count:
+        rows += 1
+    chosen = list(islice(combinations(range(1, rows), (rows + 1) // 2), count))
+    return [tuple(int(row in ones) for row in range(rows)) for ones in chosen]
 
 
 @dataclass(frozen=True, slots=True)

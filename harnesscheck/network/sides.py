@@ -11,6 +11,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from enum import Enum
 from functools import cached_property
+from typing import TYPE_CHECKING
 
 from harnesscheck.model.order import natural_key
 from harnesscheck.model.records import Circuit, Component, Pin
@@ -21,6 +22,9 @@ from harnesscheck.network.index import UNKNOWN as CAVITY_UNKNOWN
 from harnesscheck.network.index import Index, build_index
 from harnesscheck.network.reach import Reach, Reached, reach_of
 from harnesscheck.trade.words import class_of_words
+
+if TYPE_CHECKING:
+    from harnesscheck.network.states import Behaviour
 
 
 class Label(Enum):
@@ -154,6 +158,13 @@ class Study:
     def reach(self) -> Reach:
         """Reach of every piece, relays settled."""
         return reach_of(self.vehicle, self.index)
+
+    @cached_property
+    def behaviour(self) -> Behaviour:
+        """What the car does in all its states, worked out once for everybody who asks."""
+        from harnesscheck.network.states import Behaviour
+
+        return Behaviour(self)
 
     @cached_property
     def murky(self) -> frozenset[int]:
