@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from harnesscheck.compare.fusecard import FuseSlot
 
 if TYPE_CHECKING:
+    from harnesscheck.compare.compare import Comparison
     from harnesscheck.compare.fusemap import FuseMove
 
 WIDTH = 80
@@ -83,3 +84,13 @@ def map_rows(moves: Sequence[FuseMove]) -> list[dict[str, str]]:
         }
         for move in moves
     ]
+
+
+def moves_of(result: Comparison) -> tuple[FuseMove, ...]:
+    """The fuse map of two compared cars; nothing where one has no fuses."""
+    from harnesscheck.compare.fusemap import fuse_map
+    from harnesscheck.network.guards import feeds_of
+    from harnesscheck.network.states import Behaviour
+
+    donor, shell = Behaviour(result.donor), Behaviour(result.shell)
+    return fuse_map((donor, feeds_of(donor.circuit)), (shell, feeds_of(shell.circuit)), result.pairs)

@@ -62,8 +62,13 @@ class Pictures:
     beside: Mapping[str, str] = field(default_factory=dict)
 
 
-def comparison_page(result: Comparison, pictures: Pictures, digests: Sequence[str]) -> str:
-    """The whole report of a compare as one HTML text; ``digests`` are the donor's and the shell's."""
+def comparison_page(
+    result: Comparison, pictures: Pictures, digests: Sequence[str], fuses: Sequence[Mapping[str, str]] = ()
+) -> str:
+    """The whole report of a compare as one HTML text; ``digests`` are the donor's and the shell's.
+
+    ``fuses`` are the rows of the fuse map, as ``report.fuses`` makes them.
+    """
     from lxml import etree
     from lxml.html import tostring
 
@@ -73,7 +78,7 @@ def comparison_page(result: Comparison, pictures: Pictures, digests: Sequence[st
     body = etree.SubElement(root, "body")
     body.append(_top(result, verdict, digests))
     main = etree.SubElement(body, "main")
-    for part in _sections(result, pictures):
+    for part in _sections(result, pictures, fuses):
         main.append(part)
     body.append(_foot(result, digests))
     text: str = tostring(root, encoding="unicode", doctype="<!DOCTYPE html>", pretty_print=False)
@@ -153,7 +158,7 @@ def _cautions() -> _Element:
     )
 
 
-def _sections(result: Comparison, pictures: Pictures) -> Iterable[_Element]:
+def _sections(result: Comparison, pictures: Pictures, fuses: Sequence[Mapping[str, str]]) -> Iterable[_Element]:
     if pictures.overview:
         yield _el("section", _el("h2", "The car"), *(_figure(picture) for picture in pictures.overview))
     for severity in Severity:
@@ -163,6 +168,8 @@ def _sections(result: Comparison, pictures: Pictures) -> Iterable[_Element]:
     if accepted:
         cards = [_card(result, one, pictures) for one in accepted]
         yield _el("section", _el("h2", "Accepted"), *cards)
+    if fuses:
+        yield _fuse_section(fuses)
     yield _pairs_section(result)
     yield _not_known(result)
 
@@ -285,6 +292,25 @@ def _note_table(findings: Sequence[Finding]) -> _Element:
 def _where(finding: Finding) -> str:
     place = finding.donor if finding.donor.connector else finding.shell
     return str(place) if place.connector else finding.donor_component or finding.shell_component or "-"
+
+
+def _fuse_section(fuses: Sequence[Mapping[str, str]]) -> _Element:
+    """The fuses that are not the same in the shell; all of them are in the file beside the page."""
+    section = _el("section", _el("h2", "Which fuse is which"))
+    changed = [one for one in fuses if one["same"] != "yes" or one["old-slot"] != one["new-slot"]]
+    section.append(_el("p", f"{len(changed)} of {len(fuses)} fuses differ; fuse-map.csv has them all."))
+    if changed:
+        rows = [
+            _row(
+                "td", one["old-slot"], f"{one['old-rating']} A", one["new-slot"] or "none",
+                f"{one['new-rating']} A" if one["new-rating"] else "", one["feeds"],
+            )
+            for one in changed
+        ]  # fmt: skip
+        head = _row("th", "donor", "rating", "shell", "rating", "feeds")
+        table = _el("table", _el("thead", head), _el("tbody", *rows))
+        section.append(_el("div", table, class_="scroll", tabindex="0", role="region", aria_label="Fuses"))
+    return section
 
 
 def _pairs_section(result: Comparison) -> _Element:
