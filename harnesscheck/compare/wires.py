@@ -7,10 +7,10 @@ from dataclasses import dataclass
 
 from harnesscheck.compare.cavities import same_circuit
 from harnesscheck.compare.context import Context
+from harnesscheck.compare.ratings import rating_of
 from harnesscheck.model.records import Circuit, Component, Inside, Pin, Wire
 from harnesscheck.network.elements import LOADS, has_load
 from harnesscheck.network.sides import FEEDS, Label, Study
-from harnesscheck.trade.ampacity import INSULATION_LIMITS_DEGC, allowable_current
 from harnesscheck.trade.sizes import Size, thinner_by
 
 THINNER_FROM = 0.2  # of resistance; below it two sizes are the same wire under two names
@@ -66,25 +66,28 @@ def _thinner(
         return
     more = round(thinner_by(a, b) * 100)
     text = f"{a.text} mm² here, {b.text} mm² there: {more} % more resistance"
-    suits, why = _still_suits(ctx, shell, b)
+    suits, why = _still_suits(ctx, shell, next(row for row in theirs if row.size is b))
     yield WireChange("thinner-wire", f"{text}; {why}", suits)
 
 
-def _still_suits(ctx: Context, shell: tuple[str, str], size: Size) -> tuple[bool, str]:
-    """Whether the shell's fuse protects the thinner wire and its load stays within it, and the words for it."""
+def _still_suits(ctx: Context, shell: tuple[str, str], row: Pin | Wire) -> tuple[bool, str]:
+    """Whether the shell's fuse protects the thinner wire and its load stays within it, and the words for it.
+
+    For its load it counts as it lies; for its fuse as alone, since only its own circuit is at fault then.
+    """
     piece = ctx.shell.index.piece(*shell)
-    allowable = allowable_current(size.area_mm2, INSULATION_LIMITS_DEGC["pvc"])
-    if piece is None or allowable is None:
+    rating = rating_of(ctx.shell, row)
+    if piece is None or rating.allowable is None or rating.amps is None or rating.alone_a is None:
         return False, "what it may carry is not known"
     fuse = _fuse_rating_a(ctx.shell, piece)
     load = _load_a(ctx.shell, piece)
-    limit = f"good for {allowable.current_a:.0f} A ({allowable.source})"
+    limit = f"good for {rating.amps:.0f} A ({rating.allowable.source})"
     if fuse is None:
         return False, f"{limit}; no fuse rating is known for it"
     if load is None:
         return False, f"{limit}, fused at {fuse:g} A; its load is not known"
-    fits = fuse <= allowable.current_a and load <= allowable.current_a
-    return fits, f"{limit}, fused at {fuse:g} A, loaded with {load:g} A"
+    fits = fuse <= rating.alone_a and load <= rating.amps
+    return fits, f"{limit}, fused at {fuse:g} A, loaded with {load:.3g} A"
 
 
 def _fuse_rating_a(study: Study, piece: int) -> float | None:

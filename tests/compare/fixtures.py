@@ -307,7 +307,7 @@ FIXTURES: tuple[Fixture, ...] = (
     _said("bus-altered", "dead", "b-H", bus("a", "b"), bus("a"), bus("a", "c")),
     _said("coded-part", "dead", "computer", coded("set", "set"), coded("", "set"), coded("other", "other")),
     _said("wire-overloaded", "damage", "C1:1", *(loaded(f'size="{mm2}" bundle="7"', 'amps="12"')
-          for mm2 in ("2.5", "1.5", "2.3"))),
+          for mm2 in ("2.5", "1.5", "2.3")), "wire-overloaded C1:1", "thinner-wire C1:1"),
     _said("fuse-too-big", "damage", "C1:1", *(loaded('size="1"', 'amps="5"', amps) for amps in ("10", "25", "15"))),
     _said("fuse-too-slow", "damage", "C1:1",
           *(loaded(f'size="0.75" length="{metres}"', 'watts="5"', "10") for metres in ("2", "30", "20"))),
