@@ -268,10 +268,9 @@ def _plan_lines(ringout: Ringout) -> Iterator[str]:
     elif ringout.plan == REST:
         words = f"{len(apart)} tests, each net against all others tied together"
     else:
-        words = (
-            f"{len(apart)} readings between pairs of nets show these apart, of {ringout.pairs_in_all} pairs in all. "
-            f"With a kit of tie leads {group_tests(nets)} tests would show every pair (--with-tie-leads)"
-        )
+        words = f"{len(apart)} readings between pairs of nets show these apart, of {ringout.pairs_in_all} pairs in all"
+        if ringout.pairs_proven < ringout.pairs_in_all:
+            words += f". With a kit of tie leads {group_tests(nets)} tests would show every pair (--with-tie-leads)"
     yield from wrapped(f"{words}. Apart is over 1 Mohm.", "  ")
     likely = sum(one.likely for one in ringout.measurements)
     if likely:
