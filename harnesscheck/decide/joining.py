@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from harnesscheck.assemble.fit import misfit
 from harnesscheck.compare.context import Context
@@ -20,19 +20,26 @@ LEAD_M = 0.3
 _OTHER = {"pins": "sockets", "sockets": "pins"}
 
 
-def joined(ctx: Context, sources: Sources, apart: Apart, finding: Finding, rates: Rates) -> Iterator[Repair]:
-    """The work that brings a plug together; none where it must not be worked on, or nothing is known to do it."""
-    spots = [(apart.half, cavity) for cavity in ctx.donor.index.cavities(apart.half)]
-    if any(forbidden(ctx, spot, (apart.here or apart.there, spot[1])) for spot in spots):
+def joined(ctx: Context, sources: Sources, group: Sequence[tuple[Apart, Finding]], rates: Rates) -> Iterator[Repair]:
+    """The work that brings plugs together which share one half; none where it must not be worked on."""
+    plugs = [apart for apart, _ in group]
+    apart, finding = group[0]
+    if any(_forbidden(ctx, one) for one in plugs):
         return
     if apart.here is None:
         yield from _tail(ctx, sources, apart, finding, rates)
         return
     here, there = (ctx.shell.vehicle.connectors[name] for name in (apart.here, apart.there))
-    if here.cavities is None or there.cavities is None or set(here.cavities) == set(there.cavities):
+    same = here.cavities is None or there.cavities is None or set(here.cavities) == set(there.cavities)
+    if same and len(plugs) == 1:
         yield from _housing(ctx, here, there, finding, rates)
     else:
-        yield from _lead(ctx, apart, finding, rates)
+        yield from lead(ctx, plugs, [one for _, one in group], rates)
+
+
+def _forbidden(ctx: Context, apart: Apart) -> bool:
+    cavities = ctx.donor.index.cavities(apart.half)
+    return any(forbidden(ctx, (apart.half, cavity), (apart.here or apart.there, cavity)) for cavity in cavities)
 
 
 def same_housing(row: Connector, cavities: Sequence[str]) -> Housing:
@@ -90,64 +97,106 @@ def _housing(ctx: Context, here: Connector, there: Connector, finding: Finding, 
 # -- an adapter lead
 
 
-def lead_wires(ctx: Context, apart: Apart) -> list[tuple[str, str]]:
-    """Which cavity of the car's half goes to which of the other: what a person said, else what the contacts did.
+@dataclass(frozen=True, slots=True)
+class LeadWire:
+    """One wire of an adapter lead: from a cavity of one of the car's halves to one of the half they all go to."""
 
-    ``here`` is the donor's half's place in the car, ``there`` its mate's.
+    half: str
+    cavity: str
+    to: str
+
+
+def lead_wires(ctx: Context, plugs: Sequence[Apart]) -> list[LeadWire]:
+    """The wires of a lead from some halves to the one they share: what a person said, else what the contacts did.
+
+    A contact that nothing on the other side matches gets no wire.
     """
-    assert apart.here is not None
-    said = dict(_said(ctx, apart))
-    found = list(said.items())
+    said = {(apart.half, cavity): other for apart in plugs for cavity, other in _said(ctx, apart)}
     taken = set(said.values())
-    ours = ctx.shell if apart.here != apart.half else ctx.donor
-    for cavity in sorted(ours.index.cavities(apart.here), key=natural):
-        own = ctx.shell.side(apart.here, cavity)
-        was = ctx.donor.side(apart.mate, cavity)
-        if cavity in said or own.label in NOTHING or was.label in NOTHING:
-            continue
-        for other in sorted(ctx.shell.index.cavities(apart.there), key=natural):
-            now = ctx.shell.side(apart.there, other)
-            if other not in taken and now.label not in NOTHING and ctx.same_function(was, now)[0]:
-                found.append((cavity, other))
-                taken.add(other)
-                break
-    return sorted(found, key=lambda wire: natural(wire[0]))
+    found: list[LeadWire] = []
+    for apart in plugs:
+        here = apart.here or apart.half
+        for cavity in sorted(ctx.donor.index.cavities(apart.half), key=natural):
+            to = said.get((apart.half, cavity)) or _match(ctx, apart, cavity, taken)
+            if to is not None:
+                taken.add(to)
+                found.append(LeadWire(here, cavity, to))
+    return found
+
+
+def _match(ctx: Context, apart: Apart, cavity: str, taken: set[str]) -> str | None:
+    """The other half's free cavity that does what a contact met in the donor; surely before likely."""
+    was = ctx.donor.side(apart.mate, cavity)
+    if was.label in NOTHING or ctx.donor.side(apart.half, cavity).label in NOTHING:
+        return None
+    found = []
+    for other in sorted(ctx.shell.index.cavities(apart.there), key=natural):
+        now = ctx.shell.side(apart.there, other)
+        same, certain = ctx.same_function(was, now) if now.label not in NOTHING else (False, True)
+        if same and other not in taken:
+            found.append((not certain, other))
+    return min(found, key=lambda one: one[0])[1] if found else None
 
 
 def _said(ctx: Context, apart: Apart) -> Iterator[tuple[str, str]]:
+    """What the crosswalk says of single cavities, by either half of the donor's plug and of the car's."""
+    places = {apart.there, ctx.shell.vehicle.mate_of.get(apart.there)}
     for here, there in ctx.pairs.cavities.items():
         half, _, cavity = here.partition(":")
         connector, _, other = there.partition(":")
-        if half == apart.half and connector == apart.there:
+        if half in (apart.half, apart.mate) and connector in places:
             yield cavity, other
 
 
-def _lead(ctx: Context, apart: Apart, finding: Finding, rates: Rates) -> Iterator[Repair]:
-    """A short lead with a plug for each half; every contact in use must have its place."""
-    assert apart.here is not None
-    wires = lead_wires(ctx, apart)
-    if not wires:
+def lead(ctx: Context, plugs: Sequence[Apart], findings: Sequence[Finding], rates: Rates) -> Iterator[Repair]:
+    """A short lead with a plug for every half; one plug a half, all wires to the half they share."""
+    wires = lead_wires(ctx, plugs)
+    first = plugs[0]
+    if not wires or any(apart.here is None for apart in plugs) or wires[0].half != first.here:
         return
-    lays, assumed = [], []
-    for cavity, other in wires:
-        conductor, said = new_conductor(ctx, (apart.half, cavity), None)
-        lays.append(Lay(cavity, other, replace(conductor, length=LEAD_M)))
-        assumed += [text for text in said if text.startswith("size")]
-    name = f"lead-{apart.here}"
-    sheet = ", ".join(f"{cavity} to {other}" for cavity, other in wires)
+    edits, assumed = _lead_edits(ctx, plugs, wires)
+    halves = [apart.here or "" for apart in plugs]
+    sheet = ", ".join(f"{wire.half}:{wire.cavity} to {first.there}:{wire.to}" for wire in wires)
     yield Repair(
         "lead",
-        f"Make an adapter lead between {apart.here} and {apart.there}: {sheet}",
-        (AddLead(name, apart.here, apart.there, tuple(lays), f"adapter lead {apart.here} to {apart.there}"),),
-        rates.of("lead") + rates.of("lead-wire", len(lays)),
-        apart.here,
+        f"Make an adapter lead from {' and '.join(halves)} to {first.there}: {sheet}",
+        edits,
+        rates.of("lead", len(plugs)) + rates.of("lead-wire", len(wires)),
+        halves[0],
         "",
-        apart.there,
+        first.there,
         length_m=LEAD_M,
-        at=place_of(ctx, apart.here),
-        serves=(finding.id,),
-        assumed=tuple(dict.fromkeys(assumed)),
+        at=place_of(ctx, halves[0]),
+        serves=tuple(one.id for one in findings),
+        assumed=assumed,
     )
+
+
+def _lead_edits(
+    ctx: Context, plugs: Sequence[Apart], wires: Sequence[LeadWire]
+) -> tuple[tuple[Edit, ...], tuple[str, ...]]:
+    """The lead between the first half and the shared one, then a plug on it for every further half."""
+    name = f"lead-{plugs[0].here}"
+    lays: dict[str, list[Lay]] = {apart.here or "": [] for apart in plugs}
+    assumed: list[str] = []
+    for apart in plugs:
+        for wire in (one for one in wires if one.half == apart.here):
+            conductor, said = new_conductor(ctx, (apart.half, wire.cavity), None)
+            lays[wire.half].append(Lay(wire.cavity, wire.to, replace(conductor, length=LEAD_M)))
+            assumed += [text for text in said if text.startswith("size")]
+    first = plugs[0].here or ""
+    title = f"adapter lead {' and '.join(lays)} to {plugs[0].there}"
+    edits: list[Edit] = [AddLead(name, first, plugs[0].there, tuple(lays[first]), title)]
+    for half in list(lays)[1:]:
+        row = ctx.shell.vehicle.connectors[half]
+        housing = replace(
+            same_housing(row, row.cavities or ctx.shell.index.cavities(half)), half=_OTHER.get(row.half or "")
+        )
+        shared = f"{name}.{plugs[0].there}"
+        ends = tuple(replace(lay, to=f"{shared}:{lay.to}") for lay in lays[half])
+        if ends:
+            edits.append(AddTail(f"{name}.{half}", name, housing, ends, half, row.at))
+    return tuple(edits), tuple(dict.fromkeys(assumed))
 
 
 # -- a plug with its tail

@@ -19,7 +19,7 @@ from harnesscheck.compare.findings import Finding, natural
 from harnesscheck.compare.kinds import Severity
 from harnesscheck.compare.meetings import Meeting, meetings
 from harnesscheck.decide.joining import joined, place_of, same_housing
-from harnesscheck.decide.judge import Judged
+from harnesscheck.decide.judge import Apart, Judged
 from harnesscheck.decide.materials import DEFAULT_NEW_WIRE_M, forbidden, new_conductor
 from harnesscheck.decide.sources import Source, Sources, fuse_rating_a
 from harnesscheck.decide.work import Rates, Repair
@@ -34,18 +34,22 @@ def repairs(judged: Judged, findings: Iterable[Finding], rates: Rates) -> list[R
     """What to do about some findings of one car; findings nothing can be done about are served by none."""
     ctx, sources = judged.ctx, Sources(judged.ctx)
     at: dict[str, list[Finding]] = defaultdict(list)
+    apart: dict[str, list[tuple[Apart, Finding]]] = defaultdict(list)
+    plugs = {plug.half: plug for plug in judged.apart}
     found: list[Repair] = []
     for one in findings:
         hybrid = one.evidence.get("hybrid", "")
         if "apart" in one.evidence:
-            apart = next(plug for plug in judged.apart if plug.half == one.donor.connector)
-            found += joined(ctx, sources, apart, one, rates)
+            plug = plugs[one.donor.connector]
+            apart[plug.there].append((plug, one))
         elif one.kind == "strap-missing":
             found += _strap(ctx, one, rates)
         elif one.kind == "unfused-feed":
             found += _refused(ctx, one, rates)
         elif one.donor.connector and one.kind != "restraint-altered" and _plain(hybrid) in (*HYBRIDS, _JOINED):
             at[one.donor.connector].append(one)
+    for group in apart.values():
+        found += joined(ctx, sources, group, rates)
     for meeting in meetings(ctx):
         if meeting.half in at:
             found += _Plug(ctx, sources, meeting, at[meeting.half], rates).mended()
