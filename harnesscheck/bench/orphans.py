@@ -10,7 +10,7 @@ from harnesscheck.bench.lighting import Lighting
 from harnesscheck.model.order import natural_key
 from harnesscheck.network.index import EMPTY, UNKNOWN
 from harnesscheck.network.reach import BITS
-from harnesscheck.network.sides import Study
+from harnesscheck.network.sides import FEEDS, Study
 from harnesscheck.network.states import Behaviour, Condition
 
 KEYS = ("off", "accessory", "run", "start")
@@ -29,10 +29,21 @@ class LooseEnd:
 
 @dataclass(frozen=True, slots=True)
 class Liveness:
-    """When a net has battery voltage: key positions for sure, and those in which a control could give it some."""
+    """When a net has battery voltage: key positions for sure, and those in which a control could give it some.
+
+    ``known`` says that the file tells all the net is joined to: without it no
+    position counts as dead. ``called`` is what the file calls it, where that is a feed.
+    """
 
     sure: tuple[str, ...]
     maybe: tuple[str, ...]
+    known: bool = True
+    called: str = ""
+
+    @property
+    def suspect(self) -> bool:
+        """Whether it has to be taken for live until it is measured."""
+        return bool(self.sure or self.maybe or self.called) or not self.known
 
 
 def loose_ends(study: Study, nets: Collection[int]) -> tuple[LooseEnd, ...]:
@@ -102,7 +113,11 @@ def liveness(behaviour: Behaviour, nodes: Collection[int]) -> Liveness:
             lighting.could_feed(node_of[node], key) for node in nodes
         ):
             maybe.append(key)
-    return Liveness(tuple(sure), tuple(maybe))
+    pieces = {study.index.piece_of[node] for node in nodes}
+    battery = any(port.sort == "battery" for port in behaviour.circuit.ports)
+    labels = [study.net_side(study.index.net_of[piece]).label for piece in sorted(pieces)]
+    called = next((label.value for label in labels if label in FEEDS), "")
+    return Liveness(tuple(sure), tuple(maybe), battery and not pieces & study.index.open_at.keys(), called)
 
 
 def once_fed(study: Study, nets: Collection[int], other: Study | None, circuits: Mapping[str, str]) -> tuple[str, ...]:

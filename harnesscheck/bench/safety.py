@@ -71,6 +71,8 @@ def cautions_of(study: Study, hops: Iterable[Hop]) -> tuple[str, ...]:
     parts = [vehicle.components.get(hop.element.component) for hop in hops]
     if any(part is not None and part.system == "fuel" for part in parts):
         found.append("Fuel: battery off before a plug is opened there, no test lamp, no sparks, extinguisher at hand.")
+    interlocks = dict.fromkeys(part.name or part.id for part in parts if part is not None and part.safety)
+    found += [f"{name} is an interlock: measured if need be, never bridged." for name in interlocks]
     rows = [vehicle.circuits.get(getattr(hop.element.row, "circuit", None) or "") for hop in hops]
     if any(row is not None and row.signal == "pwm" for row in rows):
         found.append("Fed in pulses: a meter shows an average; the volts here are for full on.")

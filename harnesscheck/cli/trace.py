@@ -61,12 +61,16 @@ def command(
     a splice, a ground point or a fuse. Where several things answer to it they are
     listed. VEHICLE is a netlist, or a swap sheet for the car that is built by it.
     """
+    from harnesscheck.network.solve import TooLargeError
     from harnesscheck.report.document import json_text
     from harnesscheck.report.trace import trace_document, trace_text
 
     cars = _cars(vehicle, swap, limits_of(max_mb, max_depth, max_rows))
-    traced = _traced(cars, target, _Asked(key, state, symptom))
-    plan = _plan(cars.path, traced, symptom) if symptom is not None else None
+    try:
+        traced = _traced(cars, target, _Asked(key, state, symptom))
+        plan = _plan(cars.path, traced, symptom) if symptom is not None else None
+    except TooLargeError as error:
+        stop_for(vehicle, str(error), "a car whose circuit fits in memory")
     traced = _with_plan(traced, plan)
     inputs = list(cars.inputs.values())
     digests = {path: digest(path) for path in inputs}

@@ -19,6 +19,8 @@ from harnesscheck.report.trace_words import (
     group_steps,
     group_title,
     hop_words,
+    is_case,
+    is_likely,
     part_words,
     probe_of,
     volts_words,
@@ -223,7 +225,14 @@ def live_words(live: Liveness) -> str:
     """Key off first: what may be live while nobody expects it."""
     if "off" in live.sure:
         return "LIVE WITH THE KEY OFF. Take the battery off (negative first) or pull its fuse before you touch it."
-    words = [f"Live with the key at {', '.join(live.sure)}." if live.sure else "Dead in every key position at rest."]
+    if live.sure:
+        words = [f"Live with the key at {', '.join(live.sure)}."]
+    elif live.known:
+        words = ["Dead in every key position at rest, by the file."]
+    else:
+        words = ["NOT KNOWN WHETHER IT IS LIVE: the file does not tell all it is joined to. Take it for live."]
+    if live.called and not live.sure:
+        words.append(f"The file calls it a {live.called}.")
     if live.maybe:
         words.append(f"A switch, relay or module could make it live (key {', '.join(live.maybe)}).")
     return " ".join([*words, "Measure before you trust it: key off first, then each position."])
@@ -231,11 +240,7 @@ def live_words(live: Liveness) -> str:
 
 def do_words(ends: Sequence[LooseEnd], live: Liveness | None, fuse: str = "") -> str:
     """What to do with a loose end; ``fuse`` is the one before it, where that is known."""
-    first = (
-        f"pull {f'fuse {fuse}' if fuse else 'its fuse'}, then "
-        if live is not None and (live.sure or live.maybe)
-        else ""
-    )
+    first = f"pull {f'fuse {fuse}' if fuse else 'its fuse'}, then " if live is not None and live.suspect else ""
     if any("cut" in end.why for end in ends):
         return (
             f"Do: {first}join the cut wire again with a crimped and sealed joint of the same size, or, where it is no "
@@ -275,7 +280,7 @@ def trace_document(traced: Traced, inputs: Mapping[str, Any]) -> dict[str, Any]:
         complete=found.complete,
         points=[_point(traced, number, step) for number, step in enumerate(found.steps)],
         ends=[{"place": one.place, "at": one.at, "why": one.why, "certain": one.certain} for one in traced.ends],
-        live=list(traced.live.sure) if traced.live is not None else None,
+        live=list(traced.live.sure) if traced.live is not None and (traced.live.sure or traced.live.known) else None,
         breaks=list(traced.breaks),
         plan=traced.tree,
     )
@@ -322,7 +327,7 @@ def _through(traced: Traced, step: Step) -> dict[str, Any] | None:
         return None
     row = wire_row(hop)
     first, _, second = hop.element.name.partition(" - ")
-    length = plain(Lengths(traced.trace.study.vehicle).of(row, first, second)) if row is not None else None
+    length = plain(Lengths(traced.trace.study.vehicle).of(row, first, second)) if row and not is_case(row) else None
     return {
         "sort": hop.sort,
         "component": hop.element.component or None,
@@ -331,5 +336,6 @@ def _through(traced: Traced, step: Step) -> dict[str, Any] | None:
         "colour": row.colour.text if row is not None and row.colour is not None else None,
         "size": row.size.text if row is not None and row.size is not None else None,
         "length": length,
+        "certainty": "likely" if is_likely(hop) else "known",
         "car": traced.cars.get(hop.element.name),
     }

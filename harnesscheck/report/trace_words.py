@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from harnesscheck.bench.spots import FUSE, Spots, wire_row
 from harnesscheck.bench.trace import Step
 from harnesscheck.bench.ways import Hop
+from harnesscheck.model.records import Pin, Wire
 from harnesscheck.network.circuit import Branch
 from harnesscheck.network.lengths import Lengths
 from harnesscheck.network.resistances import plain, reason
@@ -69,9 +70,21 @@ def hop_words(study: Study, hop: Hop) -> str:
     return f"{_PARTS.get(hop.sort, hop.sort)} {name}{rating}{inside}"
 
 
+def is_likely(hop: Hop) -> bool:
+    """Whether an element rests on a rule or on a row that covers part of the build dates."""
+    return isinstance(hop.element, Branch) and hop.element.likely
+
+
+def is_case(row: Pin | Wire) -> bool:
+    """Whether a row joins a terminal without a plug, and with nothing said of a wire."""
+    return isinstance(row, Pin) and row.connector is None and not (row.length or row.size or row.ohms or row.colour)
+
+
 def _wire_words(study: Study, hop: Hop) -> str:
     row = wire_row(hop)
     assert row is not None
+    if is_case(row):
+        return "no wire: through its case or bolted straight on"
     first, _, second = hop.element.name.partition(" - ")
     length = Lengths(study.vehicle).of(row, first, second)
     assumed = " (assumed)" if reason(length) else ""
@@ -79,7 +92,8 @@ def _wire_words(study: Study, hop: Hop) -> str:
     size = row.size.text if row.size is not None else ""
     unit = " mm²" if size and size.replace(".", "").isdigit() else ""
     words = [f"wire {colour}", f"{size}{unit}" if size else "size not known", f"{plain(length):g} m{assumed}"]
-    return ", ".join([*words, *([f"circuit {row.circuit}"] if row.circuit else [])])
+    likely = " (likely: its far end is not written)" if is_likely(hop) else ""
+    return ", ".join([*words, *([f"circuit {row.circuit}"] if row.circuit else [])]) + likely
 
 
 def group_steps(steps: Sequence[Step], *, upwards: bool) -> list[list[Step]]:

@@ -28,7 +28,7 @@ def told(
     said = f"{name} ({path})" if path and path != name else name
     if found.stop:
         return Traced(found, word, said, asked)
-    alarms, notes = tuple(_shorts(found)), cautions_of(found.study, found.hops)
+    alarms, notes = tuple(_alarms(found)), cautions_of(found.study, found.hops)
     if found.complete:
         return Traced(found, word, said, asked, alarms=alarms, notes=notes)
     if not found.steps:
@@ -53,10 +53,12 @@ def told(
     )
 
 
-def _shorts(found: Trace) -> Iterator[str]:
-    """A current no car draws with the engine standing: the file has a short in this state."""
+def _alarms(found: Trace) -> Iterator[str]:
+    """A current no car draws with the engine standing, or no battery to say anything by."""
     solution = found.behaviour.state(found.condition).solution
     ports = found.behaviour.circuit.ports
+    if not any(port.sort == "battery" for port in ports):
+        yield "The file has no battery: no volts can be computed, and what is live is not known."
     amps = max(
         (abs(float(solution.port_amps[n])) for n, port in enumerate(ports) if port.sort == "battery"), default=0.0
     )

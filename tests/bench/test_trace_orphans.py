@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from compare.build import half, inline, lamp, study
+from compare.build import bare, half, inline, lamp, study
 
 from bench.tracing import demo, demo_vehicle, only, traced
 from harnesscheck.assemble.apply import apply
@@ -72,6 +72,26 @@ def test_live_in_which_key_position(cavity: str, sure: tuple[str, ...]) -> None:
     assert live.sure == sure
     assert live.maybe == ()
     assert ("KEY OFF" in live_words(live)) == ("off" in sure)
+
+
+def test_what_is_not_documented_is_never_called_dead() -> None:
+    """One plug and no car: not known, taken for live; what the file calls a feed is said."""
+    alone = Behaviour(bare('<harness id="front"/>', half("C1", {"1": 'F function="permanent feed"'}, "front")))
+    live = liveness(alone, index_nodes(alone.study, only(alone, "C1:1")))
+    words = live_words(live)
+
+    assert not live.sure and not live.known and live.suspect
+    assert "NOT KNOWN" in words and "permanent feed" in words and "Dead" not in words
+    assert told(traced(alone, "C1:1"), "vehicle").alarms
+
+
+def test_a_plug_whose_mate_is_not_in_the_file_may_be_fed_from_there() -> None:
+    """A spare with no other half: nothing in the file feeds it, and nothing says that nothing does."""
+    behaviour = car(half("C1", {"1": "SPARE>X"}, "front"))
+    live = liveness(behaviour, index_nodes(behaviour.study, only(behaviour, "C1:1")))
+
+    assert not live.sure and not live.known
+    assert "NOT KNOWN" in live_words(live)
 
 
 def test_a_wire_behind_a_switch_could_be_live() -> None:
