@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from harnesscheck.compare.context import Context
-from harnesscheck.network.index import UNKNOWN
+from harnesscheck.model.records import Pin, Wire
+from harnesscheck.network.index import FUSES, UNKNOWN
 from harnesscheck.network.sides import Label, Study
 
 
@@ -76,6 +77,8 @@ def coverage_of(ctx: Context, unjudged: Sequence[str] = ()) -> Coverage:
         missing = car.cavities - car.documented
         if missing:
             said.append(f"{word}: {missing} of {car.cavities} cavities are not documented")
+    for word, study in (("donor", ctx.donor), ("shell", ctx.shell)):
+        said += [f"{word}: {text}" for text in _unmeasured(study)]
     if not any(study.vehicle.components for study in (ctx.donor, ctx.shell)):
         said.append("no components in either file: functions rest on names alone, likely at most")
     if ctx.pairs.ambiguous:
@@ -84,6 +87,23 @@ def coverage_of(ctx: Context, unjudged: Sequence[str] = ()) -> Coverage:
     said.append("timing, coding and what modules say to each other")
     likely = sum(1 for pair in pairs if not pair.sure)
     return Coverage(donor, shell, len(pairs), likely, tuple(said))
+
+
+def _unmeasured(study: Study) -> Iterator[str]:
+    """How many wires and fuses cannot be held against what they carry; nothing for a car without a battery."""
+    if not study.reach.sources:
+        return
+    vehicle = study.vehicle
+    plugs = {row.id for row in vehicle.netlist.connectors if row.component is None}
+    ends = [pin for pin in vehicle.netlist.pins if pin.connector in plugs and (pin.to or pin.circuit)]
+    wires: list[Pin | Wire] = [*ends, *vehicle.netlist.wires]
+    unsized = sum(1 for row in wires if row.size is None and row.ohms is None)
+    if unsized:
+        yield f"{unsized} of {len(wires)} wire ends have no size, so what they may carry is not known"
+    unrated = [row.id for row in vehicle.netlist.components if row.kind in FUSES and not row.rating]
+    unrated = [name for name in unrated if name not in vehicle.insides_of]
+    if unrated:
+        yield f"{len(unrated)} fuses have no rating, so what they protect is not known"
 
 
 def label_of(study: Study, connector: str, cavity: str) -> Label:
