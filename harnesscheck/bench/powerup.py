@@ -1,4 +1,4 @@
-"""First power-up, feeds under load, and the data bus: what is checked once the looms have been rung out.
+"""First power-up: what is checked, in its fixed order, once the looms have been rung out.
 
 Volts and amperes are those of the direct-current solution (``network.states``), rounded;
 what a file does not say rests on assumptions, which are named. The order of the
@@ -11,29 +11,23 @@ unless their comment says more.
 
 from __future__ import annotations
 
-import heapq
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
+from harnesscheck.bench.ringout_feeds import fuses_kept_out
 from harnesscheck.bench.ringout_looms import NO_PLACE, Looms, place_of, special_parts
 from harnesscheck.model.order import natural_key
-from harnesscheck.network.circuit import PASSING, SOURCES, Circuit
-from harnesscheck.network.sides import STEADY_FEEDS, Label, Study
+from harnesscheck.network.sides import Study
 from harnesscheck.network.solve import TooLargeError
 from harnesscheck.network.states import Behaviour, Condition, State
 
-LAMP_W, LAMP_V = 21.0, 12.0
-LAMP_A = LAMP_W / LAMP_V  # what a 21 W lamp draws
 GLOWS_A = 0.3  # a 21 W lamp in series begins to glow about here
+VOLTS_AT_PLUGS = "Volts to the negative clamp, lamp still in series (nominal: a charged battery reads 12.6 V)"
 SLEEP_A = 0.05  # most cars of the years of wire and fuse stay below it asleep
 CRANKING_V = 9.6  # at the battery while cranking, at 20 °C
 RUNNING_V = (13.8, 14.6)
-TERMINATOR_OHM = (100.0, 140.0)  # 120 Ω nominal at each end of the bus: ISO 11898-2
-FEED_KEY = {
-    Label.PERMANENT: "off", Label.ACCESSORY: "accessory", Label.RUN: "run", Label.START: "start",
-}  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,31 +42,6 @@ class Check:
     key: str = ""
     expect: str = ""
     note: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class FeedCheck:
-    """A feed to be loaded with a 21 W lamp: the contact, its fuse, when it is live, the drop to expect in V."""
-
-    place: str
-    at: str
-    part: str
-    fuses: tuple[str, ...]
-    key: str
-    drop_v: float
-    limit_v: float
-
-
-@dataclass(frozen=True, slots=True)
-class BusCheck:
-    """A data bus across whose pair the terminators read ``ohm``; ``stop`` says why it is left alone."""
-
-    bus: str
-    place: str
-    at: str
-    terminators: tuple[str, ...]
-    ohm: float | None
-    stop: str = ""
 
 
 def numbered(checks: Sequence[Check]) -> tuple[Check, ...]:
@@ -132,22 +101,7 @@ class PowerUp:
     @cached_property
     def kept_out(self) -> frozenset[str]:
         """The fuses that feed wiring which is left out: they stay in the box until the maker's procedure."""
-        looms, found = self.looms, set()
-        pieces = {
-            piece for net in looms.left_out for node in looms.nodes_of[net] if (piece := self._piece(node)) is not None
-        }
-        nets = {self.study.index.net_of[piece] for piece in pieces}
-        for element in self.study.reach.elements:
-            if (
-                element.sort == "fuse"
-                and {self.study.index.net_of[element.a], self.study.index.net_of[element.b]} & nets
-            ):
-                found.add(element.name)
-        return frozenset(found)
-
-    def _piece(self, node: int) -> int | None:
-        connector = self.looms.connector_of[node]
-        return self.study.index.piece(connector, self.looms.cavity_of[node]) if connector else None
+        return fuses_kept_out(self.looms)
 
     # -- the list
 
@@ -246,7 +200,7 @@ class PowerUp:
             volts = [_volts_words(state.solution.volts[node]) for _, state in states]
             place = place_of(self.study, self.study.vehicle.connectors[connector]) or NO_PLACE
             yield Check(
-                0, "volts at module plugs", "Volts to the negative clamp, lamp still in series", place,
+                0, "volts at module plugs", VOLTS_AT_PLUGS, place,
                 f"{connector}:{cavity}", "off, then run", f"{volts[0]}, then {volts[1]}", label,
             )  # fmt: skip
 
@@ -329,134 +283,8 @@ class PowerUp:
         do = "Everything off and shut, locked. After 20 to 40 minutes: current out of the battery"
         yield Check(0, "sleep", do, "", "battery", "off", expect, note)
 
-    # -- feeds under load
-
-    def feeds(self) -> tuple[FeedCheck, ...]:
-        """Every steady feed at a part's plug, to be loaded with a lamp; by place. Nothing where it is ``too_large``."""
-        found: list[FeedCheck] = []
-        if self.too_large:
-            return ()
-        ends = (end for ends in self.looms.ends_of_net for end in ends)
-        for end in sorted(ends, key=self.looms.walk_key):
-            check = self._feed(end)
-            if check is not None:
-                found.append(check)
-        return tuple(found)
-
-    def _feed(self, end: int) -> FeedCheck | None:
-        connector, cavity = self.looms.connector_of[end], self.looms.cavity_of[end]
-        mate = self.study.vehicle.mate_of.get(connector, "")
-        side = self.study.side(connector, cavity) if connector else None
-        row = self.study.vehicle.connectors.get(mate)
-        if side is None or side.label not in STEADY_FEEDS or side.declared or row is None or row.component is None:
-            return None
-        owner = self.study.vehicle.components[row.component]
-        if owner.kind in ("fuse", "fusible-link", "breaker") or self.kept_out & set(side.supplies):
-            return None
-        key = FEED_KEY[side.label]
-        ohm = self._feed_ohm[key].get(self.full.circuit.node_of[self.study.index.cavity[connector, cavity]])
-        if ohm is None:
-            return None
-        drop = LAMP_A * ohm
-        limit = max(0.1, math.ceil((drop * 1.25 + 0.05) * 20 - 1e-9) / 20)
-        return FeedCheck(
-            self.looms.places[end], f"{connector}:{cavity}", owner.name or owner.id, side.supplies, key, drop, limit
-        )
-
-    @cached_property
-    def _feed_ohm(self) -> dict[str, dict[int, float]]:
-        """By key position: Ω from the battery's post to every node of the circuit, by the best way."""
-        return {key: _ohms(self.full.circuit, self.full.state(Condition(key))) for key in FEED_KEY.values()}
-
-    # -- data bus
-
-    def buses(self) -> tuple[BusCheck, ...]:
-        """Every documented data bus of two lines: where to read its terminators, battery off, modules in."""
-        lines: dict[str, dict[str, list[int]]] = {}
-        index, circuits = self.study.index, self.study.vehicle.circuits
-        for piece, names in enumerate(index.circuits_of):
-            for name in names:
-                row = circuits.get(name)
-                if row is not None and row.bus and row.signal == "can":
-                    lines.setdefault(row.bus, {}).setdefault(name, []).append(index.net_of[piece])
-        found = []
-        for bus, nets in sorted(lines.items()):
-            pair = sorted({net for some in nets.values() for net in some})
-            if len(nets) == 2 and len(pair) == 2:
-                found.append(self._bus(bus, pair))
-        return tuple(found)
-
-    def _bus(self, bus: str, pair: Sequence[int]) -> BusCheck:
-        index = self.study.index
-        resistors, conductance = [], 0.0
-        for element in self.study.reach.elements:
-            if element.sort == "resistor" and {index.net_of[element.a], index.net_of[element.b]} == set(pair):
-                ohm = self._resistor_ohm(element.component)
-                if ohm is not None and TERMINATOR_OHM[0] <= ohm <= TERMINATOR_OHM[1]:
-                    resistors.append(element.component)
-                    conductance += 1 / ohm
-        at, place, stop = self._bus_plug(pair)
-        terminators = tuple(sorted(resistors, key=natural_key))
-        return BusCheck(bus, place, at, terminators, 1 / conductance if conductance else None, stop)
-
-    def _resistor_ohm(self, component: str) -> float | None:
-        for branch in self.full.circuit.branches:
-            ours = branch.sort == "resistor" and branch.component == component
-            if ours and TERMINATOR_OHM[0] <= branch.ohm <= TERMINATOR_OHM[1]:
-                return branch.ohm
-        return None
-
-    def _bus_plug(self, pair: Sequence[int]) -> tuple[str, str, str]:
-        """The plug that shows both lines, a connector-only socket before a module's; why not where it is left out."""
-        index, vehicle = self.study.index, self.study.vehicle
-        ends = [t.component for net in pair for t in self.study.net_side(net).terminals]
-        if any(component in self.special for component in ends):
-            return "", "", "a restraint or high-voltage part is on this bus: maker's procedure"
-        shown: dict[str, dict[int, str]] = {}
-        for net in pair:
-            for piece in index.pieces_of[net]:
-                for connector, cavity in index.cavities_of[piece]:
-                    shown.setdefault(connector, {})[net] = cavity
-        both = [name for name, nets in shown.items() if len(nets) == 2]
-
-        def key(name: str) -> tuple[object, ...]:
-            owner = vehicle.components.get(vehicle.connectors[name].component or "")
-            socket = owner is not None and owner.kind == "connector-only"
-            return (not socket, owner is None, natural_key(name))
-
-        best = min(both, key=key, default="")
-        if not best:
-            return "", "", "no plug holds both lines"
-        at = " and ".join(f"{best}:{shown[best][net]}" for net in pair)
-        return at, place_of(self.study, vehicle.connectors[best]) or NO_PLACE, ""
-
 
 STOP = "Maker's procedure, licensed practice; battery off and the maker's waiting time first."
-
-
-def _ohms(circuit: Circuit, state: State) -> dict[int, float]:
-    """Ω of the best way from a battery's plus to every node, over what passes a feed in a state."""
-    at: dict[int, list[tuple[int, float]]] = {}
-    for branch in circuit.branches:
-        if branch.sort in PASSING:
-            at.setdefault(branch.a, []).append((branch.b, branch.ohm))
-            at.setdefault(branch.b, []).append((branch.a, branch.ohm))
-    for number in state.solution.closed:
-        port = circuit.ports[number]
-        if port.sort not in SOURCES and port.sort not in ("diode", "field"):
-            at.setdefault(port.a, []).append((port.b, port.ohm))
-            at.setdefault(port.b, []).append((port.a, port.ohm))
-    found: dict[int, float] = {}
-    queue = [(0.0, port.a) for port in circuit.ports if port.sort == "battery"]
-    while queue:
-        ohm, here = heapq.heappop(queue)
-        if here in found or here in circuit.references:
-            continue
-        found[here] = ohm
-        for there, more in at.get(here, ()):
-            if there not in found:
-                heapq.heappush(queue, (ohm + more, there))
-    return found
 
 
 def _amps(state: State, branch: int) -> float:

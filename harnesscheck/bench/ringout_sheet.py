@@ -13,8 +13,9 @@ import re
 import zipfile
 from collections.abc import Mapping, Sequence
 
-from harnesscheck.bench.powerup import BusCheck, Check, FeedCheck
+from harnesscheck.bench.powerup import Check
 from harnesscheck.bench.ringout import GROUPS, REST, Measurement, Ringout
+from harnesscheck.bench.ringout_feeds import BusCheck, FeedCheck
 from harnesscheck.bench.ringout_unplug import Unplug, Unproven
 from harnesscheck.write.tables import guarded
 

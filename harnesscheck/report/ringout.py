@@ -10,10 +10,11 @@ from dataclasses import asdict, dataclass
 from functools import cached_property
 from typing import Any
 
-from harnesscheck.bench.powerup import BusCheck, Check, FeedCheck, PowerUp
+from harnesscheck.bench.powerup import Check, PowerUp
 from harnesscheck.bench.readings import GOOD, Judged, failing
 from harnesscheck.bench.readings_words import Cause, Step, Told
 from harnesscheck.bench.ringout import GOOD_OHM, GROUPS, PAIRS, REST, Measurement, Ringout, group_tests
+from harnesscheck.bench.ringout_feeds import BusCheck, FeedCheck, bus_checks, feed_checks
 from harnesscheck.bench.ringout_sheet import (
     Table,
     bus_words,
@@ -86,12 +87,12 @@ class RingoutReport:
     @cached_property
     def feeds(self) -> tuple[FeedCheck, ...]:
         """The feeds to load with a lamp."""
-        return self.power_up.feeds()
+        return () if self.power_up.too_large else feed_checks(self.ringout.looms, self.behaviour)
 
     @cached_property
     def buses(self) -> tuple[BusCheck, ...]:
         """The data buses to read across."""
-        return self.power_up.buses()
+        return bus_checks(self.ringout.looms.study, self.behaviour.circuit)
 
 
 # -- files
@@ -148,6 +149,7 @@ def ringout_document(report: RingoutReport, inputs: Mapping[str, Any]) -> dict[s
     document["feeds-under-load"] = [_rounded(asdict(one)) for one in report.feeds]
     document["buses"] = [asdict(one) for one in report.buses]
     document["power-up"] = [asdict(one) for one in report.checks]
+    document["rests-on"] = list(report.behaviour.circuit.assumptions)
     if report.judged:
         document["explanations"] = [_explained(one) for one in report.told]
     return document
@@ -326,6 +328,9 @@ def _after_lines(report: RingoutReport) -> Iterator[str]:
         return
     steps = list(dict.fromkeys(one.step for one in report.checks))
     yield from wrapped(f"First power-up, in this order ({len(report.checks)} lines): {', '.join(steps)}.", "  ")
+    assumed = report.behaviour.circuit.assumptions
+    if assumed:
+        yield from wrapped(f"Volts, amperes and drops rest on: {'; '.join(assumed)}.", "  ")
 
 
 # -- results

@@ -9,7 +9,9 @@ import pytest
 
 from bench.small import study_of
 from harnesscheck.bench.powerup import PowerUp
+from harnesscheck.bench.ringout_feeds import BusCheck, bus_checks, feed_checks
 from harnesscheck.bench.ringout_looms import looms_of
+from harnesscheck.network.lumping import circuit_of
 from harnesscheck.network.sides import Study
 from harnesscheck.network.states import Behaviour
 from harnesscheck.read import configure, read_netlist
@@ -62,6 +64,10 @@ def power_up(study: Study) -> PowerUp:
     return PowerUp(study, looms_of(study, behaviour.circuit), behaviour)
 
 
+def buses_of(study: Study) -> tuple[BusCheck, ...]:
+    return bus_checks(study, circuit_of(study))
+
+
 @pytest.fixture(scope="module", params=["donor.xml", "shell.xml"])
 def demo(request: pytest.FixtureRequest) -> PowerUp:
     netlist = read_netlist(DEMO / request.param)
@@ -95,7 +101,9 @@ def test_cautions_stand_where_they_are_needed(demo: PowerUp) -> None:
 def test_no_check_touches_restraint(demo: PowerUp) -> None:
     special = {name for part in demo.special for name in demo.study.vehicle.connectors_of.get(part, ())}
     plugs = {demo.study.vehicle.mate_of.get(row.id, "") for row in special}
-    named = {check.at.partition(":")[0] for check in demo.checks()} | {f.at.partition(":")[0] for f in demo.feeds()}
+    named = {check.at.partition(":")[0] for check in demo.checks()} | {
+        f.at.partition(":")[0] for f in feed_checks(demo.looms, demo.full)
+    }
 
     assert plugs and not named & plugs
 
@@ -133,7 +141,7 @@ def test_polarity_at_every_module_plug(tmp_path: Path) -> None:
 def test_the_drop_of_a_21_w_lamp_by_hand(tmp_path: Path) -> None:
     """1.75 A (21 W / 12 V) through 1.1 m of 6 mm², a fuse and 5 m of 0.5 mm² copper: 58 m/(ohm mm²), IEC 60028."""
     car = power_up(study_of(CAR, tmp_path))
-    (feed,) = (one for one in car.feeds() if one.at == "LH:1")
+    (feed,) = (one for one in feed_checks(car.looms, car.full) if one.at == "LH:1")
     copper_ohm = 1 / 58 / 6 + 5 / 58 / 0.5
     fuse_ohm = 0.0077  # a 10 A blade, makers' data
 
@@ -144,15 +152,15 @@ def test_the_drop_of_a_21_w_lamp_by_hand(tmp_path: Path) -> None:
 
 def test_two_terminators_read_sixty_ohm(tmp_path: Path, demo: PowerUp) -> None:
     """ISO 11898-2: 120 ohm at each end, 60 ohm across the pair; the diagnostic socket shows both lines."""
-    (bus,) = power_up(study_of(CAR, tmp_path)).buses()
-    (of_demo,) = demo.buses()
+    (bus,) = buses_of(study_of(CAR, tmp_path))
+    (of_demo,) = bus_checks(demo.study, demo.full.circuit)
 
     assert bus.ohm == pytest.approx(60) and set(bus.terminators) == {"brain", "brain2"}
     assert of_demo.ohm == pytest.approx(60) and of_demo.at == "OB-A:6 and OB-A:14"
 
 
 def test_a_bus_with_one_terminator_is_not_called_sixty(tmp_path: Path) -> None:
-    (bus,) = power_up(study_of(CAR.replace('<inside from="H" to="L" ohms="120"/>', "", 1), tmp_path)).buses()
+    (bus,) = buses_of(study_of(CAR.replace('<inside from="H" to="L" ohms="120"/>', "", 1), tmp_path))
 
     assert bus.ohm == pytest.approx(120) and bus.terminators == ("brain2",)
 
@@ -161,7 +169,7 @@ def test_a_bus_with_an_airbag_module_on_it_is_left_alone(tmp_path: Path) -> None
     rows = CAR.replace(
         '<component id="brain2" kind="module"', '<component id="brain2" system="restraint" kind="module"'
     )
-    (bus,) = power_up(study_of(rows, tmp_path)).buses()
+    (bus,) = buses_of(study_of(rows, tmp_path))
 
     assert bus.stop and not bus.at
 
@@ -181,4 +189,4 @@ def test_a_car_without_battery_or_parts_still_has_a_list(tmp_path: Path) -> None
     car = power_up(study_of(rows, tmp_path))
 
     assert next(iter(car.checks())).step == "prepare"
-    assert car.feeds() == () and car.buses() == ()
+    assert feed_checks(car.looms, car.full) == () and bus_checks(car.study, car.full.circuit) == ()
