@@ -45,6 +45,7 @@ from harnesscheck.model.records import AnyRecord
 from harnesscheck.network.elements import OFF
 from harnesscheck.network.index import PASSING
 from harnesscheck.network.sides import FEEDS, Label, Side, Study
+from harnesscheck.network.solve import TooLargeError
 
 _PASSING = frozenset({"fuse", "fusible-link", "breaker", "switch", "relay", "connector-only", "other", None})
 _Restrained = dict[Key, list[Altered]]
@@ -107,16 +108,18 @@ def compare(
         raw += _outside_restraint(ctx, _carried(ctx, works, raw), restrained)
     raw += _restraints(ctx, restrained)
     found = in_order(raw)
-    return Comparison(donor, shell, pairs, tuple(_accept(found, accepted or {})), coverage_of(ctx, works.unjudged))
+    return Comparison(donor, shell, pairs, tuple(accept(found, accepted or {})), coverage_of(ctx, works.unjudged))
 
 
 def _carried(ctx: Context, works: Functions, told_of: Iterable[Finding]) -> Iterator[Finding]:
     """What the other car's wires and fuses stand worse, where nothing that is dead or worse is told of already."""
     places = {finding.shell for finding in told_of if finding.severity <= Severity.DEAD and finding.shell.connector}
     dull = {change.donor_component for change in works.changes}
-    for finding in worse_loads(ctx.donor_behaviour, ctx.shell_behaviour, ctx.pairs, dull):
-        if finding.shell not in places:
-            yield finding
+    try:
+        carried = worse_loads(ctx.donor_behaviour, ctx.shell_behaviour, ctx.pairs, dull)
+    except TooLargeError:
+        return
+    yield from (finding for finding in carried if finding.shell not in places)
 
 
 def _with_loads(finding: Finding, loads: Sequence[str]) -> Finding:
@@ -139,7 +142,8 @@ def _outside_restraint(ctx: Context, found: Iterable[Finding], restrained: _Rest
             yield finding
 
 
-def _accept(findings: list[Finding], accepted: Mapping[str, str]) -> Iterator[Finding]:
+def accept(findings: Iterable[Finding], accepted: Mapping[str, str]) -> Iterator[Finding]:
+    """The findings, those with a reason to live with them marked; never an injury."""
     for finding in findings:
         reason = accepted.get(finding.id, "")
         yield (replace(finding, accepted=reason) if reason and finding.severity is not Severity.INJURY else finding)

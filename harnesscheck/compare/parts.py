@@ -170,12 +170,12 @@ def _buses(ctx: Context) -> Iterator[PartChange]:
     for pair, resistors in sorted(ends.items(), key=lambda item: sorted(item[0])):
         target = frozenset(shell_net[net] for net in pair if net in shell_net)
         there = other_ends.get(target, [])
-        joined = [*resistors, *(one for one in there if one not in ctx.retained)]
+        joined = there if ctx.built is not None else [*resistors, *(one for one in there if one not in ctx.retained)]
         if len(resistors) != TERMINATORS or len(target) != 2:
             continue
         if len(there) != TERMINATORS or len(joined) != TERMINATORS:
             text = f"{_bus_name(ctx.donor, pair)}: {_count(resistors)} here, {_count(there)} there"
-            if len(joined) != TERMINATORS:
+            if len(joined) != TERMINATORS and ctx.built is None:
                 text += f"; the donor's parts on the shell's harness make it {len(joined)}"
             text += f"; a bus has {TERMINATORS}, 60 Ω across it"
             part = next((one for one in resistors if ctx.component_map.get(one) not in there), resistors[0])

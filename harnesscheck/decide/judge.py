@@ -7,34 +7,23 @@ brings what the part had in the donor.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
 from harnesscheck.align.pairs import Pairs
 from harnesscheck.assemble.assemble import Assembly
-from harnesscheck.assemble.fit import misfit
 from harnesscheck.assemble.pairing import TAKEN_OVER
+from harnesscheck.compare.built import Apart, apart, built_hybrids, dead_plug, taken_over
 from harnesscheck.compare.compare import compare
-from harnesscheck.compare.context import DONOR_HALF, SHELL_HALF, Context
-from harnesscheck.compare.findings import Finding, Spot, in_order, natural
-from harnesscheck.compare.kinds import Certainty, Severity
-from harnesscheck.compare.meetings import reporting_half
-from harnesscheck.compare.sentences import SENTENCES
-from harnesscheck.compare.words import named
+from harnesscheck.compare.context import Context
+from harnesscheck.compare.findings import Finding, in_order
+from harnesscheck.compare.kinds import Severity
 from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.sides import Study
 
+__all__ = ["BAD", "Apart", "Judged", "built_hybrids", "judge", "left_unplugged", "taken_over"]
+
 BAD = Severity.DEAD  # this bad or worse, a plan must not leave
-
-
-@dataclass(frozen=True, slots=True)
-class Apart:
-    """A plug of the donor (half and mate) and its halves in the car; ``here`` is None where the car has none."""
-
-    half: str
-    mate: str
-    here: str | None
-    there: str
 
 
 @dataclass(frozen=True)
@@ -48,6 +37,7 @@ class Judged:
     ctx: Context
     findings: tuple[Finding, ...]
     apart: tuple[Apart, ...] = ()
+    unplugged: frozenset[str] = frozenset()  # connectors of the car known to be plugged into nothing
 
     @property
     def bad(self) -> tuple[Finding, ...]:
@@ -60,27 +50,11 @@ class Judged:
         return self.ctx.shell
 
 
-def taken_over(assembly: Assembly, donor: Vehicle) -> frozenset[str]:
-    """The donor's connectors that are in the assembled car."""
-    return frozenset(pair.donor for pair in assembly.from_donor.connectors if pair.why == TAKEN_OVER) & frozenset(
-        donor.connectors
-    )
-
-
-def built_hybrids(donor: Vehicle, ours: frozenset[str]) -> Mapping[str, tuple[str, ...]]:
-    """By donor half, the hybrid that is built; ``ours`` are the donor's connectors that are taken."""
-    built: dict[str, tuple[str, ...]] = {}
-    for half in donor.connectors:
-        if reporting_half(donor, half) != half:
-            continue
-        mate = donor.mate_of.get(half)
-        mine, theirs = half in ours, mate in ours
-        at_part = mate is not None and donor.connectors[mate].component is not None
-        if mine and not theirs and mate is not None:
-            built[half] = (DONOR_HALF,)
-        elif at_part or (theirs and not mine):
-            built[half] = (SHELL_HALF,)
-    return built
+def left_unplugged(assembly: Assembly, shell: Vehicle) -> frozenset[str]:
+    """The shell's connectors of the assembled car whose own mates were left out, so that nothing is on them."""
+    car = assembly.vehicle
+    kept = {pair.donor: pair.shell for pair in assembly.from_shell.connectors if pair.why == TAKEN_OVER}
+    return frozenset(here for id, here in kept.items() if id in shell.mate_of and here not in car.mate_of)
 
 
 def judge(
@@ -89,53 +63,12 @@ def judge(
     pairs: Pairs,
     built: Mapping[str, tuple[str, ...]],
     dead_before: Collection[str] = (),
+    unplugged: frozenset[str] = frozenset(),
     *,
     electrical: bool = False,
 ) -> Judged:
     """Judge a car against the donor by the hybrids that are built; ``electrical`` tries what works as well."""
     found = compare(donor, Study(car), pairs, None, built, dead_before, electrical=electrical)
     ctx = Context(found.donor, found.shell, pairs, built)
-    apart = tuple(_apart(ctx))
-    return Judged(ctx, tuple(in_order((*found.findings, *(_dead(ctx, one) for one in apart)))), apart)
-
-
-def _apart(ctx: Context) -> Iterator[Apart]:
-    """Mated halves of the donor whose counterparts in the car are not."""
-    donor, car = ctx.donor.vehicle, ctx.shell.vehicle
-    for half, mate in sorted(donor.mate_of.items(), key=lambda one: natural(one[0])):
-        if reporting_half(donor, half) != half:
-            continue
-        here, there = (_in_car(ctx, name) for name in (half, mate))
-        if here is not None and there is not None:
-            if car.mate_of.get(here) is None and car.mate_of.get(there) is None:
-                yield Apart(half, mate, here, there)
-        elif there is not None and donor.connectors[mate].component is not None and car.mate_of.get(there) is None:
-            yield Apart(half, mate, None, there)
-
-
-def _in_car(ctx: Context, connector: str) -> str | None:
-    pair = ctx.pairs.connector.get(connector)
-    return pair.shell if pair is not None and pair.shell in ctx.shell.vehicle.connectors else None
-
-
-def _dead(ctx: Context, one: Apart) -> Finding:
-    """What it means that a plug is apart: everything on it is dead."""
-    car = ctx.shell.vehicle
-    part = ctx.donor.vehicle.connectors[one.mate].component or ""
-    if one.here is None:
-        text = f"no harness of the car has a plug for it: {named(ctx.donor, part)} is not connected"
-    else:
-        why = misfit(car.connectors[one.here], car.connectors[one.there])
-        text = f"{one.here} and {one.there} cannot be plugged together" + (f": {why}" if why else "")
-    return Finding(
-        "missing-circuit",
-        Severity.DEAD,
-        Certainty.KNOWN,
-        Spot(one.half),
-        Spot(one.here or ""),
-        part,
-        ctx.component_map.get(part, ""),
-        text[:1].upper() + text[1:] + ".",
-        SENTENCES["no-mate"].do,
-        {"apart": [one.here, one.there]},
-    )
+    plugs = tuple(apart(ctx))
+    return Judged(ctx, tuple(in_order((*found.findings, *(dead_plug(ctx, one) for one in plugs)))), plugs, unplugged)

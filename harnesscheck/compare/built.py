@@ -1,0 +1,285 @@
+"""A car that is put together, held against the donor: what its plugs do as they will really be mated.
+
+A harness half that faces a half of the same car meets what it always met, unless
+it carries a part of the donor: there the part's own plug tells whether the
+harness brings what the part had. What a plug of the shell still has exactly as
+the shell's maker built it is no difference that the swap makes.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Collection, Iterator, Mapping
+from dataclasses import dataclass
+
+from harnesscheck.align.pairs import Pair, Pairs
+from harnesscheck.assemble.assemble import Assembly
+from harnesscheck.assemble.fit import misfit
+from harnesscheck.assemble.pairing import TAKEN_OVER
+from harnesscheck.compare.compare import Comparison, accept, compare
+from harnesscheck.compare.context import DONOR_HALF, SHELL_HALF, Context
+from harnesscheck.compare.findings import Finding, Spot, in_order, natural
+from harnesscheck.compare.kinds import Certainty, Severity
+from harnesscheck.compare.meetings import reporting_half
+from harnesscheck.compare.restraint import is_special
+from harnesscheck.compare.sentences import SENTENCES
+from harnesscheck.compare.words import named
+from harnesscheck.model.vehicle import Vehicle
+from harnesscheck.network.sides import Label, Study
+
+DONOR, SHELL, NONE = "donor", "shell", "none"
+# Kinds that say how one car differs from the other. What is not here says something of the finished car by itself.
+RELATIVE = frozenset(
+    {
+        "feed-to-ground", "restraint-altered", "feed-on-signal", "outputs-joined", "feeds-joined", "signal-grounded",
+        "wrong-feed", "crossed", "missing-circuit", "ground-lost", "reversed", "bus-altered", "signal-mismatch",
+        "no-mate", "housing-differs", "moved-pin", "orphaned", "thinner-wire", "recoloured",
+    }
+)  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Apart:
+    """A plug of the donor (half and mate) and its halves in the car; ``here`` is None where the car has none."""
+
+    half: str
+    mate: str
+    here: str | None
+    there: str
+
+
+@dataclass(frozen=True, slots=True)
+class BuiltComparison(Comparison):
+    """The donor against the car that is built; ``shell`` is that car.
+
+    ``harness`` and ``parts`` say by id (``shell:ID`` for what only the shell has) which
+    car each comes from: donor, shell, or none.
+    """
+
+    harness: Mapping[str, str]
+    parts: Mapping[str, str]
+
+
+def taken_over(assembly: Assembly, donor: Vehicle) -> frozenset[str]:
+    """The donor's connectors that are in the assembled car."""
+    return frozenset(pair.donor for pair in assembly.from_donor.connectors if pair.why == TAKEN_OVER) & frozenset(
+        donor.connectors
+    )
+
+
+def built_hybrids(donor: Vehicle, ours: frozenset[str]) -> Mapping[str, tuple[str, ...]]:
+    """By donor half, the hybrid that is built; ``ours`` are the donor's connectors that are taken."""
+    built: dict[str, tuple[str, ...]] = {}
+    for half in donor.connectors:
+        if reporting_half(donor, half) != half:
+            continue
+        mate = donor.mate_of.get(half)
+        mine, theirs = half in ours, mate in ours
+        at_part = mate is not None and donor.connectors[mate].component is not None
+        if mine and not theirs and mate is not None:
+            built[half] = (DONOR_HALF,)
+        elif at_part or (theirs and not mine):
+            built[half] = (SHELL_HALF,)
+    return built
+
+
+def compare_built(
+    donor: Study,
+    shell: Study,
+    made: Assembly,
+    accepted: Mapping[str, str] | None = None,
+    dead_before: Collection[str] = (),
+) -> BuiltComparison:
+    """Hold a car that is put together against the donor as its maker built it.
+
+    ``made`` may be of both cars as found; ``donor`` and ``shell`` are whole. A plug
+    that was together in the donor and is not in the car is among the findings, as dead.
+    """
+    ours = taken_over(made, donor.vehicle)
+    built = built_hybrids(donor.vehicle, ours)
+    found = compare(donor, Study(made.vehicle), made.from_donor, None, built, dead_before)
+    ctx = Context(donor, found.shell, made.from_donor, built)
+    origin = _Origin(ctx, shell, made.from_shell)
+    kept = [one for one in found.findings if origin.is_told(one)]
+    kept += (dead_plug(ctx, one) for one in apart(ctx) if not origin.was_apart(one))
+    kept += _split_sets(donor.vehicle, shell.vehicle, made)
+    return BuiltComparison(
+        donor,
+        found.shell,
+        made.from_donor,
+        tuple(accept(in_order(kept), accepted or {})),
+        found.coverage,
+        _from_where(made.from_donor.harnesses, made.from_shell.harnesses, donor.vehicle.harnesses),
+        _from_where(made.from_donor.components, made.from_shell.components, donor.vehicle.components),
+    )
+
+
+def apart(ctx: Context) -> Iterator[Apart]:
+    """Mated halves of the donor whose counterparts in the car are not."""
+    donor, car = ctx.donor.vehicle, ctx.shell.vehicle
+    for half, mate in sorted(donor.mate_of.items(), key=lambda one: natural(one[0])):
+        if reporting_half(donor, half) != half:
+            continue
+        here, there = (_in_car(ctx, name) for name in (half, mate))
+        if here is not None and there is not None:
+            if car.mate_of.get(here) is None and car.mate_of.get(there) is None:
+                yield Apart(half, mate, here, there)
+        elif there is not None and donor.connectors[mate].component is not None and car.mate_of.get(there) is None:
+            yield Apart(half, mate, None, there)
+
+
+def _in_car(ctx: Context, connector: str) -> str | None:
+    pair = ctx.pairs.connector.get(connector)
+    return pair.shell if pair is not None and pair.shell in ctx.shell.vehicle.connectors else None
+
+
+def dead_plug(ctx: Context, one: Apart) -> Finding:
+    """What it means that a plug is apart: everything on it is dead."""
+    car = ctx.shell.vehicle
+    part = ctx.donor.vehicle.connectors[one.mate].component or ""
+    if one.here is None:
+        text = f"no harness of the car has a plug for it: {named(ctx.donor, part)} is not connected"
+    else:
+        why = misfit(car.connectors[one.here], car.connectors[one.there])
+        text = f"{one.here} and {one.there} cannot be plugged together" + (f": {why}" if why else "")
+    return Finding(
+        "missing-circuit",
+        Severity.DEAD,
+        Certainty.KNOWN,
+        Spot(one.half),
+        Spot(one.here or ""),
+        part,
+        ctx.component_map.get(part, ""),
+        text[:1].upper() + text[1:] + ".",
+        SENTENCES["no-mate"].do,
+        {"apart": [one.here, one.there]},
+    )
+
+
+# -- where the rows of the car are from
+
+
+def _taken(pairs: tuple[Pair, ...]) -> dict[str, str]:
+    """The car's row by the row that was taken over."""
+    return {pair.donor: pair.shell for pair in pairs if pair.why == TAKEN_OVER}
+
+
+def _from_where(ours: tuple[Pair, ...], theirs: tuple[Pair, ...], known: Collection[str]) -> dict[str, str]:
+    """By the donor's id which car a row is of, by ``shell:ID`` those that only the shell has; ``known`` may be out."""
+    mine, yours = _taken(ours), _taken(theirs)
+    partner = {pair.donor: pair.shell for pair in ours}
+    found = {id: DONOR if id in mine else SHELL if id in partner else NONE for id in (*known, *partner)}
+    paired = set(partner.values())
+    return found | {f"shell:{id}": SHELL for id, here in yours.items() if here not in paired}
+
+
+class _Origin:
+    """Which findings of a built car are told: not what the shell has exactly as its maker built it."""
+
+    def __init__(self, ctx: Context, shell: Study, from_shell: Pairs) -> None:
+        self.ctx, self.car, self.shell = ctx, ctx.shell, shell
+        self.plug = {here: id for id, here in _taken(from_shell.connectors).items()}  # the shell's, by the car's id
+        self.part = {here: id for id, here in _taken(from_shell.components).items()}
+        self.ours = frozenset(_taken(ctx.pairs.connectors))  # the donor's plugs that are in the car
+        restraints = [id for id in self.car.vehicle.components if is_special(self.car, id)]
+        self.restraint_is_the_shells = all(id in self.part for id in restraints)
+
+    def is_told(self, finding: Finding) -> bool:
+        """Whether a finding is about something that the swap changed, or that is so in any case."""
+        kind, spot = finding.kind, finding.shell
+        if kind == "coded-part":
+            return False  # told set by set: only here it is known which part is of which car
+        if kind == "mixed-bus":
+            return self._joins_both_cars(finding.donor.connector)
+        if kind not in RELATIVE or (kind == "restraint-altered" and not self.restraint_is_the_shells):
+            return True
+        if spot.connector:
+            return not self._is_as_in_shell(spot.connector, spot.cavity)
+        return kind != "no-mate" or bool(self._halves(finding.donor.connector) & self.ours)
+
+    def was_apart(self, one: Apart) -> bool:
+        """Whether a plug was apart in the shell already, with nothing of the donor on either side."""
+        return all(
+            half is None or (half in self.plug and self.plug[half] not in self.shell.vehicle.mate_of)
+            for half in (one.here, one.there)
+        )
+
+    def _halves(self, connector: str) -> set[str]:
+        return {connector, self.ctx.donor.vehicle.mate_of.get(connector, connector)}
+
+    def _is_as_in_shell(self, connector: str, cavity: str) -> bool:
+        """Whether both halves are the shell's, mated as they were, on nets that are what they were."""
+        back, mate = self.plug.get(connector), self.car.vehicle.mate_of.get(connector)
+        if back is None or (None if mate is None else self.plug.get(mate, "")) != self.shell.vehicle.mate_of.get(back):
+            return False
+        cavities = [cavity] if cavity else self.car.index.cavities(connector)
+        return all(self._is_same_net((connector, name), (back, name)) for name in cavities)
+
+    def _is_same_net(self, here: tuple[str, str], there: tuple[str, str]) -> bool:
+        """Whether a net has the same terminals of the same parts, fed and grounded alike."""
+        now, then = self.car.index.net(*here), self.shell.index.net(*there)
+        if now is None or then is None:
+            return now is None and then is None
+        a, b = self.car.net_side(now), self.shell.net_side(then)
+        if (a.label, a.reached, a.open) != (b.label, b.reached, b.open):
+            return False
+        ends = {(self.part.get(one.component), one.name) for one in a.terminals}
+        return a.label is Label.GROUND or ends == {(one.component, one.name) for one in b.terminals}
+
+    def _joins_both_cars(self, plug: str) -> bool:
+        """Whether modules of both cars are on the data nets of a plug of the donor."""
+        here = self.ctx.pairs.connector.get(plug)
+        if here is None:
+            return True
+        nets = {self.car.index.net(here.shell, name) for name in self.car.index.cavities(here.shell)} - {None}
+        data = [side for net in nets if net is not None and (side := self.car.net_side(net)).label is Label.DATA]
+        of_shell = {one.component in self.part for side in data for one in side.terminals if one.role == "data"}
+        return len(of_shell) != 1
+
+
+# -- coded sets
+
+
+def _split_sets(donor: Vehicle, shell: Vehicle, made: Assembly) -> Iterator[Finding]:
+    """Sets of parts coded to each other of which the car has some and lacks others.
+
+    A set of the shell does not count where the donor's parts, of whole sets, are in
+    the places of all that is missing: nothing is asked of what is left of it.
+    """
+    ours, theirs = _taken(made.from_donor.components), _taken(made.from_shell.components)
+    split = {tag: (kept, lost) for tag, kept, lost in _sets(donor, ours) if kept and lost}
+    for tag, (kept, lost) in split.items():
+        yield _split(tag, "donor", kept, lost, lost[0], made.from_donor.component.get(lost[0]))
+    stand_ins = {
+        pair.donor
+        for pair in made.from_shell.components
+        if pair.why != TAKEN_OVER and not _is_of(pair.shell, ours, donor, split.keys())
+    }
+    for tag, kept, lost in _sets(shell, theirs):
+        if kept and any(id not in stand_ins for id in lost):
+            yield _split(tag, "shell", kept, lost, "", Pair("", theirs[kept[0]], 1.0, ""))
+
+
+def _is_of(here: str, ours: Mapping[str, str], donor: Vehicle, tags: Collection[str]) -> bool:
+    """Whether a part of the car is the donor's and of one of some coded sets."""
+    return any(now == here and donor.components[id].coded in tags for id, now in ours.items())
+
+
+def _sets(car: Vehicle, taken: Mapping[str, str]) -> Iterator[tuple[str, list[str], list[str]]]:
+    """By tag the parts of a coded set that were taken, and those that were not."""
+    sets: dict[str, list[str]] = defaultdict(list)
+    for row in car.netlist.components:
+        if row.coded:
+            sets[row.coded].append(row.id)
+    for tag in sorted(sets, key=natural):
+        members = sorted(sets[tag], key=natural)
+        yield tag, [id for id in members if id in taken], [id for id in members if id not in taken]
+
+
+def _split(tag: str, car: str, kept: list[str], lost: list[str], donor: str, here: Pair | None) -> Finding:
+    text = f"Of the {car}'s coded set '{tag}' the car has {', '.join(kept)}, but not {', '.join(lost)}."
+    at = here.shell if here is not None else ""
+    do = SENTENCES["coded-part"].do
+    return Finding(
+        "coded-part", Severity.DEAD, Certainty.KNOWN, Spot(), Spot(), donor, at, text, do, {"kept": kept, "lost": lost}
+    )
