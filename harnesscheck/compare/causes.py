@@ -23,7 +23,7 @@ MIXING = frozenset(
         "strap-missing", "outputs-joined", "feeds-joined",
     }
 )  # fmt: skip
-CUTTING = MIXING | {"missing-circuit", "orphaned", "no-mate", "not-documented"}
+CUTTING = MIXING | {"missing-circuit", "orphaned", "no-mate"}
 JOINING = MIXING | {"unfused-feed"}
 
 Place = tuple[str, str]

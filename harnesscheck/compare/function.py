@@ -25,7 +25,7 @@ from harnesscheck.compare.polarity import ELECTRONICS
 from harnesscheck.compare.sneak import Known, Sneak, known, overloaded, sneak
 from harnesscheck.compare.words import named
 from harnesscheck.network.circuit import Load
-from harnesscheck.network.judging import Status
+from harnesscheck.network.judging import DIM_SHARE, Status, judged
 from harnesscheck.network.paths import Area, Way, way_words
 from harnesscheck.network.states import Condition, State
 
@@ -126,7 +126,9 @@ class _Function:
         """Everything found, and what was not judged."""
         if not self.loads.pairs:
             return Functions((), ("what works: no load of the donor was found in the shell",))
-        changes = [*self._hunting(), *self._gathered([draft for n in self.onoff.differing for draft in self._draft(n)])]
+        drafts = [draft for number in self.onoff.differing for draft in self._draft(number)]
+        drafts += self._held({draft.number for draft in drafts})
+        changes = [*self._hunting(), *self._gathered(drafts)]
         consequences = {id_: sorted(texts, key=natural) for id_, texts in self.consequences.items()}
         return Functions(tuple(changes), tuple(self._unjudged()), consequences)
 
@@ -293,6 +295,40 @@ class _Function:
             evidence["close"] = True
         return evidence
 
+    def _held(self, told: Collection[int]) -> Iterator[_Draft]:
+        """Loads that stay on when their control is let go, by a relay that stays in where the donor's does not."""
+        seen = set(told)
+        for mapped in self.onoff.conditions:
+            theirs, ours = self.shell.state(mapped.theirs), self.donor.state(mapped.ours)
+            if theirs.released is None or not {self.back.get(one, one) for one in theirs.held} - ours.held:
+                continue
+            rest = [self.shell.state(Condition(mapped.theirs.stage)), self.donor.state(Condition(mapped.ours.stage))]
+            for number, pair in enumerate(self.loads.pairs):
+                volts = float(theirs.released.load_volts[pair.shell]) * (-1 if pair.turned else 1)
+                reference = self.onoff.reference_v[number]
+                now = judged(self.onoff.loads[number], volts, reference)
+                before = abs(float(rest[0].load_volts[pair.shell])), abs(float(rest[1].load_volts[pair.donor]))
+                if number in seen or not reference or not lit(now) or max(before) > DIM_SHARE * abs(reference):
+                    continue
+                seen.add(number)
+                yield self._held_draft(number, Cell(mapped, judged(self.onoff.loads[number], 0.0, reference), now))
+
+    def _held_draft(self, number: int, cell: Cell) -> _Draft:
+        state = self.onoff.their_state(cell)
+        load, released = self.onoff.loads[number], state.released
+        way = self.their_places.ways.of(released, self.loads.pairs[number].shell) if released is not None else None
+        words = {
+            "state": f"{cell.mapped.ours}, let go again",
+            "path": " > ".join(way_words(self.shell.circuit, way)) if way is not None else "",
+            "drain": "",
+            "lost": "",
+        }
+        evidence = self._evidence(number, cell) | {"state": words["state"], "held": sorted(state.held, key=natural)}
+        severity = Severity.INJURY if self._is_vital(load) else KIND["always-on"].severity
+        sure = self.loads.pairs[number].sure and cell.mapped.sure
+        parts = frozenset({load.component, *(self.back.get(one, "") for one in state.held)}) - {""}
+        return _Draft("always-on", load, number, cell, 0, severity, sure, words, evidence, parts)
+
     # -- ways and reasons
 
     def _our_way(self, cell: Cell, number: int) -> Way | None:
@@ -395,12 +431,17 @@ class _Function:
         ours: Far = {}
         theirs: Far = {}
         lit_here = [cell for cell in self.onoff.cells(number) if lit(cell.ours)]
-        for cell in [*cells[:4], *lit_here[:4]]:
+        lit_there = [cell for cell in self.onoff.cells(number) if lit(cell.theirs)]
+        for cell in [*cells[:4], *lit_here[:4], *lit_there[:4]]:
             if lit(cell.ours):
                 ours |= self.our_places.of(self.onoff.our_state(cell), pair.donor)
             if lit(cell.theirs):
                 theirs |= self.their_places.of(self.onoff.their_state(cell), pair.shell)
         kinds = JOINING if draft.kind in GAINING else CUTTING
+        if not draft.sure:
+            kinds |= {"not-documented"}
+        if not theirs:
+            kinds -= {"wrong-feed"}  # it would be lit by the other feed
         softly = draft.severity is Severity.DEAD and draft.kind not in GAINING
         least = Severity.NOTE if softly else draft.severity
         by = telling(self.told, kinds, least, ours, theirs)

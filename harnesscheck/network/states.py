@@ -67,11 +67,12 @@ class Condition:
 
 @dataclass(frozen=True)
 class State:
-    """A condition and what comes of it. ``held`` relays stay in after the controls are let go."""
+    """A condition and what comes of it. ``held`` relays stay in after the controls are let go: ``released``."""
 
     condition: Condition
     solution: Solution
     held: frozenset[str] = frozenset()
+    released: Solution | None = None
 
     @property
     def hunting(self) -> frozenset[str]:
@@ -128,10 +129,11 @@ class Behaviour:
         rest = self.state(Condition(stage)).solution
         worked = self.network.settle(self.closed(condition), rest.energised)
         held: frozenset[str] = frozenset()
+        released = None
         if worked.energised != rest.energised:
             released = self.network.settle(self.closed(Condition(stage)), worked.energised)
             held = released.energised - rest.energised - released.hunting
-        return State(condition, worked, held)
+        return State(condition, worked, held, released if held else None)
 
     # -- which ports a condition closes
 

@@ -144,6 +144,37 @@ def test_a_lamp_does_not_mind_its_direction():
     assert functions_of(study(lamp("bulb", "P")), study(lamp("bulb", "G1", "P"))) == ()
 
 
+def test_a_relay_that_holds_itself_keeps_its_load_on():
+    """A button pulls the relay in; in the other car the relay feeds its own coil from then on."""
+
+    def car(coil: str) -> Study:
+        points = '<splice id="SB"/><splice id="SL"/><splice id="SC"/>'
+        ends = {"30": "P", "87": "SL", "86": "SC", "85": "G1"}
+        pins = "".join(f'<pin terminal="{name}" to="{to}"/>' for name, to in ends.items())
+        relay = f'<component id="K" kind="relay" ohms="85">{pins}</component>'
+        return study(points, switch("button", "Q", "SC"), relay, lamp("lamp", "SL"), coil)
+
+    (found,) = functions_of(car(""), car('<wire from="SL" to="SC"/>'))
+
+    assert (found.kind, found.donor_component) == ("always-on", "lamp")
+    assert found.evidence["state"] == "key off, button=on, let go again"
+    assert found.evidence["held"] == ["K"]
+
+
+def test_another_key_position_s_feed_does_not_explain_what_nothing_lights():
+    """The plug brings another feed, and the ground is on metal without a strap: both are told."""
+
+    def car(feed: str, ground: str) -> Study:
+        wires = {"1": f"p>{feed}", "2": f"g>{ground}"}
+        return study('<ground id="G9" on="frame"/>', socket("lamp", "lamp", {"1": "+", "2": "-"}, wires))
+
+    assert told(findings(car("R", "G1"), car("A", "G9")), Severity.DEAD) == [
+        "dead-accessory lamp-H",
+        "wrong-feed lamp-H:1",
+    ]
+    assert told(findings(car("R", "G1"), car("A", "G1")), Severity.DEAD) == ["wrong-feed lamp-H:1"]
+
+
 def test_what_was_dead_already_says_so():
     """The swap sheet's ``[before]``."""
     (plain,) = functions_of(stud("G1"), stud("G9"))
