@@ -15,6 +15,7 @@ from harnesscheck.cli.shared import (
     netlists,
     say,
     stop,
+    stop_for,
     write_files,
     write_out,
 )
@@ -55,6 +56,7 @@ def command(
     from harnesscheck.compare.loads import loads_of
     from harnesscheck.compare.upgrade import upgrade
     from harnesscheck.network.sides import Study
+    from harnesscheck.network.solve import TooLargeError
     from harnesscheck.network.states import Behaviour
     from harnesscheck.read import configure
     from harnesscheck.report.document import json_text
@@ -64,11 +66,14 @@ def command(
     limits = limits_of(max_mb, max_depth, max_rows)
     inputs = [vehicle, *(part.partition("=")[2] for part in parts)]
     car = configure(netlists([vehicle], limits)[0])
-    loads, asked = loads_of(Behaviour(Study(car))), Asked()
-    if changes or parts:
-        before = loads
-        loads = loads_of(Behaviour(Study(_changed(car, changes, parts, limits))))
-        asked = Asked((*parts, *changes), upgrade(before, loads), _targets(changes, parts))
+    now = _changed(car, changes, parts, limits)
+    try:
+        loads, asked = loads_of(Behaviour(Study(now))), Asked()
+        if changes or parts:
+            before = loads_of(Behaviour(Study(car)))
+            asked = Asked((*parts, *changes), upgrade(before, loads), _targets(changes, parts))
+    except TooLargeError as error:
+        stop_for(vehicle, f"a car of {error}", "one that can be solved in memory")
     one = told(loads, load_findings(loads), asked)
     if json_file is not None:
         write_out(json_file, json_text(loads_document(one, digest(vehicle))), inputs)

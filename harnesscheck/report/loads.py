@@ -136,9 +136,8 @@ def _found(one: Told) -> Iterator[str]:
     if upgrade is not None:
         before = {finding.id for finding in one.findings} - {judgement.finding.id for judgement in upgrade.worse}
     shown = [finding for finding in one.findings if finding.id not in before]
-    if not one.findings:
-        yield from wrapped("Nothing that is known of carries more than it may.")
-        yield ""
+    yield from wrapped(_judged(one))
+    yield ""
     told_kinds: set[str] = set()
     for severity in Severity:
         chosen = [finding for finding in shown if finding.severity is severity]
@@ -154,6 +153,18 @@ def _found(one: Told) -> Iterator[str]:
             if finding.id in before:
                 yield from wrapped(f"{_place(finding)}  {finding.kind}  {finding.donor.circuit}  [{finding.id}]", "  ")
         yield ""
+
+
+def _judged(one: Told) -> str:
+    """How much could be judged; what was not is never called fine."""
+    loads = one.loads
+    if not any(port.sort == "battery" for port in loads.behaviour.circuit.ports):
+        return "Nothing could be judged: there is no battery in the file, so no current can be worked out."
+    wires = sum(1 for wire in loads.wires if wire.share is not None)
+    fuses = sum(1 for fuse in loads.fuses if fuse.rating_a is not None)
+    said = f"Judged: {wires} of {len(loads.wires)} wires, {fuses} of {len(loads.fuses)} fuses, "
+    said += f"{len({drop.load for drop in loads.drops if drop.load >= 0})} of {len(loads.behaviour.circuit.loads)} loads."
+    return said if one.findings else f"{said} None of them carries more than it may."
 
 
 def _place(finding: Finding) -> str:
