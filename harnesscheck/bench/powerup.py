@@ -24,7 +24,6 @@ from harnesscheck.network.solve import TooLargeError
 from harnesscheck.network.states import Behaviour, Condition, State
 
 GLOWS_A = 0.3  # a 21 W lamp in series begins to glow about here
-VOLTS_AT_PLUGS = "Volts to the negative clamp, lamp still in series (nominal: a charged battery reads 12.6 V)"
 SLEEP_A = 0.05  # most cars of the years of wire and fuse stay below it asleep
 CRANKING_V = 9.6  # at the battery while cranking, at 20 °C
 RUNNING_V = (13.8, 14.6)
@@ -192,44 +191,36 @@ class PowerUp:
 
     def _module_volts(self) -> Iterator[Check]:
         """With the fuses in and the key turned: which module contacts are live when."""
-        states = [(key, self.bare.state(Condition(key))) for key in ("off", "run")]
+        step, do = "volts at module plugs", "Volts to the negative clamp"
+        note = "volts here are nominal: a charged battery reads 12.6 V"
+        yield Check(0, step, "Battery off, lamp out, battery on. Modules still unplugged.", key="off", note=note)
+        states = [self.bare.state(Condition(key)) for key in ("off", "run")]
         for connector, cavity, role, label in self._module_contacts():
             if role != "supply":
                 continue
             node = self.bare.circuit.node_of[self.study.index.cavity[connector, cavity]]
-            volts = [_volts_words(state.solution.volts[node]) for _, state in states]
+            volts = [_volts_words(state.solution.volts[node]) for state in states]
             place = place_of(self.study, self.study.vehicle.connectors[connector]) or NO_PLACE
-            yield Check(
-                0, "volts at module plugs", VOLTS_AT_PLUGS, place,
-                f"{connector}:{cavity}", "off, then run", f"{volts[0]}, then {volts[1]}", label,
-            )  # fmt: skip
+            expect = f"{volts[0]}, then {volts[1]}"
+            yield Check(0, step, do, place, f"{connector}:{cavity}", "off, then run", expect, label)
 
     def _modules_in(self) -> Iterator[Check]:
-        yield Check(
-            0,
-            "modules in",
-            "Battery off. Plug the modules in, starter and alternator too. Battery on, lamp still in series.",
-        )
-        off = self.full.state(Condition("off"))
-        amps = _battery_amps(off)
+        step, amps = "modules in", _battery_amps(self.full.state(Condition("off")))
+        yield Check(0, step, "Battery off, lamp in again. Plug the modules in, starter and alternator too.", key="off")
+        lamp = f"lamp {_lamp_words(amps)}"
+        yield Check(0, step, "Battery on, the lamp in series: look at it", "", "battery", "off", lamp)
+        do = "Battery off, lamp out, ammeter in the negative lead, battery on: current out of the battery"
         note = "modules awake draw more for some minutes"
-        yield Check(0, "modules in", "Current out of the battery", "", "battery", "off", _amps_words(amps), note)
+        yield Check(0, step, do, "", "battery", "off", _amps_words(amps), note)
 
     def _key_on(self) -> Iterator[Check]:
-        yield Check(0, "key on", "Battery off, take the lamp out of the negative lead, battery on. Key to run.")
+        step, do = "key on", "Current through it, nothing switched on"
+        yield Check(0, step, "Ammeter out, battery lead home. Key to run: look, listen, smell.", key="run")
         off, run = self.full.state(Condition("off")), self.full.state(Condition("run"))
         for name, number, _ in self.fuses:
             if name not in self.kept_out:
                 expect = f"{_amps_words(_amps(off, number))} off, {_amps_words(_amps(run, number))} run"
-                yield Check(
-                    0,
-                    "key on",
-                    "Current through it, nothing switched on",
-                    self._place(name),
-                    name,
-                    "off, then run",
-                    expect,
-                )
+                yield Check(0, step, do, self._place(name), name, "off, then run", expect)
 
     def _cranking(self) -> State:
         """The state in which the starter turns: the key at start, or one more control worked (a clutch pedal)."""
@@ -316,4 +307,4 @@ def _lamp_words(amps: float) -> str:
 
 
 def _volts_words(volts: float) -> str:
-    return "not joined to anything" if math.isnan(volts) else f"{abs(round(float(volts), 1)):.1f} V"
+    return "nothing (joined to no feed)" if math.isnan(volts) else f"{abs(round(float(volts), 1)):.1f} V"
