@@ -17,7 +17,7 @@ from harnesscheck.assemble.assemble import Assembly, assembly
 from harnesscheck.assemble.choice import DONOR, SHELL, Choice, taken
 from harnesscheck.compare.findings import Finding
 from harnesscheck.decide.groups import Group, Wishes, choice_of, chosen_parts, groups
-from harnesscheck.decide.judge import Judged, built_hybrids, judge, taken_over
+from harnesscheck.decide.judge import Judged, built_hybrids, judge, left_unplugged, taken_over
 from harnesscheck.decide.mend import PENALTY_H, Mended, mended, penalty_h
 from harnesscheck.decide.moves import Move, harness_moves, part_moves
 from harnesscheck.decide.plan import Decision, Plan
@@ -120,7 +120,8 @@ class _Work:
     def costs(self, labelling: Labelling) -> Iterator[Cost]:
         """What was found in a labelling before any work: the work proposed for it, or the penalty."""
         made, built = self.assembled(labelling)
-        judged = judge(self.question.donor, made.vehicle, made.from_donor, built)
+        loose = left_unplugged(made, self.shell)
+        judged = judge(self.question.donor, made.vehicle, made.from_donor, built, (), loose)
         served: dict[str, float] = defaultdict(float)
         for repair in repairs(judged, judged.bad, self.question.rates):
             for id in repair.serves:
@@ -134,7 +135,8 @@ class _Work:
         if labelling not in self._mended:
             made, built = self.assembled(labelling)
             question = self.question
-            done = mended(question.donor, made.vehicle, made.from_donor, built, question.rates)
+            loose = left_unplugged(made, self.shell)
+            done = mended(question.donor, made.vehicle, made.from_donor, built, question.rates, loose)
             self._mended[labelling] = made, done
         return self._mended[labelling]
 

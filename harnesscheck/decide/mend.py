@@ -50,9 +50,16 @@ def penalty_h(findings: Iterable[Finding]) -> float:
     return sum(PENALTY_H[one.severity] for one in findings)
 
 
-def mended(donor: Study, car: Vehicle, pairs: Pairs, built: Mapping[str, tuple[str, ...]], rates: Rates) -> Mended:
+def mended(
+    donor: Study,
+    car: Vehicle,
+    pairs: Pairs,
+    built: Mapping[str, tuple[str, ...]],
+    rates: Rates,
+    unplugged: frozenset[str] = frozenset(),
+) -> Mended:
     """The car after the work that serves it best."""
-    best = now = Mended(car, (), judge(donor, car, pairs, built))
+    best = now = Mended(car, (), judge(donor, car, pairs, built, (), unplugged))
     idle = 0
     while now.judged.bad and idle < IDLE_ROUNDS:
         proposed = repairs(now.judged, _first(donor.vehicle, now.judged), rates)
@@ -62,7 +69,7 @@ def mended(donor: Study, car: Vehicle, pairs: Pairs, built: Mapping[str, tuple[s
             new, done = _done(now.car, proposed)
         if not done:
             break
-        now = Mended(new, (*now.work, *done), judge(donor, new, pairs, built))
+        now = Mended(new, (*now.work, *done), judge(donor, new, pairs, built, (), unplugged))
         idle = 0 if now.cost_h < best.cost_h else idle + 1
         best = min(best, now, key=lambda one: one.cost_h)
     return best

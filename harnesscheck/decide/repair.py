@@ -18,12 +18,13 @@ from harnesscheck.compare.context import DONOR_HALF, HYBRIDS, Context
 from harnesscheck.compare.findings import Finding, natural
 from harnesscheck.compare.kinds import Severity
 from harnesscheck.compare.meetings import Meeting, meetings
+from harnesscheck.compare.parts import TERMINATOR_OHMS
 from harnesscheck.decide.joining import joined, place_of, same_housing
 from harnesscheck.decide.judge import Apart, Judged
 from harnesscheck.decide.materials import DEFAULT_NEW_WIRE_M, forbidden, new_conductor
 from harnesscheck.decide.sources import Source, Sources, fuse_rating_a
 from harnesscheck.decide.work import Rates, Repair
-from harnesscheck.model.edits import AddWire, Conductor, Edit, Insulate, MovePin, SwapHousing
+from harnesscheck.model.edits import AddWire, Conductor, Edit, Insulate, MovePin, SwapHousing, Unplug
 from harnesscheck.model.records import Connector
 from harnesscheck.network.sides import NOTHING, Side
 
@@ -32,7 +33,7 @@ _HARMFUL = Severity.DAMAGE
 
 def repairs(judged: Judged, findings: Iterable[Finding], rates: Rates) -> list[Repair]:
     """What to do about some findings of one car; findings nothing can be done about are served by none."""
-    ctx, sources = judged.ctx, Sources(judged.ctx)
+    ctx, sources = judged.ctx, Sources(judged.ctx, judged.unplugged)
     at: dict[str, list[Finding]] = defaultdict(list)
     apart: dict[str, list[tuple[Apart, Finding]]] = defaultdict(list)
     plugs = {plug.half: plug for plug in judged.apart}
@@ -44,6 +45,8 @@ def repairs(judged: Judged, findings: Iterable[Finding], rates: Rates) -> list[R
             apart[plug.there].append((plug, one))
         elif one.kind == "strap-missing":
             found += _strap(ctx, one, rates)
+        elif one.kind == "bus-altered":
+            found += _terminator(ctx, one, rates)
         elif one.kind == "unfused-feed":
             found += _refused(ctx, one, rates)
         elif one.donor.connector and one.kind != "restraint-altered" and _plain(hybrid) in (*HYBRIDS, _JOINED):
@@ -257,6 +260,28 @@ def _strap(ctx: Context, finding: Finding, rates: Rates) -> Iterator[Repair]:
                 serves=(finding.id,),
             )
             return
+
+
+def _terminator(ctx: Context, finding: Finding, rates: Rates) -> Iterator[Repair]:
+    """A terminator that only the shell has, in a plug of its own, comes off a bus that has its two without it."""
+    car = ctx.shell.vehicle
+    least, most = TERMINATOR_OHMS
+    extra = set(finding.evidence.get("terminators", {}).get("shell", ())) or set(car.components)
+    for name in sorted(extra - ctx.retained, key=natural):
+        row = car.components.get(name)
+        plugs = [plug.id for plug in car.connectors_of.get(name, ()) if plug.id in car.mate_of]
+        if row is None or row.ohms is None or not least <= row.ohms <= most or len(plugs) != 1:
+            continue
+        yield Repair(
+            "unplug",
+            f"Leave the shell's {row.name or name} ({name}) unplugged: the bus has its two terminators without it",
+            (Unplug(plugs[0]),),
+            rates.of("unplug"),
+            car.mate_of[plugs[0]],
+            at=row.at or place_of(ctx, plugs[0]),
+            serves=(finding.id,),
+        )
+        return
 
 
 def _refused(ctx: Context, finding: Finding, rates: Rates) -> Iterator[Repair]:

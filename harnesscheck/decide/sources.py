@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from harnesscheck.compare.context import Context
@@ -46,8 +46,9 @@ class Source:
 class Sources:
     """Finds sources in one car."""
 
-    def __init__(self, ctx: Context) -> None:
+    def __init__(self, ctx: Context, unplugged: frozenset[str] = frozenset()) -> None:
         self.ctx = ctx
+        self._unplugged = unplugged
         self.car = ctx.shell
         self.vehicle = ctx.shell.vehicle
         self._known: dict[tuple[str | None, Side], tuple[str, str] | None] = {}
@@ -116,10 +117,15 @@ class Sources:
         """Whether an end does what a contact met in the donor, for sure."""
         if was.label in FEEDS and (side.label is not was.label or len(side.supplies) != 1 or _UNFUSED in side.supplies):
             return False
-        if side.open or side.likely:
+        if side.likely or (side.open and not self._only_unplugged(side)):
             return False
-        same, certain = self.ctx.same_function(was, side)
+        same, certain = self.ctx.same_function(was, replace(side, open=False))
         return bool(same) and certain and self._carries(was, side)
+
+    def _only_unplugged(self, side: Side) -> bool:
+        """Whether all that is not known of a side is what its plugs would meet, and those are in nothing."""
+        open_at = self.car.index.open_at
+        return all(why in self._unplugged for piece in side.pieces for why in open_at.get(piece, ()))
 
     def _carries(self, was: Side, side: Side) -> bool:
         """Whether the fuse before a feed is no smaller than the donor's was."""
