@@ -228,6 +228,7 @@ class _Tracer:
         study = self.behaviour.study
         nets = {study.index.net_of[piece] for piece in pieces_on(self.spots, near)}
         ends = [self.spots.node(one.place) for one in loose_ends(study, sorted(nets))]
+        ends += [node for node in map(self.spots.node, study.vehicle.grounds) if node in near]  # metal nothing straps
         return finder.to([start], [node for node in ends if node is not None]) or ()
 
     def _closable(self) -> WayFinder:
@@ -406,6 +407,16 @@ def net_spots(trace_: Trace, nets: Iterable[int]) -> Iterator[Spot]:
             for connector, cavity in index.cavities_of[piece]:
                 if vehicle.connectors[connector].component is None or connector not in vehicle.mate_of:
                     yield spots.spot([f"{connector}:{cavity}"])
+
+
+def net_wires(trace_: Trace, nets: Iterable[int]) -> Iterator[Hop]:
+    """Every wire of some nets, in the order of the file."""
+    index, circuit = trace_.study.index, trace_.behaviour.circuit
+    pieces = [piece for net in nets for piece in index.pieces_of[net]]
+    nodes = {circuit.node_of[node] for piece in pieces for node in index.nodes_of[piece]}
+    for number, branch in enumerate(circuit.branches):
+        if branch.sort == "wire" and branch.a in nodes and branch.b in nodes:
+            yield Hop(branch, branch.a, branch.b, number)
 
 
 def index_nodes(study: Study, target: Target) -> tuple[int, ...]:

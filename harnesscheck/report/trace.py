@@ -7,7 +7,7 @@ from typing import Any
 
 from harnesscheck.bench.lighting import closed_ports
 from harnesscheck.bench.orphans import Liveness, LooseEnd
-from harnesscheck.bench.spots import Spots, wire_row
+from harnesscheck.bench.spots import GROUND, Spots, wire_row
 from harnesscheck.bench.trace import Step, Trace
 from harnesscheck.network.circuit import Port
 from harnesscheck.network.lengths import Lengths
@@ -73,11 +73,12 @@ def _state_lines(traced: Traced) -> Iterator[str]:
     else:
         why = "" if traced.asked else "; no load on it works in any state known"
         yield from wrapped(f"State: {condition_words(found.condition)}{why}.")
-    volts = found.behaviour.circuit.vehicle.netlist.header.volts or 12.0
-    yield from wrapped(
-        f"Volts are over bare body metal, computed for a battery that gives {volts:g} V and everything plugged in. "
-        "A charged battery gives a little more: measure yours first, and add the difference."
-    )
+    if any(step.volts is not None for step in found.steps):
+        volts = found.behaviour.circuit.vehicle.netlist.header.volts or 12.0
+        yield from wrapped(
+            f"Volts are over bare body metal, computed for a battery that gives {volts:g} V and everything plugged "
+            "in. A charged battery gives a little more: measure yours first, and add the difference."
+        )
     for note in traced.notes:
         yield from wrapped(note)
     if found.condition.key == "start":
@@ -148,6 +149,12 @@ def _missing_lines(found: Trace) -> Iterator[str]:
         return
     lacks = [words for there, words in ((found.to_feed, "feed"), (found.to_ground, "ground")) if not there]
     yield from wrapped(f"In this state the file shows no way to {' and no way to '.join(lacks)}.")
+    last = found.steps[-1].spot if found.steps else None
+    if not found.to_ground and last is not None and last.sort == GROUND:
+        metal = found.study.vehicle.grounds[last.place].on or "body"
+        yield from wrapped(
+            f"{last.place} is on {metal}, and by the file no strap joins that to the battery's negative."
+        )
     for part in _never_closing(found):
         yield from wrapped(f"Open in every state known: {part}. Trace {part} itself: it is what has to work first.")
     yield ""
@@ -178,6 +185,11 @@ def _net_lines(traced: Traced) -> Iterator[str]:
         yield from wrapped(f"- {words}", "  ", "    ")
     if len(traced.net) > SHOWN_NET:
         yield f"  and {len(traced.net) - SHOWN_NET} more"
+    for hop in traced.net_wires[:SHOWN_NET]:
+        ends = hop.element.name.replace(" - ", " to ")
+        yield from wrapped(f"- {ends}: {hop_words(study, hop).removeprefix('wire ')}", "  ", "    ")
+    if len(traced.net_wires) > SHOWN_NET:
+        yield f"  and {len(traced.net_wires) - SHOWN_NET} more wires"
     yield ""
 
 
@@ -278,7 +290,7 @@ def trace_document(traced: Traced, inputs: Mapping[str, Any]) -> dict[str, Any]:
         stop=found.stop,
         alarms=list(traced.alarms),
         complete=found.complete,
-        points=[_point(traced, number, step) for number, step in enumerate(found.steps)],
+        points=[*(_point(traced, number, step) for number, step in enumerate(found.steps)), *_net_points(traced)],
         ends=[{"place": one.place, "at": one.at, "why": one.why, "certain": one.certain} for one in traced.ends],
         live=list(traced.live.sure) if traced.live is not None and (traced.live.sure or traced.live.known) else None,
         breaks=list(traced.breaks),
@@ -318,6 +330,26 @@ def _point(traced: Traced, number: int, step: Step) -> dict[str, Any]:
         "also": list(step.also),
         "through": _through(traced, step),
     }
+
+
+def _net_points(traced: Traced) -> Iterator[dict[str, Any]]:
+    """What else hangs together with a target that is no part of a whole chain; its volts are not known."""
+    told = {step.spot.place for step in traced.trace.steps}
+    for spot in traced.net:
+        if spot.place not in told:
+            yield {
+                "place": spot.place,
+                "connector": spot.connector or None,
+                "cavity": spot.cavity or None,
+                "volts": None,
+                "key": traced.trace.condition.key,
+                "at": spot.at,
+                "leg": "net",
+                "side": spot.side,
+                "found-volts": None,
+                "also": [],
+                "through": None,
+            }
 
 
 def _through(traced: Traced, step: Step) -> dict[str, Any] | None:

@@ -9,6 +9,7 @@ from typing import Any
 from harnesscheck.bench.orphans import Liveness, LooseEnd
 from harnesscheck.bench.spots import Spot
 from harnesscheck.bench.trace import Trace
+from harnesscheck.bench.ways import Hop
 from harnesscheck.network.sides import Study
 
 
@@ -36,6 +37,7 @@ class Traced:
     notes: tuple[str, ...] = ()
     breaks: tuple[str, ...] = ()
     net: tuple[Spot, ...] = ()
+    net_wires: tuple[Hop, ...] = ()
     ends: tuple[LooseEnd, ...] = ()
     live: Liveness | None = None
     functions: tuple[str, ...] = ()

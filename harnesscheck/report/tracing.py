@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping
 
 from harnesscheck.bench.orphans import functions, liveness, loose_ends, once_fed
 from harnesscheck.bench.safety import cautions_of
-from harnesscheck.bench.trace import Trace, net_spots, nets_of
+from harnesscheck.bench.trace import Trace, net_spots, net_wires, nets_of
 from harnesscheck.network.index import EMPTY
 from harnesscheck.network.sides import Label, Study
 from harnesscheck.report.traced import Traced
@@ -45,6 +45,7 @@ def told(
         alarms=alarms,
         notes=(*notes, *_signal_notes(found.study, nets)),
         net=tuple(dict.fromkeys(net_spots(found, nets))),
+        net_wires=tuple(net_wires(found, nets)),
         ends=ends,
         live=liveness(found.behaviour, nodes) if ends else None,
         functions=functions(found.study, nets),
@@ -72,6 +73,8 @@ def _alarms(found: Trace) -> Iterator[str]:
 def _signal_notes(study: Study, nets: Iterable[int]) -> Iterator[str]:
     """Of what is no feed and no ground a meter tells little."""
     labels = {study.net_side(net).label for net in nets}
+    if Label.DATA in labels:
+        yield "Of a CAN bus the pair reads about 60 Ω with the battery off (common practice, no source)."
     if labels & {Label.SIGNAL, Label.DATA, Label.INPUT, Label.REFERENCE}:
         words = " or ".join(sorted(label.value for label in labels))
         yield (

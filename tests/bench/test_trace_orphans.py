@@ -130,6 +130,18 @@ def test_a_dead_load_behind_a_relay_that_nothing_pulls_in() -> None:
     assert "Open in every state known: K." in text
 
 
+def test_a_ground_on_metal_that_nothing_straps() -> None:
+    """The lamp comes to a stud of the hatch, and the hatch to nothing: said by its name; with a strap it is whole."""
+    hatch = '<ground id="G9" on="hatch"/>'
+    lost = traced(car(hatch, lamp("bulb", "P", "G9")), "bulb")
+    strapped = traced(car(hatch, lamp("bulb", "P", "G9"), '<wire from="G9" to="G1" size="4"/>'), "bulb")
+    text = " ".join(trace_text(told(lost, "vehicle")).split())
+
+    assert lost.steps[-1].spot.place == "G9" and not lost.to_ground
+    assert "G9 is on hatch, and by the file no strap joins that" in text
+    assert strapped.complete and strapped.steps[-1].spot.place == "G1"
+
+
 def test_a_short_is_said_before_anything_else() -> None:
     """A feed joined to the body by a wire: hundreds of amperes, do not power it up."""
     short = '<wire from="B" to="G1" size="25" length="0.5"/>'
@@ -221,6 +233,20 @@ def test_of_a_signal_no_volts_are_claimed() -> None:
 
     assert {step.volts for step in found.steps if step.spot.sort != "ground"} == {None}
     assert any("Signal or data line" in note for note in told(found, "vehicle").notes)
+
+
+def test_a_signal_s_whole_net_is_listed_with_its_wires() -> None:
+    """The bus of the example: every plug it is in, every wire with its colour, and the 60 ohm check."""
+    found = told(traced(demo(), "CANH"), "vehicle")
+    text = " ".join(trace_text(found).split())
+
+    assert {spot.place for spot in found.net} >= {"EC-AH:24", "BM-AH:5", "IC-AH:13", "OB-AH:6", "S23", "S33"}
+    assert {hop.element.name for hop in found.net_wires} == {
+        branch.name
+        for branch in demo().circuit.branches
+        if branch.sort == "wire" and branch.row is not None and getattr(branch.row, "circuit", None) == "CANH"
+    }
+    assert "60 Ω" in text and "Volts are over" not in text
 
 
 def test_a_ground_shared_with_restraint_may_be_traced() -> None:

@@ -142,6 +142,14 @@ def test_the_cut_of_the_swap_sheet_is_the_break() -> None:
     assert points["RE-SH:1"]["volts"] == pytest.approx(11.7, abs=0.1)
 
 
+def test_a_signal_s_points_are_its_whole_net() -> None:
+    """A wire between modules has no feed and no ground: every place it is at, and no volts claimed."""
+    points = {point["place"]: point for point in document(DONOR, "CANH")["points"]}  # type: ignore[attr-defined]
+
+    assert {"C13:1", "EC-AH:24", "BM-AH:5", "IC-AH:13", "S23"} <= points.keys()
+    assert {point["volts"] for point in points.values()} == {None}
+
+
 def test_the_end_of_a_cut_wire_is_a_target() -> None:
     """It is there only on the car as found, under the name the cut gave it."""
     text = " ".join(trace(DONOR, "C21H.4.cut", "--swap", SWAP).stdout.split())
