@@ -96,7 +96,9 @@ def fault_words(bench: Bench, fault: Fault, seen: Collection[str] = ()) -> str:
         return f"{both} crossed: each contact sits in the other's cavity of {plug}"
     if fault.sort == SHORTED:
         verb = "touch" if BETWEEN_ not in seen else "leak into each other (moisture, a chafed wire)"
-        return f"{net_words(bench, fault.a)} and {net_words(bench, fault.b)} {verb}"
+        unsure = {looms.net_of[fault.a], looms.net_of[fault.b]} & looms.unwritten
+        rightly = "; or rightly so: the file does not say where a wire of them ends" if unsure else ""
+        return f"{net_words(bench, fault.a)} and {net_words(bench, fault.b)} {verb}{rightly}"
     if not fault.part:
         return f"something left plugged in between {net_words(bench, fault.a)} and {net_words(bench, fault.b)}"
     row = looms.study.vehicle.components[fault.part]
@@ -115,7 +117,8 @@ def _open_words(bench: Bench, fault: Fault, bad: bool) -> str:
         return f"{edge.name} {what}: the two contacts do not touch"
     if edge.sort == STUD:
         return f"{edge.name} {what}: eyelet loose, or no bare metal under it"
-    return f"{edge.name} {what}: broken or cut"
+    never = "; or never there: the file only takes it to be so" if edge.likely else ""
+    return f"{edge.name} {what}: broken or cut{never}"
 
 
 def net_words(bench: Bench, node: int) -> str:

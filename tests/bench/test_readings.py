@@ -281,6 +281,21 @@ def test_a_bad_joint_is_told_from_an_open_one(tmp_path: Path) -> None:
     assert all(" open: " in word for words in broken for word in words)
 
 
+def test_what_the_file_only_takes_to_be_so_is_said(tmp_path: Path) -> None:
+    """A joint by circuit name may never have been there; what touches a wire of unknown end may do so rightly."""
+    likely = """<harness id="b"/><connector id="P" harness="b" cavities="1"><pin cavity="1" circuit="R"/></connector>
+    <connector id="Q" harness="b" cavities="1"><pin cavity="1" circuit="R"/></connector>"""
+    unknown = """<harness id="b"/><connector id="P" harness="b" cavities="2"><pin cavity="1" circuit="R" to="Q:1"/>
+    <pin cavity="2" circuit="T" to="S1"/></connector><splice id="S1" harness="b"/>
+    <connector id="Q" harness="b" cavities="2"><pin cavity="2" circuit="T" to="S1"/></connector>
+    <connector id="N" harness="b" cavities="1"><pin cavity="1" circuit="T"/></connector>"""
+    (open_,) = explained(study_of(likely, tmp_path), {("P:1", "Q:1"): "OL"})
+    (short,) = explained(study_of(unknown, tmp_path), {("P:1", "P:2"): "0.1"})
+
+    assert any("only takes it to be so" in word for words in open_ for word in words)
+    assert any("or rightly so" in word for words in short for word in words)
+
+
 def test_faults_far_apart_are_explained_one_by_one() -> None:
     """Two faults in different places give two groups of one fault each, whichever they are."""
     study = Study(vehicle_of(make_car(11, 60)))
