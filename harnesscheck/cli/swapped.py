@@ -1,20 +1,32 @@
-"""The cars of a swap sheet: as the maker built them, as they were found, and the one that is built of both."""
+"""The cars of a swap sheet, read one way by every command: as their makers built them, as found, and put together."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from functools import cached_property
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
-from harnesscheck.cli.shared import netlists, said_of, stop, stop_for
+from harnesscheck.cli.shared import digest, netlists, stop, stop_for
 from harnesscheck.model.places import InputFault, Place
 from harnesscheck.read.limits import Limits
 
 if TYPE_CHECKING:
+    from harnesscheck.align import Crosswalk
+    from harnesscheck.align.pairs import Pairs
+    from harnesscheck.assemble.assemble import Assembly
+    from harnesscheck.assemble.choice import Choice
     from harnesscheck.model.vehicle import Vehicle
+    from harnesscheck.network.sides import Study
     from harnesscheck.read.swap import SwapSheet
 
 DONOR, SHELL = "donor", "shell"
+
+
+def is_sheet(path: str) -> bool:
+    """Whether a file that a person names is a swap sheet."""
+    return Path(path).suffix.lower() == ".toml"
 
 
 def sheet_at(path: str) -> SwapSheet:
@@ -46,6 +58,158 @@ def which_car(sheet: SwapSheet, path: str) -> str:
     return stop([fault])
 
 
+def said_of(path: str | None, donor: Vehicle, shell: Vehicle) -> tuple[Crosswalk | None, SwapSheet | None]:
+    """The crosswalk of a swap sheet and the sheet itself; an entry that names no row ends the command."""
+    if path is None:
+        return None, None
+    sheet = sheet_at(path)
+    faults = [*_wrong_pairs(sheet, donor, shell), *_wrong_dead(sheet, donor, shell)]
+    if faults:
+        stop(faults)
+    return crosswalk_in(sheet), sheet
+
+
+def crosswalk_in(sheet: SwapSheet) -> Crosswalk:
+    """What a sheet says for certain of which row is which."""
+    from harnesscheck.align import Crosswalk
+
+    return Crosswalk(sheet.crosswalk.connector, sheet.crosswalk.component, sheet.crosswalk.circuit)
+
+
+@dataclass(frozen=True)
+class Swap:
+    """A swap sheet with both cars. What does not fit together ends the command as soon as it is asked for."""
+
+    sheet: SwapSheet
+    paths: Mapping[str, str]  # by donor, shell
+    donor: Study
+    shell: Study
+
+    @cached_property
+    def pairs(self) -> Pairs:
+        """Which row is which, with what speaks against the sheet's crosswalk."""
+        from harnesscheck.align.check import align_checked
+
+        return align_checked(self.donor, self.shell, crosswalk_in(self.sheet))
+
+    @cached_property
+    def found(self) -> Mapping[str, Vehicle]:
+        """Both cars as the sheet says they were found."""
+        from harnesscheck.assemble.asbuilt import both_as_built
+
+        cars = both_as_built(self.donor.vehicle, self.shell.vehicle, self.sheet)
+        if isinstance(cars, list):
+            stop(cars)
+        return dict(zip((DONOR, SHELL), cars, strict=True))
+
+    @cached_property
+    def made(self) -> Assembly:
+        """The car that the sheet's choices give, out of both as found."""
+        return self._made(self.found[DONOR], self.found[SHELL])
+
+    @cached_property
+    def whole(self) -> Vehicle:
+        """The car that the sheet's choices give, out of both as their makers built them."""
+        return self._made(self.donor.vehicle, self.shell.vehicle).vehicle
+
+    def _made(self, donor: Vehicle, shell: Vehicle) -> Assembly:
+        from harnesscheck.assemble.assemble import assembly
+        from harnesscheck.assemble.choice import Choice, ChoiceError
+
+        try:
+            return assembly(donor, shell, self.pairs, Choice(self.sheet.harness, self.sheet.parts))
+        except ChoiceError as error:
+            return stop(error.in_sheet(self.sheet.path))
+
+    @property
+    def files(self) -> tuple[str, ...]:
+        """All files that the command reads for it: donor, shell, sheet."""
+        return self.paths[DONOR], self.paths[SHELL], self.sheet.path
+
+    def inputs(self) -> dict[str, Any]:
+        """What a JSON report says of them."""
+        from harnesscheck.report.document import input_document
+
+        cars = {DONOR: self.donor.vehicle, SHELL: self.shell.vehicle}
+        said: dict[str, Any] = {car: input_document(cars[car], digest(self.paths[car])) for car in cars}
+        return said | {"swap": {"file": self.sheet.path, "digest": digest(self.sheet.path)}}
+
+
+def swap_at(path: str, limits: Limits, cars: tuple[str, str] | None = None) -> Swap:
+    """Read a swap sheet and its two cars, or those given; all faults of the cars, then all names the cars lack."""
+    from harnesscheck.network.sides import Study
+    from harnesscheck.read import configure
+
+    sheet = sheet_at(path)
+    paths = dict(zip((DONOR, SHELL), cars or _files_of(sheet), strict=True))
+    donor, shell = (Study(configure(one)) for one in netlists(list(paths.values()), limits))
+    swap = Swap(sheet, paths, donor, shell)
+    faults = sorted(_wrong_names(sheet, donor.vehicle, shell.vehicle), key=lambda fault: fault.place)
+    if faults:
+        stop(faults)
+    return swap
+
+
+def _files_of(sheet: SwapSheet) -> tuple[str, str]:
+    missing = [car for car, name in ((DONOR, sheet.donor), (SHELL, sheet.shell)) if name is None]
+    if missing:
+        stop(
+            [InputFault(Place(sheet.path), f"no {car}", f'{car} = "FILE", the netlist of the {car}') for car in missing]
+        )
+    return car_file(sheet, DONOR), car_file(sheet, SHELL)
+
+
+# -- names that the cars do not have
+
+
+def _wrong_names(sheet: SwapSheet, donor: Vehicle, shell: Vehicle) -> Iterator[InputFault]:
+    """Every entry of a sheet that names nothing in the cars."""
+    yield from _wrong_pairs(sheet, donor, shell)
+    yield from _wrong_dead(sheet, donor, shell)
+    known = (
+        (("harness",), sheet.harness, {*donor.harnesses, *shell.harnesses}, "a harness of one of the cars"),
+        (("parts",), sheet.parts, {*donor.components, *shell.components}, "a component of one of the cars"),
+        (("built", DONOR, "condition"), sheet.built_donor.condition, set(donor.harnesses), "a harness of the donor"),
+        (("built", SHELL, "condition"), sheet.built_shell.condition, set(shell.harnesses), "a harness of the shell"),
+    )
+    for table, entries, names, expected in known:
+        for name in entries:
+            if not _is_glob(name) and name.removeprefix("shell:") not in names:
+                yield _fault(sheet, (*table, name), f"{expected} in [{'.'.join(table)}]")
+
+
+def _wrong_pairs(sheet: SwapSheet, donor: Vehicle, shell: Vehicle) -> Iterator[InputFault]:
+    said = crosswalk_in(sheet)
+    for table, entries, ours, theirs in (
+        ("connector", said.connectors, donor.connectors, shell.connectors),
+        ("component", said.component, donor.components, shell.components),
+    ):
+        for a, b in entries.items():
+            for name, known, car in ((a, ours, DONOR), (b, theirs, SHELL)):
+                if name not in known:
+                    where = ("crosswalk", table, a)
+                    yield _fault(sheet, where, f"a {table} of the {car} in [crosswalk]", name)
+
+
+def _wrong_dead(sheet: SwapSheet, donor: Vehicle, shell: Vehicle) -> Iterator[InputFault]:
+    for name in sheet.dead_before:
+        if name not in donor.components and name not in shell.components:
+            yield _fault(sheet, ("before", "dead", name), "a component of either car in [before]")
+
+
+def _fault(sheet: SwapSheet, keys: tuple[str, ...], expected: str, name: str = "") -> InputFault:
+    from harnesscheck.read.swap import place_in
+
+    return InputFault(place_in(sheet.path, keys), name or keys[-1], expected)
+
+
+def _is_glob(name: str) -> bool:
+    return any(sign in name for sign in "*?[")
+
+
+# -- what older callers ask for
+
+
 def found_car(vehicle: Vehicle, sheet: SwapSheet, car: str) -> Vehicle:
     """The car with what the sheet says it was found like."""
     from harnesscheck.assemble.asbuilt import as_built
@@ -69,22 +233,5 @@ class BuiltCar:
 
 def built_car(sheet: SwapSheet, limits: Limits) -> BuiltCar:
     """Read both cars of a sheet and put one together; faults end the command."""
-    from harnesscheck.align import align
-    from harnesscheck.assemble.assemble import assemble
-    from harnesscheck.assemble.choice import Choice, ChoiceError
-    from harnesscheck.network.sides import Study
-    from harnesscheck.read import configure
-
-    paths = [car_file(sheet, car) for car in (DONOR, SHELL)]
-    donor, shell = (configure(one) for one in netlists(paths, limits))
-    said, _ = said_of(sheet.path, donor, shell)
-    pairs = align(Study(donor), Study(shell), said)
-    choice = Choice(sheet.harness, sheet.parts)
-    try:
-        whole = assemble(donor, shell, pairs, choice)
-        found = assemble(found_car(donor, sheet, DONOR), found_car(shell, sheet, SHELL), pairs, choice)
-    except ChoiceError as error:
-        stop(
-            [InputFault(Place(sheet.path), str(fault), "a choice that a car can be built by") for fault in error.faults]
-        )
-    return BuiltCar(whole, found, donor, shell)
+    swap = swap_at(sheet.path, limits)
+    return BuiltCar(swap.whole, swap.made.vehicle, swap.donor.vehicle, swap.shell.vehicle)

@@ -191,6 +191,10 @@ def _beside(cars: _Cars, traced: Traced) -> Traced:
     assert cars.sheet is not None
     sections = {"donor": cars.sheet.built_donor, "shell": cars.sheet.built_shell}
     words = [cars.word] if cars.word in sections else list(sections)
+    if cars.sources:
+        from harnesscheck.bench.origins import in_built_car
+
+        sections = {word: in_built_car(one, cars.whole, word, cars.sources) for word, one in sections.items()}
     lines = [line for word in words for line in said_of_chain(traced.trace, sections[word], word)]
     note = "NOW is what is read on the car as the swap sheet says it was found; where it is not written, the same."
     return replace(traced, breaks=tuple(lines), notes=(*traced.notes, note))
