@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import click
 
 from harnesscheck.cli.shared import (
@@ -9,12 +11,17 @@ from harnesscheck.cli.shared import (
     limit_options,
     limits_of,
     netlists,
-    said_of,
     say,
     stop,
+    stop_for,
     write_files,
 )
+from harnesscheck.cli.swapped import said_of
 from harnesscheck.model.places import InputFault, Place
+
+if TYPE_CHECKING:
+    from harnesscheck.draw.blocks import State
+    from harnesscheck.network.sides import Study
 
 
 @click.command("draw")
@@ -25,6 +32,7 @@ from harnesscheck.model.places import InputFault, Place
 @click.option("-o", "--out", default=".", metavar="DIR", show_default=True, help="The folder to write to.")
 @click.option("--mating", is_flag=True, help="Draw a connector's face from the mating side instead of the wire side.")
 @click.option("--crosswalk", metavar="FILE", help="With --beside: a swap sheet's [crosswalk].")
+@click.option("--state", metavar="WORDS", help='Volts and amperes in a state: "run light-switch=dipped".')
 @limit_options
 def command(
     vehicle: str,
@@ -34,6 +42,7 @@ def command(
     out: str,
     mating: bool,
     crosswalk: str | None,
+    state: str | None,
     max_mb: int | None,
     max_depth: int | None,
     max_rows: int | None,
@@ -42,6 +51,8 @@ def command(
 
     A target is a connector (its face; with --beside the two faces of the meeting
     place), a circuit or component (its current-flow sheet), or the word overview.
+    With --state a current-flow sheet carries volts and amperes; what is live is
+    thick, what is dead thin, a sneak path dashed.
     """
     from harnesscheck.align import align
     from harnesscheck.draw.png import png
@@ -56,7 +67,8 @@ def command(
     pairs = None
     if other is not None:
         pairs = align(ours, other, said_of(crosswalk, ours.vehicle, other.vehicle)[0])
-    asked = Asked(digest=" + ".join(map(digest, paths)), mating=mating)
+    solved = _solved(vehicle, ours, state, alone=other is None) if state is not None else None
+    asked = Asked(digest=" + ".join(map(digest, paths)), mating=mating, state=solved)
     drawn = {target: draw_target(ours, target, other, pairs, asked) for target in targets}
     failed = [
         InputFault(Place(vehicle), one.target, f"a connector, circuit or component, or overview: {one}")
@@ -71,3 +83,22 @@ def command(
     write_files(out, contents, [path for path in (*paths, crosswalk) if path is not None])
     for name in contents:
         say(f"wrote {out}/{name}")
+
+
+def _solved(path: str, study: Study, text: str, *, alone: bool) -> State:
+    """The state that was asked for; a message for words that the car does not have."""
+    from harnesscheck.bench.conditions import WrongState, read_condition
+    from harnesscheck.draw.current import state_of
+    from harnesscheck.network.solve import TooLargeError
+    from harnesscheck.network.states import Behaviour
+
+    if not alone:
+        stop_for("--state", text, "no --beside with it: a state is drawn of one car")
+    try:
+        behaviour = Behaviour(study)
+        condition = read_condition(behaviour.circuit, text)
+        if isinstance(condition, WrongState):
+            stop_for("--state", condition.read, condition.expected)
+        return state_of(behaviour, condition)
+    except TooLargeError as error:
+        stop_for(path, f"a car of {error}", "one that can be solved in memory")

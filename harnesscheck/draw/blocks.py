@@ -40,6 +40,8 @@ LINE_X_MM = 4.6  # the track's line, from the left edge of its column
 STEP_MM = 3.5  # from line to line of the text beside it
 BESIDE_WIRE_MM, BESIDE_SYMBOL_MM = 2.4, 5.2  # from the track's line to the text
 _AIR_MM = 1.2  # kept free on the right
+LEAST_SHOWN_A = 0.0005
+LIVE, DEAD, SNEAK = "live", "dead", "sneak"
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +76,7 @@ class Block:
     root: bool = False  # an end that its track begins with
     grounds: bool = False  # stands on the ground's line
     meets: Hashable = None  # the anchor that a reference may be drawn through to, where the way is free
+    flow: str = ""  # of a wire in a state: live, dead or sneak
 
     @property
     def text_x_mm(self) -> float:
@@ -91,11 +94,15 @@ class Segment:
 
 @dataclass(frozen=True)
 class State:
-    """Volts and amperes of one state of the car, written beside contacts and wires: by end, and by wire."""
+    """Volts and amperes of one state of the car, written beside contacts and wires: by end, and by wire.
+
+    ``looks`` says by wire whether it is live, dead or on a sneak path: thick, thin, dashed.
+    """
 
     name: str
     volts_v: Mapping[End, float] = field(default_factory=dict)
     amps_a: Mapping[Conductor, float] = field(default_factory=dict)
+    looks: Mapping[Conductor, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -301,10 +308,14 @@ class Writer:
             lines.append(Label(wire.circuit))
         if wire.likely:
             lines.append(Label("likely"))
+        flow = self.state.looks.get(wire, "") if self.state is not None else ""
         if self.state is not None and wire in self.state.amps_a:
-            lines.append(Label(f"{self.state.amps_a[wire]:.3g} A"))
+            amps = "0" if flow == DEAD or self.state.amps_a[wire] < LEAST_SHOWN_A else f"{self.state.amps_a[wire]:.3g}"
+            lines.append(Label(f"{flow} {amps} A".lstrip(), flow == SNEAK))
         title = f"{wire.a} to {wire.b}, {wire.words}, circuit {wire.circuit or 'not named'}"
-        return self._block("wire", lines, 6.4, wire=wire, strong=self._strong(link), title=title, likely=wire.likely)
+        return self._block(
+            "wire", lines, 6.4, wire=wire, strong=self._strong(link), title=title, likely=wire.likely, flow=flow
+        )
 
     def _crossing(self, above: End, below: End, link: Link) -> Block:
         first, second = (below, above) if self.upward else (above, below)

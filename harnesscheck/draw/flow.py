@@ -11,7 +11,9 @@ from collections.abc import Hashable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from harnesscheck.draw.blocks import (
+    DEAD,
     LINE_X_MM,
+    SNEAK,
     STEP_MM,
     TRACK_MM,
     Block,
@@ -37,6 +39,7 @@ _RAIL_MM = 1.0  # below the last rail
 _FLOOR_MM = 6.5  # below the ground's line: track numbers
 _CAPTION_MM = 6.0
 _AIR_MM = 1.2
+SNEAK_MM, SNEAK_DASH_MM, DEAD_MM = 1.4, (2.6, 1.4), 0.2
 NOTHING = "No wire of it is in the file."
 
 
@@ -228,7 +231,11 @@ def _symbol(block: Block, x: float, near: float, far: float) -> Iterator[Item]:
         yield Line(x, far if block.root else near, x, middle, pen)
         yield from ENDS[block.look](x, middle, pen)
     elif block.look == "wire" and block.wire is not None:
-        if block.likely:
+        if block.flow == SNEAK:
+            yield Line(x, top, x, bottom, Pen(pen.colour, SNEAK_MM, SNEAK_DASH_MM))
+        elif block.flow == DEAD:
+            yield Line(x, top, x, bottom, Pen(pen.colour, DEAD_MM))
+        elif block.likely:
             yield Line(x, top, x, bottom, Pen(pen.colour, pen.width_mm, LIKELY))
         else:
             yield from wire_line(x, top, bottom, block.wire.colour, strong=block.strong)

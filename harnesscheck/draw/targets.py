@@ -218,11 +218,12 @@ def _point(car: Links, target: str) -> _Found:
 
 def _heading(vehicle: Vehicle, flow: Flow, asked: Asked) -> Heading:
     count = len(flow.picked.own)
-    state = f"; volts and amperes: {asked.state.name}" if asked.state is not None else ""
     wires = f"{count} {'wire' if count == 1 else 'wires'} in full, and the ways" if count else "The ways"
     left = len(flow.picked.left)
     rest = f" {left} more terminals: see the faces of its connectors." if left else ""
-    subtitle = f"{wires} to feed and ground. Size (mm² or gauge) and colour beside each wire{state}.{rest}"
+    subtitle = f"{wires} to feed and ground. Size (mm² or gauge) and colour beside each wire.{rest}"
+    if asked.state is not None:
+        subtitle = f"Live thick, dead thin, sneak path dashed; volts over the body. {asked.state.name}.{rest}"
     return Heading(flow.title, subtitle, vehicle.name, asked.digest, f"Current flow of {flow.title}. {subtitle}")
 
 

@@ -1,0 +1,70 @@
+"""Volts, amperes and what is live in one state of a car, for current-flow sheets.
+
+A wire is *live* where current flows in it or both its ends have half the battery's
+volts and more, *sneak* where its current goes through two loads or coils in a row,
+else *dead*. Volts are over the body, in V; currents in A.
+"""
+
+from __future__ import annotations
+
+from harnesscheck.draw.blocks import DEAD, LIVE, SNEAK, State
+from harnesscheck.draw.links import links_of
+from harnesscheck.draw.wiring import CAVITY, POINT, TERMINAL, Conductor, End
+from harnesscheck.network.paths import Ways
+from harnesscheck.network.solve import Solution
+from harnesscheck.network.states import Behaviour, Condition
+
+LEAST_A = 0.001  # a current no meter of a workshop shows
+LIVE_SHARE = 0.5  # of the highest volts there are
+_USING = frozenset({"load", "coil"})
+
+
+def state_of(behaviour: Behaviour, condition: Condition) -> State:
+    """What to write beside contacts and wires in a condition; where something hunts, its last round.
+
+    Ends joined to no source have no volts. Raises TooLargeError for a car that does not fit in memory.
+    """
+    solution = behaviour.state(condition).solution
+    volts = _volts(behaviour, solution)
+    amps = _amps(behaviour, solution)
+    ways = Ways(behaviour.circuit)
+    highest = max(volts.values(), default=0.0)
+    looks: dict[Conductor, str] = {}
+    for wire, (number, flow) in amps.items():
+        ends = [volts.get(end, 0.0) for end in (wire.a, wire.b)]
+        if flow >= LEAST_A:
+            looks[wire] = SNEAK if _is_sneak(ways, solution, number) else LIVE
+        else:
+            looks[wire] = LIVE if highest > 0 and min(ends) >= LIVE_SHARE * highest else DEAD
+    return State(str(condition), volts, {wire: flow for wire, (_, flow) in amps.items()}, looks)
+
+
+def _volts(behaviour: Behaviour, solution: Solution) -> dict[End, float]:
+    """The volts of every end that is joined to a source."""
+    index, node_of = behaviour.study.index, behaviour.circuit.node_of
+    found: dict[End, float] = {}
+    ends = [(End(CAVITY, *key), node) for key, node in index.cavity.items()]
+    ends += [(End(TERMINAL, *key), node) for key, node in index.terminal.items()]
+    ends += [(End(POINT, name), node) for name, node in index.point.items()]
+    for end, node in ends:
+        volts = float(solution.volts[node_of[node]])
+        if volts == volts:
+            found[end] = round(volts, 6) + 0.0
+    return found
+
+
+def _amps(behaviour: Behaviour, solution: Solution) -> dict[Conductor, tuple[int, float]]:
+    """The branch and the current of every wire the circuit has."""
+    wire_of = {id(row): wire for wire in links_of(behaviour.study).wiring.conductors for row in wire.rows}
+    found: dict[Conductor, tuple[int, float]] = {}
+    for number, branch in enumerate(behaviour.circuit.branches):
+        wire = wire_of.get(id(branch.row)) if branch.sort == "wire" else None
+        if wire is not None:
+            found[wire] = number, abs(float(solution.branch_amps[number]))
+    return found
+
+
+def _is_sneak(ways: Ways, solution: Solution, number: int) -> bool:
+    """Whether a wire's current goes through two loads or coils in a row."""
+    way = ways.through(solution, number)
+    return way is not None and sum(hop.element.sort in _USING for hop in way.hops()) > 1
