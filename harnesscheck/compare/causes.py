@@ -24,7 +24,7 @@ MIXING = frozenset(
     }
 )  # fmt: skip
 CUTTING = MIXING | {"missing-circuit", "orphaned", "no-mate"}
-JOINING = MIXING | {"unfused-feed"}
+JOINING = (MIXING | {"unfused-feed"}) - {"ground-lost", "strap-missing"}  # of a lost ground nobody expects light
 
 Place = tuple[str, str]
 Far = dict[Place, int]  # how many elements a place is away from a load
