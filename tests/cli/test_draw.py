@@ -83,3 +83,17 @@ def _path() -> dict[str, str]:
     import os
 
     return {name: os.environ[name] for name in ("PATH", "PYTHONPATH", "HOME") if name in os.environ}
+
+
+def test_a_state_is_drawn_or_said_to_be_none(tmp_path: Path) -> None:
+    """--state writes volts and amperes; a word the car does not have, or a second car, is one message and no file."""
+    demo = str(DEMO / "donor.xml")
+    done = draw(demo, "F31", "FP", "--state", "run engine-computer.FPR engine-computer.MR", "-o", "out", cwd=tmp_path)
+    wrong = draw(demo, "FP", "--state", "run nobody=1", "-o", "no", cwd=tmp_path)
+    two = draw(demo, "FP", "--state", "run", "--beside", str(DEMO / "shell.xml"), "-o", "no", cwd=tmp_path)
+
+    assert done.returncode == 0, done.stderr
+    assert "live 0 A" in (tmp_path / "out" / "flow-FP.svg").read_text(encoding="utf-8")
+    assert (wrong.returncode, two.returncode) == (2, 2)
+    assert b"nobody=1" in wrong.stderr and b"one car" in two.stderr
+    assert not (tmp_path / "no").exists()
