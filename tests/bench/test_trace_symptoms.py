@@ -18,6 +18,7 @@ from harnesscheck.bench.symptoms import SYMPTOMS, NoPlan, plan_for
 from harnesscheck.bench.trace import Trace
 from harnesscheck.model.edits import Cut
 from harnesscheck.model.records import Wire
+from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.elements import FUSES
 from harnesscheck.network.sides import Study
 from harnesscheck.network.states import Behaviour, Condition
@@ -159,6 +160,29 @@ def test_always_on_tells_the_switch_from_the_wire() -> None:
     assert "LAMP-H:1" in wire.text and "touches a live wire" in wire.text
 
 
+@pytest.mark.parametrize(("fault", "words"), [("switch", "reading-switch"), ("wire", "S45 touches a live wire")])
+def test_always_on_ends_at_the_fault_put_in(fault: str, words: str) -> None:
+    """The switch bridged, or a wire behind it joined to a live one: unplugging is solved, the lamp on or off."""
+    whole = traced(demo(), "reading-lamp-1")
+    plan = plan_for(whole, "always-on")
+    vehicle = demo_vehicle()
+    live = Wire(from_="S45", to="S30", harness="rear", ohms=0.01)
+    wires = (*vehicle.netlist.wires, live) if fault == "wire" else vehicle.netlist.wires
+    condition = whole.condition if fault == "switch" else Condition(whole.condition.stage)
+    study_ = Study(Vehicle(replace(vehicle.netlist, wires=wires)))
+    load = next(n for n, one in enumerate(demo().circuit.loads) if one.component == "reading-lamp-1")
+    assert Behaviour(study_).state(condition).load_volts[load] > 6
+
+    def meter(question: Question) -> int:
+        plug = question.how.split()[1]
+        return 0 if Behaviour(study_, (plug,)).state(condition).load_volts[load] < 1 else 1
+
+    verdict, count = followed(plan, meter)
+
+    assert count > 0
+    assert words in verdict.text, verdict.text
+
+
 def test_always_on_of_what_no_switch_parts() -> None:
     """A load that the file wires straight to its fuse is meant to be on."""
     whole = traced(
@@ -185,7 +209,7 @@ def shorted(point: str) -> Behaviour:
     """The example with a place joined to the body by 20 cm of thin wire."""
     vehicle = demo_vehicle()
     wire = Wire(from_=point, to="G1", harness="rear", ohms=0.01)
-    return Behaviour(Study(type(vehicle)(replace(vehicle.netlist, wires=(*vehicle.netlist.wires, wire)))))
+    return Behaviour(Study(Vehicle(replace(vehicle.netlist, wires=(*vehicle.netlist.wires, wire)))))
 
 
 @pytest.mark.parametrize(
