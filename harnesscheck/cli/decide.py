@@ -14,13 +14,12 @@ from harnesscheck.cli.shared import (
     limit_options,
     limits_of,
     netlists,
-    said_of,
     say,
     stop,
     write_files,
     write_out,
 )
-from harnesscheck.cli.swapped import DONOR, SHELL, car_file, found_car, sheet_at
+from harnesscheck.cli.swapped import DONOR, SHELL, car_file, found_car, said_of, sheet_at
 from harnesscheck.model.places import InputFault, Place
 
 if TYPE_CHECKING:
@@ -37,7 +36,7 @@ if TYPE_CHECKING:
 @click.command("decide")
 @click.argument("cars", nargs=-1, required=True, type=click.Path(), metavar="SWAP.toml | DONOR SHELL")
 @click.option("--json", "json_file", metavar="FILE", help="Write the plan as JSON; - is standard output.")
-@click.option("-o", "--out", metavar="DIR", help="Write lists, work sheets, and the finished car's netlist.")
+@click.option("-o", "--out", metavar="DIR", help="Write the report as one page, lists, work sheets, the finished car.")
 @click.option("--people", type=click.IntRange(1, 1000), help="How many people work on it; the sheet's [crew] else.")
 @fail_on_option
 @limit_options
@@ -56,7 +55,7 @@ def command(
     The cheapest choice with its work, hours and lists, applied on paper and judged
     again; others beside it; what would change the answer.
     """
-    from harnesscheck.report.decide import decision_document, decision_files, decision_text
+    from harnesscheck.report.decide import decision_document, decision_text
     from harnesscheck.report.document import input_document, json_text
 
     sheet, paths = _inputs(cars)
@@ -69,7 +68,11 @@ def command(
         }
         write_out(json_file, json_text(decision_document(decided, shown)), inputs)
     if out is not None:
-        contents = decision_files(decided)
+        from harnesscheck.report.decide_folder import decision_folder
+
+        contents, warnings = decision_folder(decided, [digest(path) for path in inputs])
+        for text in warnings:
+            say(text, err=True)
         write_files(out, contents, inputs)
         for name in contents if json_file != "-" else ():
             say(f"wrote {out}/{name}")

@@ -10,16 +10,21 @@ from collections import defaultdict
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
+from harnesscheck.align.pairs import Pair
 from harnesscheck.assemble.choice import DONOR, SHELL
+from harnesscheck.decide.leads import build_sheets
 from harnesscheck.decide.plan import Plan
+from harnesscheck.decide.ringfirst import place_of, ring_first
+from harnesscheck.decide.strip import DeadWire, dead_wires, left_apart
 from harnesscheck.decide.work import Repair
 from harnesscheck.model.edits import AddLead, AddTail, Housing, SwapHousing
 from harnesscheck.model.order import natural_key
 from harnesscheck.model.records import Pin, Wire
 from harnesscheck.model.vehicle import Vehicle
-from harnesscheck.network.index import Index
-from harnesscheck.network.sides import Study
+from harnesscheck.network.sides import SPECIAL_SYSTEMS, Study, special_circuit
 
+UNPLACED = "place not written"
+LEAVE = "LEAVE ALONE: maker's procedure, battery off and the waiting time first, by a person licensed for it"
 Row = Mapping[str, str]
 
 
@@ -39,14 +44,14 @@ def lists(plan: Plan, donor: Study, shell: Study) -> tuple[Table, ...]:
         Table(
             "unplug-and-label",
             "Evening one: every plug that comes apart, and what its flag says",
-            ("place", "car", "plug", "mate", "flag"),
-            tuple(_flags(plan, donor.vehicle, shell.vehicle)),
+            ("place", "car", "plug", "mate", "flag", "then"),
+            tuple(_flags(plan, donor, shell)),
         ),
         Table(
             "strip",
             "Wires of the finished car that serve nothing: they may come out, or be insulated and tied back",
             ("place", "harness", "from", "to", "circuit", "colour", "size"),
-            tuple(_strip(plan)),
+            tuple(_strip(plan, donor.vehicle, shell.vehicle)),
         ),
         Table(
             "pull",
@@ -66,28 +71,77 @@ def lists(plan: Plan, donor: Study, shell: Study) -> tuple[Table, ...]:
             ("fuse", "for", "wire", "place"),
             tuple(_fuses(plan)),
         ),
+        Table(
+            "adapter-leads",
+            "Adapter leads to make, wire by wire",
+            ("lead", "from", "from-cavity", "to", "to-cavity", "circuit", "colour", "size", "length", "made"),
+            tuple(_leads(plan)),
+        ),
+        Table(
+            "ring-out-first",
+            "Every contact that was worked on: measure it with its plug apart and the battery off, before power is on",
+            ("place", "contact", "to", "expect", "read", "circuit", "step"),
+            tuple(_ring_first(plan)),
+        ),
     )
 
 
 # -- evening one
 
 
-def _flags(plan: Plan, donor: Vehicle, shell: Vehicle) -> Iterator[Row]:
-    """The plugs of every harness that comes out, in both cars, each mated pair once."""
+def _flags(plan: Plan, donor: Study, shell: Study) -> Iterator[Row]:
+    """The plugs of every harness that comes out, in both cars, each mated pair once; the flag goes on both halves."""
     rows = []
-    for car, vehicle in ((DONOR, donor), (SHELL, shell)):
-        moved = _moved(plan, car)
+    for car, study, pairs in (
+        (DONOR, donor, plan.assembly.from_donor.connector),
+        (SHELL, shell, plan.assembly.from_shell.connector),
+    ):
+        vehicle, moved = study.vehicle, _moved(plan, car)
         for half, mate in vehicle.mate_of.items():
             own, other = vehicle.connectors[half], vehicle.connectors[mate]
             if own.harness not in moved or (other.harness in moved and natural_key(mate) < natural_key(half)):
                 continue
             owner = vehicle.components.get(other.component or "")
-            place = own.at or other.at or (owner.at if owner is not None else "") or ""
-            part = f" into {owner.name or owner.id}" if owner is not None else f" to {mate}"
+            into = f"into {owner.name or owner.id}" if owner is not None else f"to {mate}"
+            special = _is_special(study, half)
             rows.append(
-                {"place": place, "car": car, "plug": half, "mate": mate, "flag": f"{car[0].upper()} {half}{part}"}
+                {
+                    "place": place_of(study, half) or UNPLACED,
+                    "car": car,
+                    "plug": half,
+                    "mate": mate,
+                    "flag": LEAVE if special else f"{car[0].upper()} {half} {into}",
+                    "then": "" if special else _then(plan, pairs.get(half), car),
+                }
             )
     yield from sorted(rows, key=lambda row: (natural_key(row["place"]), row["car"], natural_key(row["plug"])))
+
+
+def _is_special(study: Study, half: str) -> bool:
+    """Whether a plug holds restraint or high-voltage wiring, or plugs into such a part."""
+    vehicle = study.vehicle
+    for one in (half, vehicle.mate_of.get(half, "")):
+        row = vehicle.connectors.get(one)
+        owner = vehicle.components.get(row.component or "") if row is not None else None
+        if owner is not None and owner.system in SPECIAL_SYSTEMS:
+            return True
+        if any(special_circuit(vehicle.circuits.get(pin.circuit or "")) for pin in vehicle.pins_of.get(one, ())):
+            return True
+    return False
+
+
+def _then(plan: Plan, pair: Pair | None, car: str) -> str:
+    """What becomes of a plug: where it goes in the finished car, and the work on it before."""
+    if car == SHELL:
+        return "comes out with its harness; not used again"
+    if pair is None or pair.shell not in plan.car.connectors:
+        return "stays with the leftover car"
+    mate = plan.car.mate_of.get(pair.shell)
+    part = plan.car.components.get(plan.car.connectors[mate].component or "") if mate is not None else None
+    into = (part.name or part.id) if part is not None else mate
+    work = [step.id for step in plan.repairs if step.mends is not None and step.mends.connector in (pair.shell, mate)]
+    words = f"goes into {into}" if into else "stays unplugged: insulate and tie back"
+    return f"{words}; first {', '.join(work)}" if work else words
 
 
 def _moved(plan: Plan, car: str) -> set[str]:
@@ -99,33 +153,37 @@ def _moved(plan: Plan, car: str) -> set[str]:
 # -- what serves nothing
 
 
-def _strip(plan: Plan) -> Iterator[Row]:
-    """Wires whose net joins fewer than two terminals and no ground: nothing works by them."""
+def _strip(plan: Plan, donor: Vehicle, shell: Vehicle) -> Iterator[Row]:
+    """Wires that lead to nothing, with what they look like."""
     study = Study(plan.car)
-    index = study.index
-    rows = []
-    for pieces in index.pieces_of:
-        terminals = sum(len(index.terminals_of[piece]) for piece in pieces)
-        grounded = any(piece in index.ground_pieces for piece in pieces)
-        if terminals + grounded >= 2 or any(index.open_at.get(piece) for piece in pieces if terminals):
-            continue
-        rows += [row for piece in pieces for row in _wires(index, piece, plan.car)]
+    rows = [
+        {
+            "place": _end_place(study, wire.start) or _end_place(study, wire.end),
+            "harness": _harness_of(study.vehicle, wire),
+            "from": wire.start,
+            "to": wire.end,
+            **_look(wire.row),
+        }
+        for wire in dead_wires(study, left_apart(plan.assembly, donor, shell, plan.car))
+    ]
     yield from sorted(rows, key=lambda row: (natural_key(row["place"]), natural_key(row["from"])))
 
 
-def _wires(index: Index, piece: int, car: Vehicle) -> Iterator[Row]:
-    for row in index.wires_of[piece]:
-        start, plug = (row.from_, None) if isinstance(row, Wire) else (f"{row.connector}:{row.cavity}", row.connector)
-        own = car.connectors.get(plug or "")
-        if own is not None and own.component is not None:
-            continue
-        yield {
-            "place": (own.at if own is not None else "") or "",
-            "harness": (own.harness if own is not None else row.harness if isinstance(row, Wire) else "") or "",
-            "from": start,
-            "to": row.to or "",
-            **_look(row),
-        }
+def _end_place(study: Study, end: str) -> str:
+    """Where an end of a wire is: its plug, splice or ground point."""
+    connector, colon, _ = end.partition(":")
+    if colon:
+        return place_of(study, connector)
+    point = study.vehicle.splices.get(end) or study.vehicle.grounds.get(end)
+    return (point.at if point is not None else "") or ""
+
+
+def _harness_of(vehicle: Vehicle, wire: DeadWire) -> str:
+    if isinstance(wire.row, Wire) and wire.row.harness:
+        return wire.row.harness
+    plugs = (vehicle.connectors.get(end.partition(":")[0]) for end in (wire.start, wire.end) if ":" in end)
+    splices = (vehicle.splices.get(end) for end in (wire.start, wire.end) if ":" not in end)
+    return next((row.harness for row in (*plugs, *splices) if row is not None and row.harness), "")
 
 
 def _look(row: Pin | Wire) -> dict[str, str]:
@@ -134,6 +192,39 @@ def _look(row: Pin | Wire) -> dict[str, str]:
         "colour": row.colour.text if row.colour is not None else "",
         "size": row.size.text if row.size is not None else "",
     }
+
+
+# -- adapter leads, and what is measured first
+
+
+def _leads(plan: Plan) -> Iterator[Row]:
+    for sheet in build_sheets(plan):
+        for wire in sheet.wires:
+            yield {
+                "lead": sheet.step,
+                "from": sheet.first,
+                "from-cavity": wire.from_cavity,
+                "to": sheet.second,
+                "to-cavity": wire.to_cavity,
+                "circuit": wire.circuit,
+                "colour": wire.colour,
+                "size": wire.size,
+                "length": f"{wire.length_m:g}" if wire.length_m is not None else "",
+                "made": "",
+            }
+
+
+def _ring_first(plan: Plan) -> Iterator[Row]:
+    for one in ring_first(plan):
+        yield {
+            "place": one.place or UNPLACED,
+            "contact": one.contact,
+            "to": one.to,
+            "expect": one.expect,
+            "read": "",
+            "circuit": one.circuit,
+            "step": one.step,
+        }
 
 
 # -- saved and bought

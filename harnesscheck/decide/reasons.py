@@ -19,8 +19,12 @@ def answer(plan: Plan) -> str:
     if not kept:
         return f"Take all of the donor's harnesses: {listed(taken)}."
     if not taken:
-        return f"Keep all of the shell's harnesses: {listed(kept)}."
-    return f"Take the donor's {listed(taken)}; keep the shell's {listed(kept)}."
+        return f"Keep all of the shell's own harnesses: {listed(kept)}."
+    return f"Take the donor's {_harnesses(taken)}; keep the shell's own {_harnesses(kept)}."
+
+
+def _harnesses(names: Sequence[str]) -> str:
+    return f"{listed(names)} {'harness' if len(names) == 1 else 'harnesses'}"
 
 
 def listed(names: Sequence[str]) -> str:
@@ -34,8 +38,12 @@ def proof(plan: Plan) -> str:
     if plan.proven:
         return "Proven on paper, wiring only: with this work done, nothing is left that burns or stays dead."
     if plan.left:
-        return f"Not proven: {len(plan.left)} faults are left that no work of ours removes."
-    return f"Not proven: {len(plan.not_known_at)} contacts nobody documented are on plugs that are worked on."
+        one = len(plan.left) == 1
+        return (
+            f"Not proven: {'one fault is' if one else f'{len(plan.left)} faults are'} left that no work here removes."
+        )
+    unknown = _counted(len(plan.not_known_at), "contact")
+    return f"Not proven: nothing bad is left, but nobody wrote down what is in {unknown} of the plugs worked on."
 
 
 def reasons(decision: Decision) -> tuple[str, ...]:
@@ -45,43 +53,69 @@ def reasons(decision: Decision) -> tuple[str, ...]:
 
 def _all(decision: Decision) -> Iterator[str]:
     best = decision.best
-    for plan, name in ((decision.all_donor, "all of the donor's"), (decision.all_shell, "all of the shell's own")):
+    yield from (f"{_sentence(listed(group.why))}." for group in best.groups if group.why)
+    if any(one.kind == "coded-part" for one in best.left):
+        yield "The engine will not run: parts that know each other by their code would come from both cars."
+    for plan, name in (
+        (decision.all_donor, "all of the donor's harnesses"),
+        (decision.all_shell, "all of the shell's own harnesses"),
+    ):
         if plan is not None and plan.labels != best.labels:
             yield _against(best, plan, name)
     yield _work(best)
-    for group in best.groups:
-        if group.why:
-            yield f"{group.id}: {listed(group.why)}."
+    other = next((plan for plan in decision.plans if plan.labels != best.labels), None)
+    if other is not None:
+        yield f"The next best answer takes {_more(best, other)}: {_hours(other)}. {answer(other)}"
     close = flips(decision)
     if close:
         one = close[0]
         yield (
             f"The closest call: {one.what} at {one.from_h:g} h instead of {one.now_h:g} h would make another answer "
-            f"as good ({answer(one.other).rstrip('.')})."
+            f"as good. {answer(one.other)}"
         )
-    other = next((plan for plan in decision.plans if plan.labels != best.labels), None)
-    if other is not None:
-        yield f"The next best answer: {answer(other)} {_hours(other)}, {other.mean_h - best.mean_h:+.1f} h."
+    yield _harness_work(best)
+
+
+def _sentence(text: str) -> str:
+    return text[:1].upper() + text[1:]
 
 
 def _against(best: Plan, plan: Plan, name: str) -> str:
     """Why one of the two plain answers is not the best."""
-    if plan.left and not best.left:
-        kinds = Counter(one.kind for one in plan.left)
+    if len(plan.left) > len(best.left):
+        kinds = Counter(one.kind.replace("-", " ") for one in plan.left)
         worst = plan.left[0]
-        told = listed([f"{count} {kind}" for kind, count in kinds.most_common(3)])
-        return f"With {name}, {len(plan.left)} faults are left ({told}); the worst: {worst.donor}: {worst.text}"
-    return f"With {name} it takes {_hours(plan)}, {plan.mean_h - best.mean_h:+.1f} h."
+        told = listed([f"{count} times {kind}" if count > 1 else kind for kind, count in kinds.most_common(3)])
+        place = worst.donor if worst.donor.connector else worst.shell
+        faults = f"{_counted(len(plan.left), 'fault')} would be left ({told})"
+        return f"With {name}, {faults}. The worst, at {place}: {worst.text}"
+    return f"With {name} it takes {_more(best, plan)}: {_hours(plan)}."
+
+
+def _more(best: Plan, plan: Plan) -> str:
+    more = plan.mean_h - best.mean_h
+    return f"{abs(more):.1f} hours {'more' if more >= 0 else 'less'}"
+
+
+def _counted(number: int, what: str) -> str:
+    return f"one {what}" if number == 1 else f"{number} {what}s"
 
 
 def _work(plan: Plan) -> str:
     if not plan.repairs:
-        return "Nothing has to be mended where the two cars meet."
+        return "Where the two cars meet, nothing has to be mended."
     kinds = Counter(step.mends.kind for step in plan.repairs if step.mends is not None)
     hours = sum(step.counted.mean_h for step in plan.repairs)
-    return (
-        f"What the two cars disagree on is mended in {hours:.1f} h: {listed([_times(k, n) for k, n in kinds.items()])}."
-    )
+    told = listed([_times(kind, number) for kind, number in kinds.items()])
+    return f"Where the two cars do not fit, {hours:.1f} hours of work mend it: {told}."
+
+
+def _harness_work(plan: Plan) -> str:
+    """How much of the work is moving harnesses and parts at all."""
+    moving = sum(step.counted.mean_h for step in plan.steps if step.id.startswith(("out-", "in-")))
+    if not moving:
+        return "No harness has to come out of either car."
+    return f"{moving:.1f} of the {plan.mean_h:.1f} hours are taking out and putting in."
 
 
 _WORDS = {
@@ -103,4 +137,4 @@ def _times(kind: str, count: int) -> str:
 
 
 def _hours(plan: Plan) -> str:
-    return f"{plan.spread.p50_h:g} h (9 in 10 jobs under {plan.spread.p90_h:g} h)"
+    return f"{plan.spread.p50_h:g} h, and nine in ten such jobs under {plan.spread.p90_h:g} h"

@@ -9,11 +9,11 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from harnesscheck.draw.font import BOLD, REGULAR, fit, width_mm
 from harnesscheck.draw.grid import natural_key
-from harnesscheck.draw.ink import BLACK, NORMAL, SMALL_MM, STRONG, TEXT_MM, WASH, WHITE, small
+from harnesscheck.draw.ink import BLACK, NORMAL, NOT_KNOWN, SMALL_MM, STRONG, TEXT_MM, WASH, WHITE, small
 from harnesscheck.draw.layout import Graph, Layout, lay_out
 from harnesscheck.draw.marks import SEVERITIES, legend, sign, worst
 from harnesscheck.draw.page import LYING, STANDING, Heading, Paper, page
@@ -29,6 +29,25 @@ _SIGN_MM = 6.4
 _WIDEST_MM = 62.0
 _LEGEND_MM = 8.0
 _ALL = 99
+
+
+@dataclass(frozen=True, slots=True)
+class _Source:
+    """How a harness of one car is marked in a car made of two: a letter, its words, its greys."""
+
+    letter: str
+    words: str
+    badge: str
+    ink: str
+    region: str
+
+
+_SOURCES = {
+    "donor": _Source("D", "from the donor", BLACK, WHITE, "#e4e4e0"),
+    "shell": _Source("S", "the shell's own", WHITE, BLACK, WASH),
+    "new": _Source("N", "made new", WHITE, BLACK, WHITE),
+}
+_BADGE_MM = 7.0
 _LISTED = ((_ALL, _ALL), (6, _ALL), (3, _ALL), (1, _ALL), (0, _ALL), (0, 3), (0, 0))
 """How many plugs a harness's box lists, and how many places a box between harnesses, from most to least."""
 
@@ -49,6 +68,7 @@ class _Card:
     rows: tuple[_Row, ...]
     others: str  # the rows that stand for what is not listed
     region: bool
+    source: str = ""  # the car a harness comes from, where the car is made of two
 
     def shown(self, level: tuple[int, int]) -> list[_Row]:
         """The rows drawn at a level of detail: all, or what is marked, worst first."""
@@ -70,12 +90,15 @@ class _Card:
         return f"{plugs}, {marked} marked" if marked else plugs
 
 
-def overview_sheets(vehicle: Vehicle, marks: Mapping[str, str], *, digest: str = "") -> list[Scene] | None:
+def overview_sheets(
+    vehicle: Vehicle, marks: Mapping[str, str], *, digest: str = "", sources: Mapping[str, str] | None = None
+) -> list[Scene] | None:
     """The overview of a car; ``marks`` gives the worst severity by connector id (either half of a plug).
 
+    ``sources`` says of a car made of two where each harness comes from: donor, shell or new.
     Returns None where no layout engine answers.
     """
-    cards, lines = _cards(vehicle, marks)
+    cards, lines = _cards(vehicle, marks, sources or {})
     for level in _LISTED:
         for paper in (LYING, STANDING):
             for across in (True, False):
@@ -95,7 +118,9 @@ def _room(paper: Paper) -> float:
 # -- what is drawn
 
 
-def _cards(vehicle: Vehicle, marks: Mapping[str, str]) -> tuple[list[_Card], list[tuple[int, int]]]:
+def _cards(
+    vehicle: Vehicle, marks: Mapping[str, str], sources: Mapping[str, str]
+) -> tuple[list[_Card], list[tuple[int, int]]]:
     """A box for each harness and for each two that meet, and the lines between them by number."""
     plugs: dict[str, list[_Row]] = defaultdict(list)
     meets: dict[tuple[str, str], list[_Row]] = defaultdict(list)
@@ -115,7 +140,7 @@ def _cards(vehicle: Vehicle, marks: Mapping[str, str]) -> tuple[list[_Card], lis
             pair = sorted((harness, mate.harness or _NO_HARNESS), key=natural_key)
             meets[pair[0], pair[1]].append(_row(row, row.at or mate.at, marks, mate, both=True))
     names = sorted({*vehicle.harnesses, *plugs, *(name for pair in meets for name in pair)}, key=natural_key)
-    cards = [_region(vehicle, name, plugs[name], open_[name]) for name in names]
+    cards = [replace(_region(vehicle, name, plugs[name], open_[name]), source=sources.get(name, "")) for name in names]
     lines: list[tuple[int, int]] = []
     for (a, b), rows in sorted(meets.items(), key=lambda item: tuple(map(natural_key, item[0]))):
         ends = names.index(a), names.index(b)
@@ -150,7 +175,8 @@ def _region(vehicle: Vehicle, name: str, rows: Sequence[_Row], open_: int) -> _C
 def _size(card: _Card, level: tuple[int, int]) -> tuple[float, float]:
     rows, last = card.shown(level), card.last_line(level)
     texts = [width_mm(row.text, SMALL_MM) + (_SIGN_MM if _any_marked(rows) else 0.0) for row in rows]
-    texts += [width_mm(card.title, TEXT_MM, BOLD) + (_SIGN_MM if _summed(card, level) else 0.0)]
+    signs = (_SIGN_MM if _summed(card, level) else 0.0) + (_BADGE_MM if card.source else 0.0)
+    texts += [width_mm(card.title, TEXT_MM, BOLD) + signs]
     texts += [width_mm(last, SMALL_MM)]
     height = (_HEAD_MM if card.title or _summed(card, level) else 1.0) + _ROW_MM * (len(rows) + bool(last)) + 1.0
     return min(_WIDEST_MM, max(texts)) + 2 * _PAD_MM, max(height, 7.4)
@@ -178,6 +204,7 @@ def _sheet(
     left = paper.left + (paper.room - layout.width_mm) / 2
     top = paper.top + _LEGEND_MM + (_room(paper) - layout.height_mm) / 2
     items: list[Item] = list(legend(paper.left, paper.top + 2, _present(cards)))
+    items += _source_legend(paper.left + 27 * len(_present(cards)), paper.top + 2, cards)
     for line in layout.lines:
         points = tuple((left + x, top + y) for x, y in line)
         items.append(Polyline(points, Pen(BLACK, 1.1)))
@@ -190,13 +217,30 @@ def _present(cards: Sequence[_Card]) -> list[str]:
     return [word for word in SEVERITIES if any(row.severity == word for card in cards for row in card.rows)]
 
 
+def _source_legend(x: float, y: float, cards: Sequence[_Card]) -> Iterator[Item]:
+    """What the letters of the harnesses mean."""
+    for name, source in _SOURCES.items():
+        if any(card.source == name for card in cards):
+            yield from _badge(x, y - 2.4, source)
+            yield small(x + _BADGE_MM, y + 0.95, source.words)
+            x += 40
+
+
+def _badge(x: float, y: float, source: _Source) -> Iterator[Item]:
+    yield Box(x, y, 5.2, 4.8, NORMAL, source.badge, 0.8)
+    yield Text(x + 2.6, y + 3.5, source.letter, TEXT_MM, source.ink, BOLD, "middle")
+
+
 def _heading(vehicle: Vehicle, cards: Sequence[_Card], digest: str) -> Heading:
     regions = sum(1 for card in cards if card.region)
     places = sum(len(card.rows) for card in cards if not card.region)
     words = f"{_count(regions, 'harness', 'harnesses')}, {_count(places, 'place', 'places')} where harnesses meet"
+    meaning = "Grey boxes are harnesses, white boxes the plugs between them; marks show the worst finding."
+    if any(card.source for card in cards):
+        meaning = "Boxes with a letter are harnesses, the letter says where each comes from; plugs are between them."
     return Heading(
         f"Overview of {vehicle.name}",
-        f"{words}. Grey boxes are harnesses, white boxes the plugs between them; marks show the worst finding.",
+        f"{words}. {meaning}",
         vehicle.name,
         digest,
         f"Overview: {words}.",
@@ -210,14 +254,17 @@ def _count(number: int, one: str, many: str) -> str:
 def _card(card: _Card, x: float, y: float, size: tuple[float, float], level: tuple[int, int]) -> Group:
     width, height = size
     rows, last, summed = card.shown(level), card.last_line(level), _summed(card, level)
-    items: list[Item] = [
-        Box(x, y, width, height, STRONG if card.region else NORMAL, WASH if card.region else WHITE, 2 * card.region)
-    ]
+    source = _SOURCES.get(card.source)
+    fill = source.region if source is not None else WASH if card.region else WHITE
+    pen = NOT_KNOWN if card.source == "new" else STRONG if card.region else NORMAL
+    items: list[Item] = [Box(x, y, width, height, pen, fill, 2 * card.region)]
     line = y + 1.0
     if card.title or summed:
-        room = width - 2 * _PAD_MM - (_SIGN_MM if summed else 0.0)
+        before = _BADGE_MM if source is not None else 0.0
+        room = width - 2 * _PAD_MM - before - (_SIGN_MM if summed else 0.0)
         title = fit(card.title or "meet here", room, TEXT_MM, BOLD)
-        items.append(Text(x + _PAD_MM, line + 4.2, title, TEXT_MM, BLACK, BOLD))
+        items += _badge(x + _PAD_MM - 0.4, line + 0.6, source) if source is not None else ()
+        items.append(Text(x + _PAD_MM + before, line + 4.2, title, TEXT_MM, BLACK, BOLD))
         items += sign(x + width - 4.2, line + 3.2, summed) if summed else ()
         line += _HEAD_MM - 1.0
     indent = _SIGN_MM if _any_marked(rows) else 0.0

@@ -61,12 +61,14 @@ class Asked:
 
     ``digest`` of the inputs stands on every page. ``differences`` of a meeting
     place; None: what differs in plain sight is worked out. ``marks``: the worst
-    severity by connector, for the overview. ``state`` adds volts and amperes.
+    severity by connector, for the overview; ``sources``: the car each harness of a
+    car made of two comes from. ``state`` adds volts and amperes.
     """
 
     digest: str = ""
     differences: Sequence[Difference] | None = None
     marks: Mapping[str, str] | None = None
+    sources: Mapping[str, str] | None = None
     mating: bool = False
     state: State | None = None
 
@@ -81,7 +83,7 @@ def draw_target(
     """The sheets of a target; ``other`` is the shell where ``study`` is the donor, ``pairs`` their crosswalk."""
     asked = asked or Asked()
     if target == OVERVIEW:
-        scenes = overview_sheets(study.vehicle, asked.marks or {}, digest=asked.digest)
+        scenes = overview_sheets(study.vehicle, asked.marks or {}, digest=asked.digest, sources=asked.sources)
         return _named(OVERVIEW, scenes) if scenes is not None else NotDrawn(target, NO_ENGINE)
     if target in study.vehicle.connectors:
         return _connector(study, target, other, pairs, asked)

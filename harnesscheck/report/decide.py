@@ -1,8 +1,9 @@
-"""A decision as text for the terminal, as JSON, and as files: lists, work sheets, the finished car's netlist."""
+"""A decision as text for the terminal and as JSON."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+import textwrap
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -11,19 +12,18 @@ from harnesscheck.assemble.choice import DONOR
 from harnesscheck.compare.findings import Finding
 from harnesscheck.compare.kinds import Severity
 from harnesscheck.decide.flips import dominant, flips
-from harnesscheck.decide.lists import Table, lists
 from harnesscheck.decide.plan import Decision, Plan, Step
 from harnesscheck.decide.reasons import answer, proof, reasons
 from harnesscheck.decide.schedule import Schedule, Task, schedule
+from harnesscheck.decide.steps import BATTERY_OFF, CLOSE_UP, POWER
 from harnesscheck.model.order import natural_key
 from harnesscheck.network.sides import Study
 from harnesscheck.report.document import alignment_document, finding_document, verdict_document
 from harnesscheck.report.since import FORMAT
-from harnesscheck.report.text import wrapped
+from harnesscheck.report.text import WIDTH, wrapped
 from harnesscheck.report.verdict import verdict_of
-from harnesscheck.write.tables import csv_text
 
-SAFETY = (
+CAUTIONS = (
     "Battery off, negative first, and one named person to put it on again.",
     "Airbags, belt tensioners and orange high-voltage wiring: nothing here is work on them. Stop, the maker's "
     "procedure, a person licensed for it.",
@@ -32,6 +32,13 @@ SAFETY = (
     "Brake, steering and throttle wiring: the maker's own parts only.",
     "Local codes and inspection rules stand above this plan.",
 )
+
+
+FIRST, ANYWHERE, LAST = "first of all", "anywhere", "last of all"
+DONOR_CAR = "donor car"
+OUT_OF_DONOR = ("out-donor-", "out-part-")
+CODED = "coded-part"
+MOST_NOT_KNOWN = 12
 
 
 @dataclass(frozen=True)
@@ -50,9 +57,15 @@ class Decided:
 def timetable(decided: Decided, plan: Plan) -> Schedule:
     """Who does what when, by mean hours; what is done already takes no time."""
     tasks = [
-        Task(step.id, 0.0 if step.done_h is not None else step.hours.mean_h, step.after, step.at) for step in plan.steps
+        Task(step.id, 0.0 if step.done_h is not None else step.hours.mean_h, step.after, where(step))
+        for step in plan.steps
     ]
     return schedule(tasks, decided.people)
+
+
+def where(step: Step) -> str:
+    """The place of a step; what comes out of the donor is work at another car."""
+    return f"{DONOR_CAR}, {step.at}" if step.at and step.id.startswith(OUT_OF_DONOR) else step.at
 
 
 # -- text
@@ -62,133 +75,209 @@ def decision_text(decided: Decided) -> str:
     """The whole answer."""
     decision, best = decided.decision, decided.decision.best
     lines = [f"donor: {decided.donor.vehicle.name}", f"shell: {decided.shell.vehicle.name}", ""]
-    lines += wrapped(answer(best))
-    lines += wrapped(proof(best))
-    lines += wrapped(_hours_sentence(decided, best))
-    lines += _headed("WHY", [line for one in reasons(decision) for line in _bullet(one)])
+    for sentence in (answer(best), proof(best), hours_sentence(decided, best)):
+        lines += wrapped(sentence)
+    lines.append("")
     if best.left:
-        lines += _headed("WHAT IS LEFT", [line for one in best.left for line in _left_lines(one)])
-    lines += _headed("ALTERNATIVES SIDE BY SIDE", list(_alternatives(decision)))
-    lines += _headed("THE WORK, BY PLACE", list(_work_lines(best)))
+        lines += _headed("WHAT IS LEFT WRONG", [line for one in best.left for line in _left_lines(one)])
+    lines += _headed("WHY", _bullets(reasons(decision)))
+    lines += _headed("SIDE BY SIDE", list(_alternatives(decision)))
+    lines += _headed("BEFORE ANYBODY STARTS", _bullets(CAUTIONS))
+    lines += _headed("THE WORK, PLACE BY PLACE", list(_work_lines(decided, best)))
     lines += _headed("WHO DOES WHAT WHEN", list(_schedule_lines(decided, best)))
-    lines += _headed("WHAT WOULD CHANGE THE ANSWER", list(_flip_lines(decision)))
-    lines += _headed("WHAT THE PROOF RESTS ON", [line for one in best.rests_on for line in _bullet(one)])
-    lines += _headed("BEFORE ANYBODY STARTS", [line for one in SAFETY for line in _bullet(one)])
+    lines += _headed("WHAT WOULD CHANGE THE ANSWER", _bullets(flip_sentences(decision)))
+    lines += _headed("WHAT THIS RESTS ON, AND WHAT IS NOT KNOWN", _bullets(rests_on(best)))
     return "\n".join(lines).rstrip("\n") + "\n"
 
 
-def _bullet(text: str) -> list[str]:
-    first, *others = wrapped(text, "    ")
-    return [f"  - {first[4:]}", *others]
+def _bullets(texts: Iterable[str]) -> list[str]:
+    lines = []
+    for text in texts:
+        first, *others = wrapped(text, "    ")
+        lines += [f"  - {first[4:]}", *others]
+    return lines
 
 
 def _headed(title: str, lines: Sequence[str]) -> list[str]:
     return [title, "=" * len(title), *lines, ""] if lines else []
 
 
-def _hours_sentence(decided: Decided, plan: Plan) -> str:
+def hours_sentence(decided: Decided, plan: Plan) -> str:
+    """How much work it is, and how long it takes with the people there are."""
     found = timetable(decided, plan)
     days = found.length_h / decided.hours_per_day
     people = f"{decided.people} people" if decided.people > 1 else "one person"
+    done = sum(step.done_h for step in plan.steps if step.done_h is not None)
+    so_far = f", {done:g} of them done" if done else ""
+    rest = "the rest takes" if done else "it takes"
     return (
-        f"Half of such jobs take less than {plan.spread.p50_h:g} hours of work, nine in ten less than "
-        f"{plan.spread.p90_h:g}. With {people} it takes about {found.length_h:.1f} h, {days:.1f} days."
+        f"Half of such jobs take less than {plan.spread.p50_h:g} hours of work{so_far}, nine in ten less than "
+        f"{plan.spread.p90_h:g}. With {people} {rest} about {found.length_h:.1f} hours: "
+        f"{_days(days)} of {decided.hours_per_day:g} hours."
     )
 
 
+def _days(days: float) -> str:
+    return f"{days:.1f} day{'' if round(days, 1) == 1 else 's'}"
+
+
+def left_sentences(finding: Finding) -> tuple[str, ...]:
+    """What a fault that is left is, where, and what it means."""
+    place = str(finding.donor) if finding.donor.connector else finding.donor_component or str(finding.shell)
+    said = f"{finding.severity.word}, {finding.kind.replace('-', ' ')} at {place}: {finding.text}"
+    if finding.kind == CODED:
+        return said, "The engine will not run with a coded set of two cars."
+    return (said,)
+
+
 def _left_lines(finding: Finding) -> Iterator[str]:
-    yield from wrapped(f"{finding.severity.word} {finding.kind} at {finding.donor}: {finding.text}", "  ")
-    if finding.kind == "coded-part":
-        yield from wrapped("The engine will not run with a coded set of two cars.", "     ")
+    first, *others = left_sentences(finding)
+    yield from _bullets([first])
+    for other in others:
+        yield from wrapped(other, "    ")
 
 
-def _columns(decision: Decision) -> list[tuple[str, Plan]]:
-    columns = [("best", decision.best)]
-    columns += [(f"no. {at}", plan) for at, plan in enumerate(decision.plans[1:], start=2)]
-    for name, plan in (("donor", decision.all_donor), ("shell", decision.all_shell)):
-        if plan is not None and all(plan.labels != other.labels for _, other in columns):
-            columns.append((name, plan))
-    return columns[:7]
+def columns(decision: Decision) -> list[tuple[str, Plan]]:
+    """The plans shown side by side, each with a short name; both plain answers are among them where they are allowed.
+
+    Seven at most, which is what fits in 80 columns.
+    """
+    found = [("best", decision.best)]
+    pure = [plan for plan in (decision.all_donor, decision.all_shell) if plan is not None]
+    others = [plan for plan in decision.plans[1:] if all(plan.labels != one.labels for one in pure)]
+    room = 6 - sum(plan.labels != decision.best.labels for plan in pure)
+    found += [(f"no. {at}", plan) for at, plan in enumerate(others[:room], start=2)]
+    for name, plan in (("all D", decision.all_donor), ("all S", decision.all_shell)):
+        if plan is not None and plan.labels != decision.best.labels:
+            found.append((name, plan))
+    return found
 
 
 def alternatives(decision: Decision) -> tuple[tuple[str, ...], tuple[tuple[str, ...], ...]]:
     """The table of plans side by side: its head, and rows of a word and one cell a plan."""
-    columns = _columns(decision)
-    plans = [plan for _, plan in columns]
+    shown = columns(decision)
+    plans = [plan for _, plan in shown]
     rows = [
         (group.id, *("donor" if plan.labels[group.id] == DONOR else "shell" for plan in plans))
         for group in decision.best.groups
     ]
     rows += [
-        ("hours, half", *(f"{plan.spread.p50_h:g}" for plan in plans)),
-        ("hours, 9 in 10", *(f"{plan.spread.p90_h:g}" for plan in plans)),
-        ("re-pinned plugs", *(str(plan.count("re-pin")) for plan in plans)),
-        ("new wires", *(str(plan.count("new-wire") + plan.count("tail") + plan.count("lead")) for plan in plans)),
+        ("hours, 5 in 10 under", *(f"{plan.spread.p50_h:g}" for plan in plans)),
+        ("hours, 9 in 10 under", *(f"{plan.spread.p90_h:g}" for plan in plans)),
+        ("plugs re-pinned", *(str(plan.count("re-pin")) for plan in plans)),
+        ("new wires, tails", *(str(plan.count("new-wire") + plan.count("tail")) for plan in plans)),
+        ("adapter leads", *(str(plan.count("lead")) for plan in plans)),
         ("housings", *(str(plan.count("housing")) for plan in plans)),
         ("risks left", *(str(sum(one.severity < Severity.DEAD for one in plan.left)) for plan in plans)),
         ("circuits lost", *(str(len(plan.lost)) for plan in plans)),
-        ("proven", *("yes" if plan.proven else "no" for plan in plans)),
+        ("proven on paper", *("yes" if plan.proven else "no" for plan in plans)),
     ]
-    return ("", *(name for name, _ in columns)), tuple(rows)
+    return ("", *(name for name, _ in shown)), tuple(rows)
 
 
 def _alternatives(decision: Decision) -> Iterator[str]:
     head, rows = alternatives(decision)
-    first = max(len(row[0]) for row in rows)
     width = max(6, *(len(cell) for row in (head, *rows) for cell in row[1:]))
+    first = min(max(len(row[0]) for row in rows), WIDTH - 4 - (width + 1) * (len(head) - 1))
     for row in (head, *rows):
-        yield "  " + f"{row[0]:<{first}}  " + " ".join(f"{cell:>{width}}" for cell in row[1:])
+        name, *more = textwrap.wrap(row[0], first) or [""]
+        yield "  " + f"{name:<{first}}  " + " ".join(f"{cell:>{width}}" for cell in row[1:])
+        yield from (f"    {text}" for text in more)
     yield ""
+    yield from wrapped(weighed(decision), "  ")
+
+
+def weighed(decision: Decision) -> str:
+    """How sure it is that nothing is better, and what the columns' names mean."""
     shown = "No other choice is cheaper" if decision.shown_best else "Not shown to be the best"
-    yield from wrapped(
-        f"{shown}: {decision.labellings} choices weighed, {decision.checked} put together and judged.", "  "
+    return (
+        f"{shown}: {decision.labellings} choices weighed, {decision.checked} put together and judged. All D: "
+        "everything from the donor; all S: the shell keeps everything. Risks burn or destroy something; a circuit lost "
+        "stays dead."
     )
 
 
-def by_place(plan: Plan) -> list[tuple[str, list[Step]]]:
-    """The steps by place in the car; what has none comes first."""
+def by_place(decided: Decided, plan: Plan) -> list[tuple[str, list[Step]]]:
+    """The steps by place in the car, in the order in which work there begins.
+
+    Before them what comes first of all, after them what comes last; both under a heading instead of a place.
+    """
+    start_h = {slot.task: slot.start_h for slot in timetable(decided, plan).slots}
     places: dict[str, list[Step]] = {}
-    for step in plan.steps:
-        places.setdefault(step.at, []).append(step)
-    return sorted(places.items(), key=lambda one: natural_key(one[0]))
+    for step in sorted(plan.steps, key=lambda step: (start_h[step.id], natural_key(step.id))):
+        places.setdefault(_heading(step), []).append(step)
+    return sorted(places.items(), key=lambda one: (one[0] == LAST) - (one[0] == FIRST))
 
 
-def _work_lines(plan: Plan) -> Iterator[str]:
-    for place, steps in by_place(plan):
-        yield place or "anywhere"
+def _heading(step: Step) -> str:
+    if step.id == BATTERY_OFF:
+        return FIRST
+    return LAST if step.id in (CLOSE_UP, POWER) else where(step) or ANYWHERE
+
+
+def step_materials(step: Step) -> str:
+    """The wire that a step needs: size, colour, metres; empty where it needs none."""
+    mends = step.mends
+    if mends is None or mends.kind != "new-wire":
+        return ""
+    length = f"{mends.length_m:g} m" if mends.length_m is not None else ""
+    return " ".join(word for word in ("wire", mends.size, mends.colour, length) if word)
+
+
+def _work_lines(decided: Decided, plan: Plan) -> Iterator[str]:
+    for place, steps in by_place(decided, plan):
+        yield place
         for step in steps:
             done = f"done in {step.done_h:g} h" if step.done_h is not None else f"{step.hours.mean_h:.1f} h"
+            box = "[x]" if step.done_h is not None else "[ ]"
             first, *others = wrapped(f"{step.do} ({done}) [{step.id}]", "      ")
-            yield from (f"  [ ] {first[6:]}", *others)
-            if step.mends is not None:
-                wire = " ".join(one for one in (step.mends.size, step.mends.colour) if one)
-                if step.mends.kind == "new-wire" and wire:
-                    yield f"      wire {wire}, {step.mends.length_m:g} m"
+            yield from (f"  {box} {first[6:]}", *others)
+            if step_materials(step):
+                yield f"      {step_materials(step)}"
 
 
 def _schedule_lines(decided: Decided, plan: Plan) -> Iterator[str]:
-    found = timetable(decided, plan)
-    for slot in found.slots:
+    for slot in timetable(decided, plan).slots:
         if slot.end_h > slot.start_h:
             yield f"  {slot.start_h:6.1f} - {slot.end_h:5.1f} h  person {slot.person}  {slot.task}"
     yield ""
-    yield from wrapped(
-        f"{found.length_h:.1f} h in all; no order of work takes less than {found.least_h:.1f} h. The chain that "
-        f"decides: {', '.join(found.critical)}.",
-        "  ",
+    for sentence in schedule_sentences(decided, plan):
+        yield from wrapped(sentence, "  ")
+
+
+def schedule_sentences(decided: Decided, plan: Plan) -> Iterator[str]:
+    """How long it takes, how far from best that can be, what it hangs on."""
+    found = timetable(decided, plan)
+    yield (
+        f"{found.length_h:.1f} hours from start to end; however the work is given out, it cannot be less than "
+        f"{found.least_h:.1f}. What the end hangs on, one after the other: {', '.join(found.critical)}."
     )
-    shares = ", ".join(f"{name} {share:.0%}" for name, share in dominant(plan))
+    shares = ", ".join(f"{name} ({share:.0%})" for name, share in dominant(plan))
     if shares:
-        yield from wrapped(f"What dominates the spread: {shares}.", "  ")
+        yield f"Most of what is uncertain about the hours is in {shares}."
     if decided.not_steps:
-        yield from wrapped(f"[done] names no step of this plan: {', '.join(decided.not_steps)}.", "  ")
+        yield f"[done] names no step of this plan: {', '.join(decided.not_steps)}."
 
 
-def _flip_lines(decision: Decision) -> Iterator[str]:
+def flip_sentences(decision: Decision) -> Iterator[str]:
+    """The close calls."""
     for flip in flips(decision)[:5]:
         word = "more" if flip.from_h > flip.now_h else "less"
-        yield from _bullet(
-            f"{flip.what}: at {flip.from_h:g} h or {word} instead of {flip.now_h:g} h: {answer(flip.other)}"
+        yield (
+            f"{flip.what}: at {flip.from_h:g} h or {word} instead of {flip.now_h:g} h another answer is as good: "
+            f"{answer(flip.other)}"
+        )
+
+
+def rests_on(plan: Plan) -> Iterator[str]:
+    """What the answer rests on, and what nobody wrote down where work is done."""
+    yield from (text[:1].upper() + text[1:] + "." for text in plan.rests_on)
+    if plan.not_known_at:
+        shown = ", ".join(plan.not_known_at[:MOST_NOT_KNOWN])
+        more = len(plan.not_known_at) - MOST_NOT_KNOWN
+        yield (
+            f"Nobody wrote down what is in {shown}{f' and {more} more' if more > 0 else ''}, on plugs that are worked "
+            "on: ring these out before power is on."
         )
 
 
@@ -243,47 +332,9 @@ def decision_document(decided: Decided, inputs: Mapping[str, Any]) -> dict[str, 
         "coverage": {"labellings": decision.labellings, "checked": decision.checked, "best": decision.shown_best},
         "verdict": verdict_document(verdict_of(best.findings, len(decided.pairs.connectors))),
         "plan": plan_document(best),
-        "alternatives": [plan_document(plan) for _, plan in _columns(decision)[1:]],
+        "alternatives": [plan_document(plan) for _, plan in columns(decision)[1:]],
         "flips": [
             {"what": one.what, "now": one.now_h, "from": one.from_h, "answer": answer(one.other)}
             for one in flips(decision)
         ],
     }
-
-
-# -- files
-
-
-def decision_files(decided: Decided) -> dict[str, bytes]:
-    """Lists and work sheets as CSV, and the finished car as a netlist."""
-    from harnesscheck.write.xml import xml_text
-
-    best = decided.decision.best
-    files = {f"{table.name}.csv": _csv(table) for table in lists(best, decided.donor, decided.shell)}
-    files["work.csv"] = _csv(_work_table(decided, best))
-    files["finished-car.xml"] = xml_text(best.car.netlist).encode("utf-8")
-    return files
-
-
-def _csv(table: Table) -> bytes:
-    return csv_text(table.columns, [dict(row) for row in table.rows]).encode("utf-8")
-
-
-def _work_table(decided: Decided, plan: Plan) -> Table:
-    slots = {slot.task: slot for slot in timetable(decided, plan).slots}
-    rows = tuple(
-        {
-            "place": place,
-            "step": step.id,
-            "do": step.do,
-            "hours": f"{step.hours.mean_h:.2f}",
-            "person": str(slots[step.id].person),
-            "from-hour": f"{slots[step.id].start_h:.1f}",
-            "after": " ".join(step.after),
-            "initials": "",
-        }
-        for place, steps in by_place(plan)
-        for step in steps
-    )
-    columns = ("place", "step", "do", "hours", "person", "from-hour", "after", "initials")
-    return Table("work", "Every step by place, with room for initials", columns, rows)

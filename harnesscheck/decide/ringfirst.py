@@ -1,0 +1,112 @@
+"""Pins to ring out first: every contact that the work touches, with the other end of its wire in the finished car."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from harnesscheck.decide.plan import Plan
+from harnesscheck.model.edits import (
+    AddLead,
+    AddTail,
+    AddWire,
+    Cut,
+    Edit,
+    Insulate,
+    MovePin,
+    SwapHousing,
+    Tap,
+)
+from harnesscheck.model.order import natural_key
+from harnesscheck.network.sides import SPECIAL_SYSTEMS, Label, Study
+
+SAME, APART = "0.5 ohm or less", "over 1 Mohm to body"
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """One reading with the plug apart and the battery off: from a contact to the other end of its wire."""
+
+    place: str
+    contact: str
+    to: str
+    expect: str
+    circuit: str
+    step: str
+
+
+def ring_first(plan: Plan) -> tuple[Reading, ...]:
+    """The readings in the order of one walk through the car: by place, then plug, then cavity."""
+    study = Study(plan.car)
+    found: dict[tuple[str, str], Reading] = {}
+    for step in plan.repairs:
+        for edit in step.mends.edits if step.mends is not None else ():
+            for end in _ends(edit, study):
+                reading = _reading(study, end, step.id)
+                if reading is not None:
+                    found[reading.contact, reading.to] = reading
+    return tuple(sorted(found.values(), key=lambda one: (natural_key(one.place), natural_key(one.contact))))
+
+
+def _ends(edit: Edit, study: Study) -> Iterator[str]:
+    """The contacts that an edit works on, as they are called afterwards."""
+    if isinstance(edit, MovePin):
+        yield f"{edit.to_connector}:{edit.to_cavity}"
+    elif isinstance(edit, SwapHousing):
+        moved = dict(edit.moves)
+        names = list(moved.values()) if moved else study.index.cavities(edit.connector)
+        yield from (f"{edit.connector}:{name}" for name in names)
+    elif isinstance(edit, Insulate):
+        yield f"{edit.connector}:{edit.cavity}"
+    elif isinstance(edit, AddWire):
+        yield from (edit.start, edit.end)
+    elif isinstance(edit, Tap):
+        yield from (end for end in (edit.at, edit.to) if end is not None)
+    elif isinstance(edit, Cut):
+        yield from (end for end in (edit.end, edit.other) if end is not None)
+    elif isinstance(edit, AddTail):
+        yield from (f"{edit.id}:{lay.cavity}" for lay in edit.wires)
+    elif isinstance(edit, AddLead):
+        yield from (f"{edit.id}.{edit.first}:{lay.cavity}" for lay in edit.wires)
+
+
+def _reading(study: Study, end: str, step: str) -> Reading | None:
+    """One reading; None for what is no contact, and for restraint and high voltage, which are never measured."""
+    connector, _, cavity = end.partition(":")
+    vehicle, index = study.vehicle, study.index
+    if connector not in vehicle.connectors:
+        return None
+    place = place_of(study, connector)
+    piece = index.piece(connector, cavity)
+    if piece is None:
+        return Reading(place, end, "nothing: the cavity is empty", APART, "", step)
+    if _special(study, connector, piece):
+        return None
+    circuit = ", ".join(index.circuits_of[piece][:2])
+    others = [f"{half}:{name}" for half, name in index.cavities_of[piece] if (half, name) != (connector, cavity)]
+    others += [name for name, node in index.point.items() if index.piece_of[node] == piece and name in vehicle.grounds]
+    far = sorted((one for one in others if not one.startswith(f"{connector}:")), key=natural_key)
+    if not far:
+        return Reading(place, end, "nothing: its wire ends in a loose end", APART, circuit, step)
+    return Reading(place, end, " and ".join(far[:3]), SAME, circuit, step)
+
+
+def _special(study: Study, connector: str, piece: int) -> bool:
+    vehicle = study.vehicle
+    halves = (connector, vehicle.mate_of.get(connector, ""))
+    owners = [vehicle.components.get(vehicle.connectors[half].component or "") for half in halves if half]
+    if any(owner is not None and owner.system in SPECIAL_SYSTEMS for owner in owners):
+        return True
+    return study.piece_side(piece, None).label is Label.RESTRAINT
+
+
+def place_of(study: Study, connector: str) -> str:
+    """Where a plug is: as written on either half, else where its part or its harness is; "" where nobody wrote it."""
+    vehicle = study.vehicle
+    row = vehicle.connectors[connector]
+    mate = vehicle.connectors.get(vehicle.mate_of.get(connector, ""))
+    halves = [row] if mate is None else [row, mate]
+    owners = [vehicle.components.get(half.component or "") for half in halves]
+    harness = vehicle.harnesses.get(row.harness or "")
+    places = [*(half.at for half in halves), *(one.at for one in (*owners, harness) if one is not None)]
+    return next((place for place in places if place), "")
