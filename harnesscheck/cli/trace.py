@@ -115,10 +115,10 @@ class _Cars:
 
 
 def _cars(path: str, swap: str | None, limits: Limits) -> _Cars:
-    from harnesscheck.cli.swapped import SHELL, built_car, car_file, found_car, sheet_at, which_car
+    from harnesscheck.cli.swapped import SHELL, built_car, car_file, found_car, is_sheet, sheet_at, which_car
     from harnesscheck.read import configure
 
-    if path.endswith(".toml"):
+    if is_sheet(path):
         from harnesscheck.bench.origins import sources_of
 
         if swap is not None:
