@@ -195,13 +195,13 @@ def _when(decided: Decided) -> Iterator[_Element]:
             f"{slot.start_h:.1f}",
             f"{slot.end_h:.1f}",
             str(slot.person),
-            where(steps[slot.task]),
             steps[slot.task].do,
+            where(steps[slot.task]),
         )
         for slot in timetable(decided, best).slots
         if slot.end_h > slot.start_h
     ]
-    yield table("Schedule", ("from hour", "to", "person", "place", "what"), rows, "scroll wide")
+    yield table("Schedule", ("from hour", "to", "person", "what", "place"), rows, "scroll wide")
     yield from (element("p", text) for text in schedule_sentences(decided, best))
 
 
