@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-from typing import TYPE_CHECKING
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -19,17 +19,14 @@ from harnesscheck.cli.shared import (
     write_files,
     write_out,
 )
-from harnesscheck.cli.swapped import DONOR, SHELL, car_file, found_car, said_of, sheet_at
+from harnesscheck.cli.swapped import DONOR, SHELL, Swap, is_sheet, swap_at
 from harnesscheck.model.places import InputFault, Place
 
 if TYPE_CHECKING:
-    from harnesscheck.align.pairs import Pairs
     from harnesscheck.decide.decide import Question
-    from harnesscheck.decide.groups import Wishes
-    from harnesscheck.model.vehicle import Vehicle
-    from harnesscheck.network.sides import Study
+    from harnesscheck.decide.groups import ImpossibleError
+    from harnesscheck.decide.plan import Decision
     from harnesscheck.read.limits import Limits
-    from harnesscheck.read.swap import SwapSheet
     from harnesscheck.report.decide import Decided
 
 
@@ -56,24 +53,19 @@ def command(
     again; others beside it; what would change the answer.
     """
     from harnesscheck.report.decide import decision_document, decision_text
-    from harnesscheck.report.document import input_document, json_text
+    from harnesscheck.report.document import json_text
 
-    sheet, paths = _inputs(cars)
-    decided = _decided(sheet, paths, limits_of(max_mb, max_depth, max_rows), people)
-    inputs = [*paths, *([sheet.path] if sheet is not None else [])]
+    job = _job(cars, limits_of(max_mb, max_depth, max_rows))
+    decided = _decided(job, people)
     if json_file is not None:
-        studies = {DONOR: decided.donor, SHELL: decided.shell}
-        shown = {
-            car: input_document(studies[car].vehicle, digest(path)) for car, path in zip(studies, paths, strict=True)
-        }
-        write_out(json_file, json_text(decision_document(decided, shown)), inputs)
+        write_out(json_file, json_text(decision_document(decided, job.shown)), job.files)
     if out is not None:
         from harnesscheck.report.decide_folder import decision_folder
 
-        contents, warnings = decision_folder(decided, [digest(path) for path in inputs])
+        contents, warnings = decision_folder(decided, [digest(path) for path in job.files])
         for text in warnings:
             say(text, err=True)
-        write_files(out, contents, inputs)
+        write_files(out, contents, job.files)
         for name in contents if json_file != "-" else ():
             say(f"wrote {out}/{name}")
     if json_file != "-":
@@ -81,88 +73,105 @@ def command(
     leave(decided.decision.best.findings, fail_on)
 
 
-def _inputs(cars: tuple[str, ...]) -> tuple[SwapSheet | None, list[str]]:
-    """The swap sheet, if one was given, and the two cars' files."""
-    if len(cars) == 1 and Path(cars[0]).suffix.lower() == ".toml":
-        sheet = sheet_at(cars[0])
-        return sheet, [car_file(sheet, car) for car in (DONOR, SHELL)]
+@dataclass(frozen=True)
+class _Job:
+    """What is asked, the files it was read from, and what a JSON report says of them."""
+
+    question: Question
+    files: tuple[str, ...]
+    shown: dict[str, Any]
+    swap: Swap | None = None
+
+
+def _job(cars: tuple[str, ...], limits: Limits) -> _Job:
+    if len(cars) == 1 and is_sheet(cars[0]):
+        swap = swap_at(cars[0], limits)
+        return _Job(_question(swap), swap.files, swap.inputs(), swap)
     if len(cars) != 2:
         raise click.UsageError("give one swap sheet (SWAP.toml), or the two cars: DONOR SHELL")
-    return None, list(cars)
-
-
-def _decided(sheet: SwapSheet | None, paths: list[str], limits: Limits, people: int | None) -> Decided:
     from harnesscheck.align.check import align_checked
-    from harnesscheck.decide.decide import decide
-    from harnesscheck.decide.groups import ImpossibleError
-    from harnesscheck.decide.steps import unknown_steps
+    from harnesscheck.decide.decide import Question
     from harnesscheck.network.sides import Study
     from harnesscheck.read import configure
-    from harnesscheck.report.decide import Decided
+    from harnesscheck.report.document import input_document
 
-    donor, shell = (Study(configure(one)) for one in netlists(paths, limits))
-    said, _ = said_of(sheet.path if sheet is not None else None, donor.vehicle, shell.vehicle)
-    pairs = align_checked(donor, shell, said)
-    question = _question(sheet, donor, shell, pairs)
-    where = sheet.path if sheet is not None else paths[0]
-    try:
-        decision = decide(question)
-    except ImpossibleError as error:
-        stop([InputFault(Place(where), fault, "wishes that leave something to choose") for fault in error.faults])
-    crew = sheet.crew if sheet is not None else None
-    return Decided(
-        decision,
-        donor,
-        shell,
-        pairs,
-        people or (crew.people if crew is not None and crew.people else 1),
-        crew.hours_per_day if crew is not None and crew.hours_per_day else 8.0,
-        unknown_steps(decision.best.steps, question.done_h),
-    )
+    donor, shell = (Study(configure(one)) for one in netlists(cars, limits))
+    shown = {
+        car: input_document(study.vehicle, digest(path))
+        for car, study, path in zip((DONOR, SHELL), (donor, shell), cars, strict=True)
+    }
+    return _Job(Question(donor, shell, align_checked(donor, shell, None)), cars, shown)
 
 
-def _question(sheet: SwapSheet | None, donor: Study, shell: Study, pairs: Pairs) -> Question:
+def _question(swap: Swap) -> Question:
+    """What a swap sheet asks; a rate that there is not ends the command."""
     from harnesscheck.decide.decide import Question
+    from harnesscheck.decide.groups import Wishes
     from harnesscheck.decide.work import Rates
+    from harnesscheck.read.names import close_to
+    from harnesscheck.read.swap import place_in
 
-    if sheet is None:
-        return Question(donor, shell, pairs)
+    sheet = swap.sheet
     rates = Rates(sheet.rates_h)
-    faults = [InputFault(Place(sheet.path), name, f"a rate: {', '.join(rates.names)}") for name in rates.unknown]
-    wishes = _wishes(sheet, donor.vehicle, shell.vehicle, faults)
-    if faults:
-        stop(faults)
+    wrong = [
+        InputFault(
+            place_in(sheet.path, ("rates", name)),
+            name,
+            f"a rate: {', '.join(rates.names)}{close_to(name, rates.names)}",
+        )
+        for name in rates.unknown
+    ]
+    if wrong:
+        stop(wrong)
     return Question(
-        donor,
-        shell,
-        pairs,
-        found_car(donor.vehicle, sheet, DONOR),
-        found_car(shell.vehicle, sheet, SHELL),
-        wishes,
+        swap.donor,
+        swap.shell,
+        swap.pairs,
+        swap.found[DONOR],
+        swap.found[SHELL],
+        Wishes(sheet.harness, sheet.parts, sheet.built_donor.condition, sheet.built_shell.condition),
         rates,
         sheet.dead_before,
         sheet.done_h,
     )
 
 
-def _wishes(sheet: SwapSheet, donor: Vehicle, shell: Vehicle, faults: list[InputFault]) -> Wishes:
-    """What the sheet fixes; a name that neither car has is a fault."""
-    from harnesscheck.decide.groups import Wishes
+def _decided(job: _Job, people: int | None) -> Decided:
+    from harnesscheck.decide.steps import unknown_steps
+    from harnesscheck.report.decide import Decided
 
-    known = (
-        (sheet.harness, {*donor.harnesses, *shell.harnesses}, "a harness of one of the cars in [harness]"),
-        (sheet.parts, {*donor.components, *shell.components}, "a component of one of the cars in [parts]"),
-        (sheet.built_donor.condition, set(donor.harnesses), "a harness of the donor in [built.donor] condition"),
-        (sheet.built_shell.condition, set(shell.harnesses), "a harness of the shell in [built.shell] condition"),
+    decision, question = _decision(job), job.question
+    crew = job.swap.sheet.crew if job.swap is not None else None
+    return Decided(
+        decision,
+        question.donor,
+        question.shell,
+        question.pairs,
+        people or (crew.people if crew is not None and crew.people else 1),
+        crew.hours_per_day if crew is not None and crew.hours_per_day else 8.0,
+        unknown_steps(decision.best.steps, question.done_h),
     )
-    for entries, names, expected in known:
-        faults += [
-            InputFault(Place(sheet.path), name, expected)
-            for name in entries
-            if not _is_glob(name) and name.removeprefix("shell:") not in names
-        ]
-    return Wishes(sheet.harness, sheet.parts, sheet.built_donor.condition, sheet.built_shell.condition)
 
 
-def _is_glob(name: str) -> bool:
-    return any(sign in name for sign in "*?[")
+def _decision(job: _Job) -> Decision:
+    """The decision; wishes that cannot all be met end the command."""
+    from harnesscheck.assemble.choice import ChoiceError
+    from harnesscheck.decide.decide import decide
+    from harnesscheck.decide.groups import ImpossibleError
+
+    sheet = job.swap.sheet.path if job.swap is not None else job.files[0]
+    try:
+        return decide(job.question)
+    except ImpossibleError as error:
+        stop(list(_impossible(sheet, error)))
+    except ChoiceError as error:
+        stop(error.in_sheet(sheet))
+
+
+def _impossible(path: str, error: ImpossibleError) -> list[InputFault]:
+    """Each group that nothing is left for, at the first entry that takes something from it."""
+    from harnesscheck.read.swap import place_in
+
+    expected = "wishes that leave the donor's or the shell's to choose"
+    places = [place_in(path, keys) if keys else Place(path) for keys in error.entries]
+    return [InputFault(place, fault, expected) for place, fault in zip(places, error.faults, strict=True)]

@@ -47,11 +47,15 @@ class Group:
 
 
 class ImpossibleError(Exception):
-    """Wishes that cannot all be met; ``faults`` says for each group what makes it so."""
+    """Wishes that cannot all be met; ``faults`` says for each group what makes it so.
 
-    def __init__(self, faults: Sequence[str]) -> None:
+    ``entries`` holds for each the keys of the first entry of a swap sheet that has a part in it.
+    """
+
+    def __init__(self, faults: Sequence[str], entries: Sequence[tuple[str, ...]]) -> None:
         super().__init__("; ".join(faults))
         self.faults = tuple(faults)
+        self.entries = tuple(entries)
 
 
 def groups(donor: Vehicle, shell: Vehicle, pairs: Pairs, wishes: Wishes) -> tuple[Group, ...]:
@@ -70,10 +74,11 @@ def groups(donor: Vehicle, shell: Vehicle, pairs: Pairs, wishes: Wishes) -> tupl
     for node, at in number.items():
         members.setdefault(sets.find(at), []).append(node)
     found = [_group(nodes, wishes) for nodes in members.values()]
-    faults = [fault for _, fault in found if fault]
+    faults = [(group.id, fault, entry) for group, fault, entry in found if fault]
     if faults:
-        raise ImpossibleError(faults)
-    return tuple(sorted((group for group, _ in found), key=lambda group: natural_key(group.id)))
+        faults.sort(key=lambda one: natural_key(one[0]))
+        raise ImpossibleError([fault for _, fault, _ in faults], [entry for *_, entry in faults])
+    return tuple(sorted((group for group, *_ in found), key=lambda group: natural_key(group.id)))
 
 
 def _coded_ties(car: str, owners: Owners) -> Iterable[list[tuple[str, str]]]:
@@ -86,34 +91,40 @@ def _coded_ties(car: str, owners: Owners) -> Iterable[list[tuple[str, str]]]:
     return held.values()
 
 
-def _group(nodes: Sequence[tuple[str, str]], wishes: Wishes) -> tuple[Group, str]:
-    """A group and, where no option is left, why."""
+def _group(nodes: Sequence[tuple[str, str]], wishes: Wishes) -> tuple[Group, str, tuple[str, ...]]:
+    """A group and, where no option is left, why, and the first entry of the swap sheet that makes it so."""
     ours = tuple(sorted((name for car, name in nodes if car == DONOR), key=natural_key))
     theirs = tuple(sorted((name for car, name in nodes if car == SHELL), key=natural_key))
     id = " + ".join(name or "unnamed harness" for name in ours) if ours else "shell:" + " + ".join(theirs)
     why: list[str] = []
+    entries: list[tuple[str, ...]] = []
     options = [DONOR, SHELL]
     for car, names, condition in ((DONOR, ours, wishes.donor_condition), (SHELL, theirs, wishes.shell_condition)):
         for name in names:
             said = condition.get(name, "")
             if any(word in said.casefold() for word in VETOED):
                 why.append(f"the {car}'s {name} is {said}")
+                entries.append(("built", car, "condition", name))
                 options = [one for one in options if one != car]
     keys = [*ours, *(f"shell:{name}" for name in theirs), *(name for name in theirs if name not in ours)]
     for key in dict.fromkeys(keys):
         value = _said(wishes.harness, key)
         if value is not None:
             why.append(f"{key} is fixed to the {value}'s")
+            entries.append(("harness", _entry(wishes.harness, key)))
             options = [one for one in options if one == value]
     fault = "" if options else f"{id}: {' and '.join(why)}, so nothing is left to choose"
-    return Group(id, ours, theirs, tuple(options), tuple(why)), fault
+    return Group(id, ours, theirs, tuple(options), tuple(why)), fault, entries[0] if entries else ()
 
 
 def _said(entries: Mapping[str, str], key: str) -> str | None:
     """What is said of a name: by itself, else by the first glob."""
-    if key in entries:
-        return entries[key]
-    return next((value for name, value in entries.items() if fnmatchcase(key, name)), None)
+    return entries.get(_entry(entries, key))
+
+
+def _entry(entries: Mapping[str, str], key: str) -> str:
+    """The entry that speaks of a name; empty where none does."""
+    return key if key in entries else next((name for name in entries if fnmatchcase(key, name)), "")
 
 
 def choice_of(labels: Labels, all_groups: Iterable[Group], parts: Mapping[str, str]) -> Choice:
