@@ -209,6 +209,8 @@ def _thicker(loads: Loads, wire: int, amps: float, *, alone_a: float = 0.0) -> I
     row = branch.row
     if not isinstance(row, Pin | Wire) or row.size is None or _is_special(loads, row, ""):
         return
+    if row.ohms is not None and not (amps or alone_a):
+        return  # a resistance wire loses as much, whatever its size
     size: Size | None = next_size(row.size)
     while size is not None:
         rating = rating_of(loads.behaviour.study, replace(row, size=size))

@@ -10,7 +10,8 @@ Limits are workshop practice in V, no source: headlamp 0.5, other lamps 0.7, mot
 0.8, charging lead 0.4, starter cable 0.5, a single ground 0.2, a module's ground
 0.1. What practice has no number for is held to a tenth of the nominal volts (ABYC
 E-11, 10 %). A ground side that leads through a switch or a driver is no single
-ground: it may lose what the feed side may.
+ground: it may lose what the feed side may. Limits are for 12 V and grow with the
+nominal volts.
 """
 
 from __future__ import annotations
@@ -24,6 +25,7 @@ from harnesscheck.network.circuit import SOURCES, Circuit, Load, Port
 from harnesscheck.network.currents import Currents
 from harnesscheck.network.judging import DIM_SHARE, on_volts
 from harnesscheck.network.paths import Hop, Way, Ways
+from harnesscheck.network.resistances import NOMINAL_V
 from harnesscheck.network.states import Behaviour, State
 
 if TYPE_CHECKING:
@@ -37,7 +39,6 @@ HEADLAMP_V, LAMP_V, MOTOR_V = 0.5, 0.7, 0.8
 CHARGING_V, STARTER_V = 0.4, 0.5
 GROUND_V, MODULE_GROUND_V = 0.2, 0.1
 MARINE_CRITICAL, MARINE_OTHER = 0.03, 0.10  # of nominal volts, feed and ground together (ABYC E-11)
-HEADLAMP_W = 35.0  # a lamp no weaker is taken for a headlamp; common practice, no source
 RUNNING_EFFORT = 10_000  # more than any number of controls
 TRIED = 3  # states whose way is followed before another is taken
 FEED, GROUND, CHARGING = "feed", "ground", "charging"
@@ -71,12 +72,13 @@ class Drop:
 def function_of(load: Load, *, starting: bool) -> tuple[str, float]:
     """What a load is by the words of workshop practice, and the volts its feed may lose."""
     words = f"{load.component} {load.name}".replace("-", " ").casefold()
+    times = load.volts / NOMINAL_V
     if starting and load.kind == "motor":
-        return "starter", STARTER_V
+        return "starter", STARTER_V * times
     if load.kind == "lamp":
         bright = _HEADLAMP.search(words) and "side" not in words
-        return ("headlamp", HEADLAMP_V) if bright else ("lamp", LAMP_V)
-    return ("motor", MOTOR_V) if load.kind == "motor" else (load.kind, MARINE_OTHER * load.volts)
+        return ("headlamp", HEADLAMP_V * times) if bright else ("lamp", LAMP_V * times)
+    return ("motor", MOTOR_V * times) if load.kind == "motor" else (load.kind, MARINE_OTHER * load.volts)
 
 
 def drops_of(behaviour: Behaviour, currents: Currents) -> tuple[Drop, ...]:
@@ -132,7 +134,7 @@ class _Reader:
         alone = self._alone(on)
         starting = {self.states[state].condition.stage for state in on} == {"start"}
         function, limit_v = function_of(load, starting=starting)
-        ground_v = MODULE_GROUND_V if load.kind == "module" else GROUND_V
+        ground_v = (MODULE_GROUND_V if load.kind == "module" else GROUND_V) * load.volts / NOMINAL_V
         best = int(across.argmax())
         if across[best] < DIM_SHARE * load.volts:
             return
@@ -168,11 +170,12 @@ class _Reader:
 
     def _charging(self) -> Iterator[Drop]:
         """From the alternator's B+ to the battery's plus, while the engine runs and everything is on."""
-        plus = next((port.a for port in self.circuit.ports if port.sort == "battery"), None)
+        battery = next((port for port in self.circuit.ports if port.sort == "battery"), None)
         output = next((number for number, port in enumerate(self.circuit.ports) if port.sort == "alternator"), None)
         running = [number for number, state in enumerate(self.states) if state.condition.running]
-        if plus is None or output is None or not running:
+        if battery is None or output is None or not running:
             return
+        plus = battery.a
         start = self.circuit.ports[output].a
 
         def lost(number: int) -> float:
@@ -185,8 +188,8 @@ class _Reader:
         hops = self.ways.between(solution, start, plus)
         amps = abs(float(solution.port_amps[output]))
         if hops:
-            volts = round(lost(worst), 6)
-            yield Drop(-1, CHARGING, "charging lead", volts, volts, CHARGING_V, amps, worst, hops)
+            volts, limit_v = round(lost(worst), 6), CHARGING_V * battery.emf_v / NOMINAL_V
+            yield Drop(-1, CHARGING, "charging lead", volts, volts, limit_v, amps, worst, hops)
 
 
 def _side(way: Way | None, side: str) -> tuple[Hop, ...]:

@@ -104,6 +104,7 @@ def drop_document(loads: Loads, drop: Drop) -> dict[str, Any]:
     load = circuit.loads[drop.load] if drop.load >= 0 else None
     nominal = load.volts if load is not None else next((one.volts for one in circuit.loads), 12.0)
     share = drop.volts / nominal
+    both = sum(one.volts for one in loads.drops if one.load == drop.load) / nominal
     return {
         "load": load_label(loads, drop),
         "component": load.component if load is not None else "",
@@ -113,8 +114,9 @@ def drop_document(loads: Loads, drop: Drop) -> dict[str, Any]:
         "limit": round(drop.limit_v, 4),
         "everything-on": round(drop.most_v, 4),
         "percent": round(100 * share, 3),
-        "within-3-percent": share <= MARINE_CRITICAL,
-        "within-10-percent": share <= MARINE_OTHER,
+        "both-sides-percent": round(100 * both, 3),
+        "within-3-percent": both <= MARINE_CRITICAL,
+        "within-10-percent": both <= MARINE_OTHER,
         "amps": round(drop.amps, 4),
         "state": str(loads.state(drop.state).condition),
         "path": way_rows(drop.hops),
