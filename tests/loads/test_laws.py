@@ -66,7 +66,8 @@ def test_a_far_end_short_is_what_the_solver_says(size: float, metres: float, rat
 def test_a_thicker_wire_is_never_worse(size: float, metres: float, amps: float):
     """The next size that is made carries a smaller share and loses fewer volts.
 
-    1 mm² is judged by another table than 0.75 mm², whose rows nearly meet: 16.9 and 16.8 A.
+    1 mm² is judged by another table than 0.75 mm², whose rows nearly meet (16.9 and 16.8 A), and
+    the load draws a little more behind it.
     """
     thin = read_size(f"{size:g}")
     thick = next_size(thin)
@@ -77,7 +78,7 @@ def test_a_thicker_wire_is_never_worse(size: float, metres: float, amps: float):
     shares = [wire(loads, "P - S").share for loads in both]
     drops = [drop(loads, "feed").volts for loads in both if loads.drops]
 
-    assert shares[1] < shares[0] * 1.001
+    assert shares[1] < shares[0] * 1.02
     assert drops == sorted(drops, reverse=True)
 
 
