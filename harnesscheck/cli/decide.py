@@ -172,6 +172,7 @@ def _impossible(path: str, error: ImpossibleError) -> list[InputFault]:
     """Each group that nothing is left for, at the first entry that takes something from it."""
     from harnesscheck.read.swap import place_in
 
-    expected = "wishes that leave the donor's or the shell's to choose"
-    places = [place_in(path, keys) if keys else Place(path) for keys in error.entries]
-    return [InputFault(place, fault, expected) for place, fault in zip(places, error.faults, strict=True)]
+    return [
+        InputFault(place_in(path, keys) if keys else Place(path), keys[-1] if keys else "", f"other wishes: {fault}")
+        for keys, fault in zip(error.entries, error.faults, strict=True)
+    ]

@@ -110,7 +110,7 @@ def _group(nodes: Sequence[tuple[str, str]], wishes: Wishes) -> tuple[Group, str
     for key in dict.fromkeys(keys):
         value = _said(wishes.harness, key)
         if value is not None:
-            why.append(f"{key} is fixed to the {value}'s")
+            why.append(f"{key} is to come from the {value}")
             entries.append(("harness", _entry(wishes.harness, key)))
             options = [one for one in options if one == value]
     fault = "" if options else f"{id}: {' and '.join(why)}, so nothing is left to choose"

@@ -10,6 +10,7 @@ from harnesscheck.decide.flips import flips
 from harnesscheck.decide.plan import Decision, Plan
 
 MOST = 5
+CODED = "coded-part"
 
 
 def answer(plan: Plan) -> str:
@@ -38,10 +39,10 @@ def proof(plan: Plan) -> str:
     if plan.proven:
         return "Proven on paper, wiring only: with this work done, nothing is left that burns or stays dead."
     if plan.left:
-        one = len(plan.left) == 1
-        return (
-            f"Not proven: {'one fault is' if one else f'{len(plan.left)} faults are'} left that no work here removes."
-        )
+        faults = "One fault is" if len(plan.left) == 1 else f"{len(plan.left)} faults are"
+        stops = ", and the engine will not run: parts coded to each other are not all of one car"
+        coded = any(one.kind == CODED for one in plan.left)
+        return f"Not proven{stops if coded else ''}. {faults} left that no work here removes."
     unknown = _counted(len(plan.not_known_at), "contact")
     return f"Not proven: nothing bad is left, but nobody wrote down what is in {unknown} of the plugs worked on."
 
@@ -53,9 +54,9 @@ def reasons(decision: Decision) -> tuple[str, ...]:
 
 def _all(decision: Decision) -> Iterator[str]:
     best = decision.best
-    yield from (f"{_sentence(listed(group.why))}." for group in best.groups if group.why)
-    if any(one.kind == "coded-part" for one in best.left):
-        yield "The engine will not run: parts that know each other by their code would come from both cars."
+    said = [why for group in best.groups for why in group.why]
+    if said:
+        yield f"Said beforehand: {listed(said)}."
     for plan, name in (
         (decision.all_donor, "all of the donor's harnesses"),
         (decision.all_shell, "all of the shell's own harnesses"),
@@ -74,10 +75,6 @@ def _all(decision: Decision) -> Iterator[str]:
             f"as good. {answer(one.other)}"
         )
     yield _harness_work(best)
-
-
-def _sentence(text: str) -> str:
-    return text[:1].upper() + text[1:]
 
 
 def _against(best: Plan, plan: Plan, name: str) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from harnesscheck.align.pairs import Pairs
@@ -37,7 +37,6 @@ CAUTIONS = (
 FIRST, ANYWHERE, LAST = "first of all", "anywhere", "last of all"
 DONOR_CAR = "donor car"
 OUT_OF_DONOR = ("out-donor-", "out-part-")
-CODED = "coded-part"
 MOST_NOT_KNOWN = 12
 
 
@@ -79,7 +78,8 @@ def decision_text(decided: Decided) -> str:
         lines += wrapped(sentence)
     lines.append("")
     if best.left:
-        lines += _headed("WHAT IS LEFT WRONG", [line for one in best.left for line in _left_lines(one)])
+        left = [*wrapped(LEFT_SAYS, "  "), *_bullets(map(left_sentence, best.left))]
+        lines += _headed("WHAT IS LEFT WRONG", left)
     lines += _headed("WHY", _bullets(reasons(decision)))
     lines += _headed("SIDE BY SIDE", list(_alternatives(decision)))
     lines += _headed("BEFORE ANYBODY STARTS", _bullets(CAUTIONS))
@@ -121,20 +121,15 @@ def _days(days: float) -> str:
     return f"{days:.1f} day{'' if round(days, 1) == 1 else 's'}"
 
 
-def left_sentences(finding: Finding) -> tuple[str, ...]:
+LEFT_SAYS = "Here is the donor as its maker built it, there is the finished car."
+
+
+def left_sentence(finding: Finding) -> str:
     """What a fault that is left is, where, and what it means."""
-    place = str(finding.donor) if finding.donor.connector else finding.donor_component or str(finding.shell)
-    said = f"{finding.severity.word}, {finding.kind.replace('-', ' ')} at {place}: {finding.text}"
-    if finding.kind == CODED:
-        return said, "The engine will not run with a coded set of two cars."
-    return (said,)
-
-
-def _left_lines(finding: Finding) -> Iterator[str]:
-    first, *others = left_sentences(finding)
-    yield from _bullets([first])
-    for other in others:
-        yield from wrapped(other, "    ")
+    parts = (finding.donor_component, finding.shell_component)
+    spots = (str(spot) for spot in (finding.donor, finding.shell) if spot.connector)
+    place = next((name for name in (*spots, *parts) if name), "the whole car")
+    return f"{finding.severity.word}, {finding.kind.replace('-', ' ')} at {place}: {finding.text}"
 
 
 def columns(decision: Decision) -> list[tuple[str, Plan]]:
@@ -316,6 +311,7 @@ def plan_document(plan: Plan) -> dict[str, Any]:
         "rests_on": list(plan.rests_on),
         "hours": {"p50": plan.spread.p50_h, "p90": plan.spread.p90_h},
         "left": [finding_document(one) for one in plan.left],
+        "not_known": list(plan.not_known_at),
     }
 
 
@@ -323,6 +319,9 @@ def decision_document(decided: Decided, inputs: Mapping[str, Any]) -> dict[str, 
     """The report of a decision."""
     decision = decided.decision
     best = decision.best
+    verdict = replace(
+        verdict_of(best.findings, len(decided.pairs.connectors)), sentence=f"{answer(best)} {proof(best)}"
+    )
     return {
         "format": FORMAT,
         "command": "decide",
@@ -330,11 +329,31 @@ def decision_document(decided: Decided, inputs: Mapping[str, Any]) -> dict[str, 
         "alignment": alignment_document(decided.pairs),
         "findings": [finding_document(one) for one in best.findings],
         "coverage": {"labellings": decision.labellings, "checked": decision.checked, "best": decision.shown_best},
-        "verdict": verdict_document(verdict_of(best.findings, len(decided.pairs.connectors))),
+        "verdict": verdict_document(verdict),
         "plan": plan_document(best),
         "alternatives": [plan_document(plan) for _, plan in columns(decision)[1:]],
         "flips": [
             {"what": one.what, "now": one.now_h, "from": one.from_h, "answer": answer(one.other)}
             for one in flips(decision)
+        ],
+        "schedule": _schedule(decided, best),
+    }
+
+
+def _schedule(decided: Decided, plan: Plan) -> dict[str, Any]:
+    found = timetable(decided, plan)
+    return {
+        "people": decided.people,
+        "hours": round(found.length_h, 3),
+        "least": round(found.least_h, 3),
+        "critical": list(found.critical),
+        "slots": [
+            {
+                "step": slot.task,
+                "person": slot.person,
+                "from": round(slot.start_h, 3),
+                "to": round(slot.end_h, 3),
+            }
+            for slot in found.slots
         ],
     }

@@ -12,12 +12,13 @@ from harnesscheck.decide.plan import Plan, Step
 from harnesscheck.decide.reasons import answer, proof, reasons
 from harnesscheck.report.decide import (
     CAUTIONS,
+    LEFT_SAYS,
     Decided,
     alternatives,
     by_place,
     flip_sentences,
     hours_sentence,
-    left_sentences,
+    left_sentence,
     rests_on,
     schedule_sentences,
     step_materials,
@@ -101,16 +102,13 @@ def _section(name: str, title: str, *content: _Element) -> _Element:
 
 
 def _left(plan: Plan) -> Iterator[_Element]:
-    yield element("p", "No work of ours removes these. The plan is not proven while they stand.")
+    yield element("p", f"No work of ours removes these, and the plan is not proven while they stand. {LEFT_SAYS}")
     for finding in plan.left:
-        first, *others = left_sentences(finding)
-        word = finding.severity.word
         yield element(
             "div",
-            element("p", element("strong", first)),
-            *(element("p", other) for other in others),
+            element("p", element("strong", left_sentence(finding))),
             element("p", f"Do: {finding.do}"),
-            class_=f"left {word}",
+            class_=f"left {finding.severity.word}",
         )
 
 
