@@ -2,41 +2,46 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import click
 
 from harnesscheck.cli.shared import (
-    dead_before_of,
     digest,
     fail_on_option,
     leave,
     limit_options,
     limits_of,
     netlists,
-    said_of,
     say,
     stop,
     write_files,
     write_out,
 )
+from harnesscheck.cli.swapped import is_sheet, said_of, swap_at
 from harnesscheck.model.places import InputFault
+
+if TYPE_CHECKING:
+    from harnesscheck.compare.compare import Comparison
+    from harnesscheck.read.limits import Limits
 
 
 @click.command("compare")
-@click.argument("donor", type=click.Path())
-@click.argument("shell", type=click.Path())
+@click.argument("cars", nargs=-1, type=click.Path(), metavar="DONOR SHELL | SWAP.toml")
 @click.option("--json", "json_file", metavar="FILE", help="Write the report as JSON; - is standard output.")
 @click.option("-o", "--out", metavar="DIR", help="Write the report as a page with its drawings into a folder.")
 @click.option("--crosswalk", metavar="FILE", help="A swap sheet, or a file with its [crosswalk] and [accepted].")
+@click.option("--swap", metavar="SWAP", help="A swap sheet: judge the car that it puts together, and no other plugs.")
 @click.option("--since", "older", metavar="FILE", help="An older JSON report: say what is new, gone, unchanged.")
 @click.option("--notes", is_flag=True, help="Print every note in full.")
 @fail_on_option
 @limit_options
 def command(
-    donor: str,
-    shell: str,
+    cars: tuple[str, ...],
     json_file: str | None,
     out: str | None,
     crosswalk: str | None,
+    swap: str | None,
     older: str | None,
     notes: bool,
     fail_on: str | None,
@@ -47,28 +52,24 @@ def command(
     """Hold DONOR against SHELL, worst first.
 
     Each is a netlist of a whole car, or of one plug: an XML file, a folder of
-    tables, a workbook or one CSV file.
+    tables, a workbook or one CSV file. With --swap, or a swap sheet alone, the
+    donor is held against the car that the sheet puts together: only what will be
+    plugged together is judged. The sheet names both cars; DONOR SHELL given as
+    well stand in for those.
     """
-    from harnesscheck.align.check import align_checked
-    from harnesscheck.compare.compare import compare
-    from harnesscheck.network.sides import Study
-    from harnesscheck.read import configure
     from harnesscheck.report.document import comparison_document, json_text
     from harnesscheck.report.since import read_report, since
     from harnesscheck.report.text import comparison_text
 
-    inputs = [path for path in (donor, shell, crosswalk, older) if path is not None]
-    ours, theirs = (
-        Study(configure(netlist)) for netlist in netlists([donor, shell], limits_of(max_mb, max_depth, max_rows))
-    )
-    said, accepted = said_of(crosswalk, ours.vehicle, theirs.vehicle)
+    pair, swap = _asked(cars, swap, crosswalk)
     before = read_report(older) if older is not None else None
+    limits = limits_of(max_mb, max_depth, max_rows)
+    result, files = _built(swap, pair, limits) if swap is not None else _held(pair, crosswalk, limits)
     if isinstance(before, InputFault):
         stop([before])
-    dead = dead_before_of(crosswalk, ours.vehicle, theirs.vehicle)
-    result = compare(ours, theirs, align_checked(ours, theirs, said), accepted, dead_before=dead)
+    inputs = [*files, *(path for path in (crosswalk, older) if path is not None)]
     changes = since(result.findings, before) if before is not None else None
-    digests = [digest(donor), digest(shell)] if json_file or out else []
+    digests = [digest(path) for path in files] if json_file or out else []
     if json_file is not None:
         write_out(json_file, json_text(comparison_document(result, digests, changes)), inputs)
     if out is not None:
@@ -83,3 +84,36 @@ def command(
             say(f"wrote {out}/report.html\n")
         say(comparison_text(result, notes=notes, since=changes), end="")
     leave(result.findings, fail_on)
+
+
+def _asked(cars: tuple[str, ...], swap: str | None, crosswalk: str | None) -> tuple[tuple[str, ...], str | None]:
+    """The two cars, or none where a swap sheet names them, and the sheet."""
+    if len(cars) == 1 and is_sheet(cars[0]) and swap is None:
+        return _asked((), cars[0], crosswalk)
+    if len(cars) != 2 and (cars or swap is None):
+        raise click.UsageError("give the two cars, DONOR SHELL, or a swap sheet that names them: --swap SWAP.toml")
+    if swap is not None and crosswalk is not None:
+        raise click.UsageError("--crosswalk or --swap, not both: a swap sheet has its own [crosswalk]")
+    return cars, swap
+
+
+def _held(cars: tuple[str, ...], crosswalk: str | None, limits: Limits) -> tuple[Comparison, tuple[str, ...]]:
+    """Two cars as they are, every plug both ways round; and their files."""
+    from harnesscheck.align.check import align_checked
+    from harnesscheck.compare.compare import compare
+    from harnesscheck.network.sides import Study
+    from harnesscheck.read import configure
+
+    ours, theirs = (Study(configure(netlist)) for netlist in netlists(cars, limits))
+    said, sheet = said_of(crosswalk, ours.vehicle, theirs.vehicle)
+    pairs = align_checked(ours, theirs, said)
+    accepted, dead = (sheet.accepted, sheet.dead_before) if sheet is not None else ({}, ())
+    return compare(ours, theirs, pairs, accepted, dead_before=dead), cars
+
+
+def _built(path: str, cars: tuple[str, ...], limits: Limits) -> tuple[Comparison, tuple[str, ...]]:
+    """The donor against the car that a swap sheet puts together; and the files of both, and the sheet."""
+    from harnesscheck.compare.built import compare_built
+
+    swap = swap_at(path, limits, (cars[0], cars[1]) if cars else None)
+    return compare_built(swap.donor, swap.shell, swap.made, swap.sheet, swap.pairs.against), swap.files

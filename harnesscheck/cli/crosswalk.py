@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import click
 
-from harnesscheck.cli.shared import limit_options, limits_of, netlists, said_of, say, write_out
+from harnesscheck.cli.shared import limit_options, limits_of, netlists, say, write_out
+from harnesscheck.cli.swapped import said_of
 
 
 @click.command("crosswalk")

@@ -6,7 +6,7 @@ import hashlib
 import sys
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, NoReturn, TypeVar
+from typing import NoReturn, TypeVar
 
 import click
 
@@ -16,10 +16,6 @@ from harnesscheck.model.places import InputFault, Place
 from harnesscheck.model.records import Netlist
 from harnesscheck.read.faults import MOST_FAULTS
 from harnesscheck.read.limits import Limits
-
-if TYPE_CHECKING:
-    from harnesscheck.align import Crosswalk
-    from harnesscheck.model.vehicle import Vehicle
 
 SHOWN_FAULTS = 100
 COULD_NOT_RUN = 2
@@ -155,43 +151,3 @@ def limits_of(max_mb: int | None, max_depth: int | None, max_rows: int | None) -
         max_depth=max_depth or default.max_depth,
         max_rows=max_rows or default.max_rows,
     )
-
-
-def said_of(path: str | None, donor: Vehicle, shell: Vehicle) -> tuple[Crosswalk | None, dict[str, str]]:
-    """The crosswalk and the accepted findings of a swap sheet; an entry that names no row is a fault."""
-    if path is None:
-        return None, {}
-    from harnesscheck.align import Crosswalk
-    from harnesscheck.read.swap import read_swap
-
-    sheet = read_swap(path)
-    if isinstance(sheet, list):
-        stop(sheet)
-    said = Crosswalk(sheet.crosswalk.connector, sheet.crosswalk.component, sheet.crosswalk.circuit)
-    faults = []
-    for table, entries, ours, theirs in (
-        ("connector", said.connectors, donor.connectors, shell.connectors),
-        ("component", said.component, donor.components, shell.components),
-    ):
-        for a, b in entries.items():
-            for name, known, car in ((a, ours, "donor"), (b, theirs, "shell")):
-                if name not in known:
-                    faults.append(InputFault(Place(path), name, f"a {table} of the {car} in [crosswalk]"))
-    if faults:
-        stop(faults)
-    return said, dict(sheet.accepted)
-
-
-def dead_before_of(path: str | None, donor: Vehicle, shell: Vehicle) -> tuple[str, ...]:
-    """The parts that a swap sheet says were dead before anything was touched; a name of no part is a fault."""
-    if path is None:
-        return ()
-    from harnesscheck.read.swap import read_swap
-
-    sheet = read_swap(path)
-    if isinstance(sheet, list):
-        stop(sheet)
-    wrong = [name for name in sheet.dead_before if name not in donor.components and name not in shell.components]
-    if wrong:
-        stop([InputFault(Place(path), name, "a component of either car in [before]") for name in wrong])
-    return sheet.dead_before

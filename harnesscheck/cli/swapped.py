@@ -16,7 +16,6 @@ if TYPE_CHECKING:
     from harnesscheck.align import Crosswalk
     from harnesscheck.align.pairs import Pairs
     from harnesscheck.assemble.assemble import Assembly
-    from harnesscheck.assemble.choice import Choice
     from harnesscheck.model.vehicle import Vehicle
     from harnesscheck.network.sides import Study
     from harnesscheck.read.swap import SwapSheet

@@ -8,11 +8,12 @@ the shell's maker built it is no difference that the swap makes.
 
 from __future__ import annotations
 
+import re
 from collections import defaultdict
 from collections.abc import Collection, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from harnesscheck.align.pairs import Pair, Pairs
+from harnesscheck.align.pairs import Contradiction, Pair, Pairs
 from harnesscheck.assemble.assemble import Assembly
 from harnesscheck.assemble.fit import misfit
 from harnesscheck.assemble.pairing import TAKEN_OVER
@@ -26,6 +27,7 @@ from harnesscheck.compare.sentences import SENTENCES
 from harnesscheck.compare.words import named
 from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.sides import Label, Study
+from harnesscheck.read.swap import SwapSheet
 
 DONOR, SHELL, NONE = "donor", "shell", "none"
 # Kinds that say how one car differs from the other. What is not here says something of the finished car by itself.
@@ -36,6 +38,11 @@ RELATIVE = frozenset(
         "no-mate", "housing-differs", "moved-pin", "orphaned", "thinner-wire", "recoloured",
     }
 )  # fmt: skip
+
+
+_SHELL_WORDS = re.compile(
+    r"^shell: |\b[Ii]nside the shell's wiring|\b[Ii]n the shell('s \w+)?\b|by what the shell's file"
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,11 +60,18 @@ class BuiltComparison(Comparison):
     """The donor against the car that is built; ``shell`` is that car.
 
     ``harness`` and ``parts`` say by id (``shell:ID`` for what only the shell has) which
-    car each comes from: donor, shell, or none.
+    car each comes from: donor, shell, or none. ``base`` is the shell as its maker built it.
     """
 
+    base: Study
+    sheet: SwapSheet
     harness: Mapping[str, str]
     parts: Mapping[str, str]
+
+    @property
+    def word(self) -> str:
+        """What the second car is called."""
+        return "car"
 
 
 def taken_over(assembly: Assembly, donor: Vehicle) -> frozenset[str]:
@@ -84,34 +98,39 @@ def built_hybrids(donor: Vehicle, ours: frozenset[str]) -> Mapping[str, tuple[st
 
 
 def compare_built(
-    donor: Study,
-    shell: Study,
-    made: Assembly,
-    accepted: Mapping[str, str] | None = None,
-    dead_before: Collection[str] = (),
+    donor: Study, shell: Study, made: Assembly, sheet: SwapSheet, against: tuple[Contradiction, ...] = ()
 ) -> BuiltComparison:
     """Hold a car that is put together against the donor as its maker built it.
 
     ``made`` may be of both cars as found; ``donor`` and ``shell`` are whole. A plug
-    that was together in the donor and is not in the car is among the findings, as dead.
+    that was together in the donor and is not in the car is among the findings, as
+    dead. Of the sheet, what was dead before and what is accepted are heeded; ``against``
+    is what speaks against its crosswalk.
     """
     ours = taken_over(made, donor.vehicle)
     built = built_hybrids(donor.vehicle, ours)
-    found = compare(donor, Study(made.vehicle), made.from_donor, None, built, dead_before)
+    found = compare(donor, Study(made.vehicle), made.from_donor, None, built, sheet.dead_before)
     ctx = Context(donor, found.shell, made.from_donor, built)
     origin = _Origin(ctx, shell, made.from_shell)
-    kept = [one for one in found.findings if origin.is_told(one)]
+    kept = [replace(one, text=_of_car(one.text)) for one in found.findings if origin.is_told(one)]
     kept += (dead_plug(ctx, one) for one in apart(ctx) if not origin.was_apart(one))
     kept += _split_sets(donor.vehicle, shell.vehicle, made)
     return BuiltComparison(
         donor,
         found.shell,
-        made.from_donor,
-        tuple(accept(in_order(kept), accepted or {})),
-        found.coverage,
+        replace(made.from_donor, against=against),
+        tuple(accept(in_order(kept), sheet.accepted)),
+        replace(found.coverage, unjudged=tuple(_of_car(text) for text in found.coverage.unjudged)),
+        shell,
+        sheet,
         _from_where(made.from_donor.harnesses, made.from_shell.harnesses, donor.vehicle.harnesses),
         _from_where(made.from_donor.components, made.from_shell.components, donor.vehicle.components),
     )
+
+
+def _of_car(text: str) -> str:
+    """Words about the second car, which here is the one that is built."""
+    return _SHELL_WORDS.sub(lambda found: found[0].replace("shell", "car"), text)
 
 
 def apart(ctx: Context) -> Iterator[Apart]:

@@ -61,6 +61,11 @@ class Comparison:
     findings: tuple[Finding, ...]
     coverage: Coverage
 
+    @property
+    def word(self) -> str:
+        """What the second car is called."""
+        return "shell"
+
 
 def compare(
     donor: Study,

@@ -8,12 +8,14 @@ from dataclasses import asdict
 from typing import Any
 
 from harnesscheck.align.pairs import Pair, Pairs
+from harnesscheck.compare.built import BuiltComparison
 from harnesscheck.compare.compare import Comparison
 from harnesscheck.compare.findings import Finding, Spot
 from harnesscheck.compare.kinds import KINDS, Certainty, Severity
 from harnesscheck.model.vehicle import Vehicle
+from harnesscheck.network.sides import Study
 from harnesscheck.report.since import FORMAT, Since
-from harnesscheck.report.verdict import Verdict, verdict_of
+from harnesscheck.report.verdict import Verdict, verdict_for, verdict_of
 
 
 def json_text(document: Any) -> str:
@@ -87,20 +89,22 @@ def verdict_document(verdict: Verdict) -> dict[str, Any]:
 
 
 def comparison_document(result: Comparison, digests: Sequence[str], since: Since | None = None) -> dict[str, Any]:
-    """The report of a compare. ``digests`` are the donor's and the shell's."""
-    verdict = verdict_of(result.findings, len(result.pairs.connectors))
+    """The report of a compare. ``digests`` are the donor's and the shell's, and the swap sheet's of a built car."""
     document: dict[str, Any] = {
         "format": FORMAT,
         "command": "compare",
         "inputs": {
             "donor": input_document(result.donor.vehicle, digests[0]),
-            "shell": input_document(result.shell.vehicle, digests[1]),
+            "shell": input_document(_shell_of(result).vehicle, digests[1]),
         },
         "alignment": alignment_document(result.pairs),
         "findings": [finding_document(finding) for finding in result.findings],
         "coverage": asdict(result.coverage),
-        "verdict": verdict_document(verdict),
+        "verdict": verdict_document(verdict_for(result)),
     }
+    if isinstance(result, BuiltComparison):
+        document["inputs"]["swap"] = {"file": result.sheet.path, "digest": digests[2]}
+        document["built"] = {"harness": dict(result.harness), "parts": dict(result.parts)}
     if since is not None:
         document["since"] = {
             "new": [finding.id for finding in since.new],
@@ -108,6 +112,10 @@ def comparison_document(result: Comparison, digests: Sequence[str], since: Since
             "unchanged": [finding.id for finding in since.unchanged],
         }
     return document
+
+
+def _shell_of(result: Comparison) -> Study:
+    return result.base if isinstance(result, BuiltComparison) else result.shell
 
 
 def validation_document(vehicle: Vehicle, findings: Sequence[Finding], digest: str) -> dict[str, Any]:
@@ -209,6 +217,7 @@ def report_schema() -> dict[str, Any]:
         },
         more=True,
     )
+    origin = {"type": "object", "additionalProperties": {"enum": ["donor", "shell", "none"]}}
     properties = {
         "format": {"const": FORMAT},
         "command": text,
@@ -218,6 +227,7 @@ def report_schema() -> dict[str, Any]:
         "coverage": {"type": "object"},
         "verdict": verdict,
         "since": since,
+        "built": _object({"harness": origin, "parts": origin}),
         "candidates": {"type": "array", "items": candidate},
         "wires": {"type": "array", "items": wire},
         "fuses": {"type": "array", "items": fuse},
@@ -226,11 +236,13 @@ def report_schema() -> dict[str, Any]:
         "measurements": {"type": "array", "items": measurement},
         "explanations": {"type": "array", "items": explained},
         "look-at": {"anyOf": [{"type": "null"}, _object({"what": text, "seen": seen})]},
+        **_decision_schemas(finding),
     }
     schema = _object(
         properties,
         optional=(
             "since",
+            "built",
             "candidates",
             "wires",
             "fuses",
@@ -239,6 +251,7 @@ def report_schema() -> dict[str, Any]:
             "measurements",
             "explanations",
             "look-at",
+            *DECIDED,
         ),
         more=True,
     )
@@ -246,4 +259,56 @@ def report_schema() -> dict[str, Any]:
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "title": "harnesscheck report, format 1",
         **schema,
+        "if": {"properties": {"command": {"const": "decide"}}},
+        "then": {"required": list(DECIDED)},
+    }
+
+
+DECIDED = ("plan", "alternatives", "flips", "schedule")
+"""What the report of a decision has beside what all have."""
+
+
+def _decision_schemas(finding: dict[str, Any]) -> dict[str, Any]:
+    """Plans with their steps, the figures that would turn the answer, and who does what when."""
+    text, number = {"type": "string"}, {"type": "number"}
+    texts = {"type": "array", "items": text}
+    hours = {"type": "number", "minimum": 0}
+    step = _object(
+        {
+            **{name: text for name in ("id", "do", "connector", "cavity", "to", "circuit", "size", "colour")},
+            "length": {"type": ["number", "null"], "minimum": 0},
+            "fuse": text,
+            "at": text,
+            "hours": {"type": "array", "items": hours, "minItems": 3, "maxItems": 3},
+            "after": texts,
+        }
+    )
+    plan = _object(
+        {
+            "harness": {"type": "object", "additionalProperties": {"enum": ["donor", "shell"]}},
+            "steps": {"type": "array", "items": step},
+            "proven": {"type": "boolean"},
+            "rests_on": texts,
+            "hours": _object({"p50": hours, "p90": hours}),
+            "left": {"type": "array", "items": finding},
+            "not_known": texts,
+        }
+    )
+    slot = _object({"step": text, "person": {"type": "integer", "minimum": 1}, "from": hours, "to": hours})
+    return {
+        "plan": plan,
+        "alternatives": {"type": "array", "items": plan},
+        "flips": {
+            "type": "array",
+            "items": _object({"what": text, "now": number, "from": number, "answer": text}, more=True),
+        },
+        "schedule": _object(
+            {
+                "people": {"type": "integer", "minimum": 1},
+                "hours": hours,
+                "least": hours,
+                "critical": texts,
+                "slots": {"type": "array", "items": slot},
+            }
+        ),
     }

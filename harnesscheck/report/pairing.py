@@ -11,9 +11,11 @@ from dataclasses import dataclass
 
 from harnesscheck.align.byname import SAME_NAME
 from harnesscheck.align.pairs import Ambiguous, Contradiction, Pair, Pairs
+from harnesscheck.assemble.pairing import TAKEN_OVER
 from harnesscheck.model.order import natural_key
 from harnesscheck.model.vehicle import Vehicle
 
+PLAIN = frozenset({SAME_NAME, TAKEN_OVER})  # pairs that go without saying
 MOST = 12  # lines of one sort in a report; the crosswalk command writes them all
 MOST_NAMES = 8  # of one set
 
@@ -39,20 +41,26 @@ def said_first(pairs: Pairs) -> Iterator[Shown]:
         yield _shown("Look-alikes that the files do not tell apart:", map(ambiguous_text, pairs.ambiguous))
 
 
-def said_last(pairs: Pairs, donor: Vehicle, shell: Vehicle) -> Iterator[Shown]:
-    """What the sure pairs rest on: equal ids that nothing speaks against as a number, all others one by one."""
+def said_last(pairs: Pairs, donor: Vehicle, shell: Vehicle, word: str = "shell") -> Iterator[Shown]:
+    """What the sure pairs rest on: equal ids that nothing speaks against as a number, all others one by one.
+
+    ``word`` is what the second car is called. What was taken over from the donor is its own partner: a number too.
+    """
+    taken = [pair for pair in pairs.connectors if pair.why == TAKEN_OVER]
+    if taken:
+        yield Shown(f"{_count(len(taken), 'plug half is', 'plug halves are')} the donor's own.", ())
     plain = [pair for pair in pairs.connectors if pair.why == SAME_NAME]
     if plain:
         halves = _count(len(plain), "plug half is", "plug halves are")
         yield Shown(f"{halves} called the same in both cars, and no wire speaks against it.", ())
-    sure = [pair for pair in (*pairs.connectors, *pairs.components) if pair.sure and pair.why != SAME_NAME]
+    sure = [pair for pair in (*pairs.connectors, *pairs.components) if pair.sure and pair.why not in PLAIN]
     if sure:
         sure.sort(key=lambda pair: (pair.donor == pair.shell, natural_key(pair.donor)))
         yield _shown("Paired for certain by more than their names:", map(pair_text, sure))
     parted = list(split_and_merged(pairs))
     if parted:
         yield _shown("Plugs that were split or went into one:", parted)
-    lone = [f"only in the {word}: {', '.join(names)}" for word, names in unpaired(pairs, donor, shell) if names]
+    lone = [f"only in the {car}: {', '.join(names)}" for car, names in unpaired(pairs, donor, shell, word) if names]
     if lone:
         yield _shown("Left without a partner:", lone)
 
@@ -94,10 +102,10 @@ def split_and_merged(pairs: Pairs) -> Iterator[str]:
             yield f"{' and '.join(sorted(into[shell], key=natural_key))} went into {shell}"
 
 
-def unpaired(pairs: Pairs, donor: Vehicle, shell: Vehicle) -> Iterator[tuple[str, list[str]]]:
-    """The plugs of each car that have no partner, in natural order."""
+def unpaired(pairs: Pairs, donor: Vehicle, shell: Vehicle, second: str = "shell") -> Iterator[tuple[str, list[str]]]:
+    """The plugs of each car, by its word, that have no partner, in natural order."""
     taken = {_plug(theirs) for theirs in pairs.cavities.values()} | {pair.shell for pair in pairs.connectors}
-    for word, rows, paired in (("donor", donor.connectors, pairs.connector.keys()), ("shell", shell.connectors, taken)):
+    for word, rows, paired in (("donor", donor.connectors, pairs.connector.keys()), (second, shell.connectors, taken)):
         yield word, sorted((id for id in rows if id not in paired), key=natural_key)
 
 

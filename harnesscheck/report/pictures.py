@@ -100,7 +100,7 @@ def _sheets_for(result: Comparison, finding: Finding, places: tuple[str, str], d
         found = [difference_of(one) for one in result.findings if _shown_at(one, donor, shell)]
         found += _restraints_at(result, donor)
         scenes = meeting_sheets(result.donor, result.shell, (donor, shell), found, digest=digest)
-        yield from _numbered(f"meeting-{donor}", f"Plug {donor}: donor above, shell below", finding, scenes)
+        yield from _numbered(f"meeting-{donor}", f"Plug {donor}: donor above, {result.word} below", finding, scenes)
     elif donor in ours:
         found = [difference_of(one) for one in result.findings if one.donor.connector == donor and one.donor.cavity]
         scenes = face_sheets(result.donor, donor, differences=found, digest=digest)
@@ -112,7 +112,7 @@ def _sheets_for(result: Comparison, finding: Finding, places: tuple[str, str], d
             if one.shell.connector == shell and one.shell.cavity
         ]
         scenes = face_sheets(result.shell, shell, differences=found, digest=digest)
-        yield from _numbered(f"face-shell-{shell}", f"The shell's plug {shell}", finding, scenes)
+        yield from _numbered(f"face-shell-{shell}", f"The {result.word}'s plug {shell}", finding, scenes)
     else:
         yield from _part_sheets(result, finding, digest)
 

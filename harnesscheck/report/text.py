@@ -6,8 +6,8 @@ import textwrap
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
-from harnesscheck.align.byname import SAME_NAME
 from harnesscheck.align.pairs import Pairs
+from harnesscheck.compare.built import BuiltComparison
 from harnesscheck.compare.compare import Comparison
 from harnesscheck.compare.coverage import car_coverage
 from harnesscheck.compare.findings import Finding, Spot
@@ -15,9 +15,10 @@ from harnesscheck.compare.kinds import Certainty, Severity
 from harnesscheck.compare.sentences import RESTRAINT_CAUTION
 from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.sides import Study
-from harnesscheck.report.pairing import Shown, said_first, said_last
+from harnesscheck.report.built import built_lines
+from harnesscheck.report.pairing import PLAIN, Shown, said_first, said_last
 from harnesscheck.report.since import Since
-from harnesscheck.report.verdict import verdict_of
+from harnesscheck.report.verdict import verdict_for
 
 WIDTH = 80
 _HEADS = {
@@ -32,8 +33,11 @@ _HEADS = {
 def comparison_text(result: Comparison, *, notes: bool = False, since: Since | None = None) -> str:
     """The whole report. ``notes`` prints every note in full instead of a list by kind."""
     donor, shell = result.donor.vehicle, result.shell.vehicle
-    verdict = verdict_of(result.findings, len(result.pairs.connectors))
-    lines = [_car("donor", donor), _car("shell", shell), ""]
+    verdict = verdict_for(result)
+    built = built_lines(result) if isinstance(result, BuiltComparison) else None
+    lines = [_car("donor", donor)]
+    lines += [_car("shell", shell)] if built is None else [line for text in built for line in wrapped(text)]
+    lines += [""]
     lines += wrapped(verdict.sentence)
     lines += [counts_line(verdict.counts, verdict.accepted), ""]
     lines += _shown(said_first(result.pairs))
@@ -55,7 +59,7 @@ def comparison_text(result: Comparison, *, notes: bool = False, since: Since | N
             lines += wrapped(f"{finding.donor} {finding.kind} [{finding.id}]: {finding.accepted}", "  ")
         lines.append("")
     lines += ["HOW THE PLUGS WERE PAIRED", "========================="]
-    lines += _shown(said_last(result.pairs, donor, shell))
+    lines += _shown(said_last(result.pairs, donor, shell, result.word))
     lines += coverage_lines(result)
     return "\n".join(lines) + "\n"
 
@@ -106,7 +110,7 @@ def _by_place(findings: Sequence[Finding], donor: Vehicle, shell: Vehicle, pairs
     for (connector, other), group in places.items():
         yield from wrapped(_place_head(connector, other, group, donor, shell))
         pair = pairs.connector.get(connector) if pairs is not None else None
-        if pair is not None and pair.why != SAME_NAME:
+        if pair is not None and pair.why not in PLAIN:
             yield from wrapped(f"Paired with {pair.shell}, {pair.confidence * 100:.0f} %: {pair.why}.", "  ")
         for finding in group:
             yield from _finding_lines(finding)
@@ -162,7 +166,7 @@ def _note_lines(findings: Iterable[Finding]) -> Iterator[str]:
 def coverage_lines(result: Comparison) -> list[str]:
     """How much is documented, what could not be judged, and the caution that stands under everything."""
     lines = ["WHAT THIS RESTS ON", "=================="]
-    for word, car in (("donor", result.coverage.donor), ("shell", result.coverage.shell)):
+    for word, car in (("donor", result.coverage.donor), (result.word, result.coverage.shell)):
         lines += wrapped(
             f"{word}: {car.documented} of {car.cavities} cavities documented ({car.percent} %), "
             f"{car.connectors} plug halves, {car.components} components",

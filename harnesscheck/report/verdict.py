@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from types import MappingProxyType
 
+from harnesscheck.compare.built import BuiltComparison
+from harnesscheck.compare.compare import Comparison
 from harnesscheck.compare.findings import Finding
 from harnesscheck.compare.kinds import Certainty, Severity
 
@@ -15,6 +18,13 @@ SENTENCE = {
     Severity.DEAD: "Joined as they are, something stays dead.",
     Severity.REWORK: "Nothing dangerous was found, but it does not just go in: there is work to do.",
     Severity.NOTE: "No difference was found that needs work.",
+}
+BUILT_SENTENCE = {
+    **SENTENCE,
+    Severity.INJURY: "Do not build it so: something would burn or somebody be hurt.",
+    Severity.DAMAGE: "Do not build it so: a part would be damaged.",
+    Severity.DEAD: "Built so, something stays dead.",
+    Severity.REWORK: "Nothing dangerous was found, but it does not just go together: there is work to do.",
 }
 NOT_SURE = " Some contacts are not documented: ring them out before power is on."
 NOTHING_KNOWN = "Nothing could be compared: the two files have no plug in common."
@@ -30,12 +40,20 @@ class Verdict:
     sentence: str
 
 
-def verdict_of(findings: Sequence[Finding], paired: int) -> Verdict:
+def verdict_for(result: Comparison) -> Verdict:
+    """Sum up a comparison, of two cars or of one that is built of both."""
+    sentences = BUILT_SENTENCE if isinstance(result, BuiltComparison) else SENTENCE
+    return verdict_of(result.findings, len(result.pairs.connectors), sentences)
+
+
+def verdict_of(
+    findings: Sequence[Finding], paired: int, sentences: Mapping[Severity, str] = MappingProxyType(SENTENCE)
+) -> Verdict:
     """Sum up. What is not known is said, and never called fine."""
     counted = [finding for finding in findings if not finding.accepted]
     counts = Counter(finding.severity for finding in counted)
     worst = min(counts, default=None)
-    sentence = SENTENCE[worst if worst is not None else Severity.NOTE]
+    sentence = sentences[worst if worst is not None else Severity.NOTE]
     if not paired:
         sentence = NOTHING_KNOWN if worst is None or worst > Severity.DEAD else sentence
     elif any(finding.certainty is Certainty.NOT_KNOWN and finding.kind == "not-documented" for finding in counted):

@@ -1,0 +1,45 @@
+"""Words for a car that is built of two: which harness and part is of which, and what was found cut or bridged."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from harnesscheck.compare.built import BuiltComparison
+from harnesscheck.read.swap import SwapSheet
+
+FEW = 12  # names in a line; more are counted
+
+
+def built_lines(result: BuiltComparison) -> Iterator[str]:
+    """What stands above the report of a car that is built."""
+    sheet = result.sheet
+    yield f"car: as it will be built by {sheet.path}: {result.shell.vehicle.name}"
+    yield (
+        '"here" is the donor as its maker built it, "there" the car as it will be built. Only what will be plugged '
+        "together so is judged."
+    )
+    for car in ("donor", "shell"):
+        yield f"Harnesses of the {car}: {_names(id for id, origin in result.harness.items() if origin == car)}"
+    ours = sum(origin == "donor" for origin in result.parts.values())
+    theirs = [id for id, origin in result.parts.items() if origin == "shell"]
+    yield f"Parts of the donor: {ours}; of the shell: {_names(theirs)}"
+    out = [id for table in (result.harness, result.parts) for id, origin in table.items() if origin == "none"]
+    if out:
+        yield f"Left out: {_names(out)}"
+    found = list(as_found_words(sheet))
+    if found:
+        yield f"As found: {'; '.join(found)}"
+
+
+def as_found_words(sheet: SwapSheet) -> Iterator[str]:
+    """What a swap sheet says was cut, tapped and bridged in either car."""
+    for car, section in (("donor", sheet.built_donor), ("shell", sheet.built_shell)):
+        yield from (f"{car}: {end} cut" for end in section.cut)
+        yield from (f"{car}: {tap.at} tapped ({tap.what})" for tap in section.tap)
+        yield from (f"{car}: {one} and {other} bridged" for one, other in section.bridge)
+
+
+def _names(ids: Iterator[str] | list[str]) -> str:
+    names = [id.removeprefix("shell:") for id in ids]
+    more = f" and {len(names) - FEW} more" if len(names) > FEW else ""
+    return ", ".join(names[:FEW]) + more if names else "none"
