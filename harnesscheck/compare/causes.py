@@ -9,6 +9,7 @@ severely; what is dead behind a wire's loose end is told with that end.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from itertools import islice
 
 from harnesscheck.compare.findings import Finding
 from harnesscheck.compare.kinds import Severity
@@ -24,7 +25,7 @@ MIXING = frozenset(
     }
 )  # fmt: skip
 CUTTING = MIXING | {"missing-circuit", "orphaned", "no-mate"}
-JOINING = (MIXING | {"unfused-feed"}) - {"ground-lost", "strap-missing"}  # of a lost ground nobody expects light
+JOINING = MIXING - {"ground-lost", "strap-missing"}  # of a lost ground nobody expects light
 
 Place = tuple[str, str]
 Far = dict[Place, int]  # how many elements a place is away from a load
@@ -44,13 +45,18 @@ class Places:
             if name in behaviour.study.vehicle.grounds:
                 self.at.setdefault(circuit.node_of[node], []).append((name, ""))
 
-    def of(self, state: State, load: int) -> Far:
-        """The places on all ways of a load in a state, and on those of the coils and supplies it depends on."""
+    def of(self, state: State, load: int, *, alone: bool = False) -> Far:
+        """The places on all ways of a load in a state, and unless ``alone`` of the coils and supplies it depends on."""
         found: Far = {}
-        for number, area in enumerate(self.areas(state.solution, [self.circuit.loads[load].branch])):
+        areas = self.areas(state.solution, [self.circuit.loads[load].branch])
+        for number, area in enumerate(islice(areas, 1) if alone else areas):
             for node, steps in area.nodes.items():
                 for place in self.at.get(node, ()):
                     found[place] = min(steps + 1000 * number, found.get(place, steps + 1000 * number))
+        way = self.ways.of(state.solution, load)
+        for steps, hop in enumerate((*reversed(way.feed), *way.ground) if way is not None else ()):
+            for place in (*self.at.get(hop.element.a, ()), *self.at.get(hop.element.b, ())):
+                found.setdefault(place, steps)
         return found
 
     def areas(self, solution: Solution, branches: Sequence[int]) -> Iterator[Area]:
@@ -58,7 +64,7 @@ class Places:
         queue, seen = list(branches), set(branches)
         coils = {coil.component: coil.branch for coil in self.circuit.coils}
         for branch in queue:
-            area = self.ways.area(solution, branch)
+            area = self.ways.area(solution, branch, through_loads=False)
             yield area
             for element in area.elements:
                 coil = coils.get(element.component) if element.sort in ("make", "break") else None
@@ -72,7 +78,7 @@ class Places:
         """The ways of what a module itself uses."""
         for load in self.circuit.loads:
             if load.component == module:
-                yield self.ways.area(solution, load.branch)
+                yield self.ways.area(solution, load.branch, through_loads=False)
 
 
 def telling(

@@ -33,6 +33,8 @@ GAINING = frozenset({"always-on", "wrong-key-position", "sneak-path"})
 VITAL_SYSTEMS = frozenset({"starter", "starting", "start", "fuel", "ignition"})
 _VITAL = re.compile(r"(?<![a-z])(?:starter|fuel[- ]pump|injectors?|ignition[- ]coils?)(?![a-z])", re.IGNORECASE)
 _WORKING = frozenset({Status.ON, Status.REVERSED})
+_LESS = {Status.OFF: "off", Status.DIM: "only dim", Status.REVERSED: "fed backwards", Status.ON: "fed backwards"}
+MOST_NAMED = 6  # controls named in a sentence; what turns a load on never needs so many
 NAMED = 8  # loads named in a sentence about what could not be judged
 
 
@@ -221,12 +223,14 @@ class _Function:
         if kind == "always-on":
             evidence["drain_ma"] = drain_ma
         if lost:
-            evidence["lost"] = [str(one.mapped.ours) for one in lost[:3]]
+            evidence["lost"] = [state_words(one.mapped.ours) for one in lost[:3]]
         here, there = stages(cells, theirs=False), stages(cells, theirs=True)
         words = {
             "path": " > ".join(evidence.get("path", ())),
             "drain": f", draining {drain_ma:g} mA with the key off" if drain_ma else "",
-            "lost": f"; off with {lost[0].mapped.ours}, where it works here" if lost else "",
+            "lost": f"; {_LESS[lost[0].theirs.status]} with {state_words(lost[0].mapped.ours)}, where it works here"
+            if lost
+            else "",
             "had": _stage_words(here),
             "now": _stage_words(there),
         }
@@ -286,7 +290,7 @@ class _Function:
 
     def _evidence(self, number: int, cell: Cell) -> dict[str, Any]:
         evidence: dict[str, Any] = {
-            "state": str(cell.mapped.ours),
+            "state": state_words(cell.mapped.ours),
             "volts": round(cell.theirs.volts, 3),
             "volts_here": round(cell.ours.volts, 3),
             "reference_v": round(self.onoff.reference_v[number], 3),
@@ -428,15 +432,16 @@ class _Function:
 
     def _explained(self, number: int, draft: _Draft, cells: Sequence[Cell]) -> bool:
         pair = self.loads.pairs[number]
+        alone = draft.kind in ("dim-accessory", "reversed")  # no coil and no module's supply makes a load dim
         ours: Far = {}
         theirs: Far = {}
         lit_here = [cell for cell in self.onoff.cells(number) if lit(cell.ours)]
         lit_there = [cell for cell in self.onoff.cells(number) if lit(cell.theirs)]
         for cell in [*cells[:4], *lit_here[:4], *lit_there[:4]]:
             if lit(cell.ours):
-                ours |= self.our_places.of(self.onoff.our_state(cell), pair.donor)
+                ours |= self.our_places.of(self.onoff.our_state(cell), pair.donor, alone=alone)
             if lit(cell.theirs):
-                theirs |= self.their_places.of(self.onoff.their_state(cell), pair.shell)
+                theirs |= self.their_places.of(self.onoff.their_state(cell), pair.shell, alone=alone)
         kinds = JOINING if draft.kind in GAINING else CUTTING
         if not draft.sure:
             kinds |= {"not-documented"}
@@ -444,11 +449,10 @@ class _Function:
             kinds -= {"wrong-feed"}  # it would be lit by the other feed
         softly = draft.severity is Severity.DEAD and draft.kind not in GAINING
         least = Severity.NOTE if softly else draft.severity
-        by = telling(self.told, kinds, least, ours, theirs)
+        by = telling(self.told, kinds, least, ours, theirs if draft.kind in GAINING else {})
         if by is not None:
-            self.consequences.setdefault(by.id, []).append(
-                f"{draft.load.label}: {draft.kind}, {draft.cell.mapped.ours}"
-            )
+            text = f"{draft.load.label}: {draft.kind}, {state_words(draft.cell.mapped.ours)}"
+            self.consequences.setdefault(by.id, []).append(text)
         return by is not None
 
     def _gathered(self, drafts: Sequence[_Draft]) -> Iterator[FunctionChange]:
@@ -469,7 +473,7 @@ class _Function:
         before = "; it was dead already" if self.dead_before & {component, shell} else ""
         words = {
             "part": part,
-            "state": f"{first.cell.mapped.ours}{others}",
+            "state": f"{state_words(first.cell.mapped.ours)}{others}",
             "volts": volts,
             "before": before,
             **first.words,
@@ -496,7 +500,7 @@ class _Function:
             ours = self.donor.state(one.ours).hunting
             for relay in sorted(theirs.hunting, key=natural):
                 if self.back.get(relay, relay) not in ours:
-                    found.setdefault(relay, []).append((theirs, str(one.ours)))
+                    found.setdefault(relay, []).append((theirs, state_words(one.ours)))
         for relay, states in found.items():
             state, words = states[0]
             donor = self.back.get(relay, "")
@@ -508,6 +512,13 @@ class _Function:
             text = {"part": part, "state": f"{words}{others}"}
             severity, parts = KIND["relay-hunts"].severity, frozenset({donor})
             yield FunctionChange("relay-hunts", severity, sure, text, *spots, donor, relay, evidence, parts)
+
+
+def state_words(condition: Condition) -> str:
+    """A condition as a person sets it up; of very many controls, that everything is on."""
+    if len(condition.settings) <= MOST_NAMED:
+        return str(condition)
+    return f"{Condition(condition.stage)}, everything on"
 
 
 def _plug_of(study: Any, component: str) -> Spot:

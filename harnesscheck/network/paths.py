@@ -15,6 +15,7 @@ from harnesscheck.network.solve import Solution
 Key = tuple[str, str, str]  # sort, component, name
 CONDUCTORS = frozenset({"wire", "contact"})
 LEAST_A = 1e-9
+LEAST_SHARE = 0.001  # of a branch's own current: less than that is no way of it
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,10 +107,14 @@ class Ways:
         hops = self._followed(solution, start, up=False, end=end)
         return tuple(hops) if hops and hops[-1].end == end else ()
 
-    def area(self, solution: Solution, branch: int) -> Area:
-        """Everything that a branch's current comes through and goes through, parallel ways too; the branch is out."""
+    def area(self, solution: Solution, branch: int, *, through_loads: bool = True) -> Area:
+        """Everything that a branch's current comes through and goes through, parallel ways too; the branch is out.
+
+        Without ``through_loads`` it ends where another load or coil lies on the way.
+        """
         a, b = self.circuit.branches[branch].a, self.circuit.branches[branch].b
-        plus, minus = (b, a) if float(solution.branch_amps[branch]) < 0 else (a, b)
+        own_a = float(solution.branch_amps[branch])
+        plus, minus = (b, a) if own_a < 0 else (a, b)
         nodes: dict[int, int] = {}
         found: dict[tuple[bool, int], Branch | Port] = {}
         for start, up in ((plus, True), (minus, False)):
@@ -117,7 +122,11 @@ class Ways:
             queue = [start]
             for node in queue:
                 for number, hop in self._flows(solution, node, up=up):
-                    if number == (False, branch):
+                    if (
+                        number == (False, branch)
+                        or hop.amps < LEAST_SHARE * abs(own_a)
+                        or (not through_loads and hop.element.sort in ("load", "coil"))
+                    ):
                         continue
                     found[number] = hop.element
                     other = hop.element.a if hop.element.b == node else hop.element.b
