@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 
 from harnesscheck.assemble.choice import DONOR, SHELL
+from harnesscheck.compare.kinds import Severity
 from harnesscheck.decide.flips import flips
 from harnesscheck.decide.plan import Decision, Plan
 
@@ -39,12 +40,24 @@ def proof(plan: Plan) -> str:
     if plan.proven:
         return "Proven on paper, wiring only: with this work done, nothing is left that burns or stays dead."
     if plan.left:
-        faults = "One fault is" if len(plan.left) == 1 else f"{len(plan.left)} faults are"
-        stops = ", and the engine will not run: parts coded to each other are not all of one car"
-        coded = any(one.kind == CODED for one in plan.left)
-        return f"Not proven{stops if coded else ''}. {faults} left that no work here removes."
+        return _not_proven(plan)
     unknown = _counted(len(plan.not_known_at), "contact")
     return f"Not proven: nothing bad is left, but nobody wrote down what is in {unknown} of the plugs worked on."
+
+
+def _not_proven(plan: Plan) -> str:
+    """What is left, the worst of it first."""
+    harmful = sum(one.severity < Severity.DEAD for one in plan.left)
+    dead = len(plan.left) - harmful
+    told = []
+    if harmful:
+        told.append(f"{_counted(harmful, 'thing')} would burn, hurt somebody or be destroyed")
+    if any(one.kind == CODED for one in plan.left):
+        told.append("the engine will not run, for parts coded to each other are not all of one car")
+    if dead:
+        told.append(f"{_counted(dead, 'fault')} would leave something dead")
+    stop = "Do not build it this way: it is not proven" if harmful else "Not proven"
+    return f"{stop}. With all work that helps, {listed(told)}."
 
 
 def reasons(decision: Decision) -> tuple[str, ...]:
@@ -99,6 +112,8 @@ def _counted(number: int, what: str) -> str:
 
 
 def _work(plan: Plan) -> str:
+    if not plan.repairs and plan.left:
+        return "No work at the plugs was found that makes this choice good."
     if not plan.repairs:
         return "Where the two cars meet, nothing has to be mended."
     kinds = Counter(step.mends.kind for step in plan.repairs if step.mends is not None)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import textwrap
+from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
@@ -34,10 +35,13 @@ CAUTIONS = (
 )
 
 
+ALL_D, ALL_S = "all D", "all S"
+PLAIN = {ALL_D: "everything from the donor", ALL_S: "the shell keeps everything"}
 FIRST, ANYWHERE, LAST = "first of all", "anywhere", "last of all"
 DONOR_CAR = "donor car"
 OUT_OF_DONOR = ("out-donor-", "out-part-")
 MOST_NOT_KNOWN = 12
+MOST_LEFT = 12
 
 
 @dataclass(frozen=True)
@@ -78,8 +82,7 @@ def decision_text(decided: Decided) -> str:
         lines += wrapped(sentence)
     lines.append("")
     if best.left:
-        left = [*wrapped(LEFT_SAYS, "  "), *_bullets(map(left_sentence, best.left))]
-        lines += _headed("WHAT IS LEFT WRONG", left)
+        lines += _headed("WHAT IS LEFT WRONG", list(_left_lines(best)))
     lines += _headed("WHY", _bullets(reasons(decision)))
     lines += _headed("SIDE BY SIDE", list(_alternatives(decision)))
     lines += _headed("BEFORE ANYBODY STARTS", _bullets(CAUTIONS))
@@ -132,6 +135,16 @@ def left_sentence(finding: Finding) -> str:
     return f"{finding.severity.word}, {finding.kind.replace('-', ' ')} at {place}: {finding.text}"
 
 
+def _left_lines(plan: Plan) -> Iterator[str]:
+    """The worst, and how many more of which kind."""
+    yield from wrapped(LEFT_SAYS, "  ")
+    yield from _bullets(map(left_sentence, plan.left[:MOST_LEFT]))
+    more = Counter(one.kind.replace("-", " ") for one in plan.left[MOST_LEFT:])
+    if more:
+        kinds = ", ".join(f"{count} {kind}" for kind, count in more.most_common())
+        yield from wrapped(f"and {more.total()} more ({kinds}); the page that -o writes has them all", "  ")
+
+
 def columns(decision: Decision) -> list[tuple[str, Plan]]:
     """The plans shown side by side, each with a short name; both plain answers are among them where they are allowed.
 
@@ -142,7 +155,7 @@ def columns(decision: Decision) -> list[tuple[str, Plan]]:
     others = [plan for plan in decision.plans[1:] if all(plan.labels != one.labels for one in pure)]
     room = 6 - sum(plan.labels != decision.best.labels for plan in pure)
     found += [(f"no. {at}", plan) for at, plan in enumerate(others[:room], start=2)]
-    for name, plan in (("all D", decision.all_donor), ("all S", decision.all_shell)):
+    for name, plan in ((ALL_D, decision.all_donor), (ALL_S, decision.all_shell)):
         if plan is not None and plan.labels != decision.best.labels:
             found.append((name, plan))
     return found
@@ -185,10 +198,13 @@ def _alternatives(decision: Decision) -> Iterator[str]:
 def weighed(decision: Decision) -> str:
     """How sure it is that nothing is better, and what the columns' names mean."""
     shown = "No other choice is cheaper" if decision.shown_best else "Not shown to be the best"
+    choices = "one choice" if decision.labellings == 1 else f"{decision.labellings} choices"
+    names = {name for name, _ in columns(decision)}
+    plain = "; ".join(f"{name}: {means}" for name, means in PLAIN.items() if name in names)
+    told = f" {plain}." if plain else ""
     return (
-        f"{shown}: {decision.labellings} choices weighed, {decision.checked} put together and judged. All D: "
-        "everything from the donor; all S: the shell keeps everything. Risks burn or destroy something; a circuit lost "
-        "stays dead."
+        f"{shown}: {choices} weighed, {decision.checked} put together and judged.{told} Risks burn or destroy "
+        "something; a circuit lost stays dead."
     )
 
 
