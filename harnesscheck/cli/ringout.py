@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -24,10 +23,8 @@ from harnesscheck.cli.shared import (
 
 if TYPE_CHECKING:
     from harnesscheck.bench.readings import FilledSheet
-    from harnesscheck.model.records import Netlist
     from harnesscheck.model.vehicle import Vehicle
     from harnesscheck.read.limits import Limits
-    from harnesscheck.read.swap import SwapSheet
     from harnesscheck.report.ringout import RingoutReport
 
 
@@ -134,33 +131,18 @@ def _report(car: Car, plan: str, sheet: FilledSheet | None, accept_older: bool) 
 
 
 def car_of(path: str, limits: Limits) -> Car:
-    """The car of a netlist, or the one that a swap sheet puts together; leaves with every fault."""
+    """The car of a netlist, or the one that a swap sheet puts together; leaves with every fault.
+
+    Of a swap sheet it is the car as it should be once what was found cut or bridged is mended.
+    """
+    from harnesscheck.cli.swapped import DONOR, is_sheet, swap_at
     from harnesscheck.read import configure
+    from harnesscheck.report.built import as_found_words
+    from harnesscheck.report.document import input_document
 
-    if Path(path).suffix.lower() == ".toml":
-        return _swapped(path, limits)
+    if is_sheet(path):
+        swap = swap_at(path, limits)
+        return Car(swap.whole, (path, *swap.files[:2]), swap.inputs(), tuple(as_found_words(swap.sheet)))
     (netlist,) = netlists([path], limits)
-    return Car(configure(netlist), (path,), {"donor": _input(netlist, path)})
-
-
-def _input(netlist: Netlist, path: str) -> dict[str, Any]:
-    header = netlist.header
-    return {"vehicle": header.vehicle, "model-year": header.model_year, "file": path, "digest": digest(path)}
-
-
-def _swapped(path: str, limits: Limits) -> Car:
-    """The car that a swap sheet puts together, as it should be once what was found cut or bridged is mended."""
-    from harnesscheck.cli.swapped import DONOR, SHELL, built_car, car_file, sheet_at
-
-    sheet = sheet_at(path)
-    paths = [car_file(sheet, car) for car in (DONOR, SHELL)]
-    built = built_car(sheet, limits)
-    inputs = {DONOR: _input(built.donor.netlist, paths[0]), SHELL: _input(built.shell.netlist, paths[1])}
-    return Car(built.whole, (path, *paths), inputs, tuple(_as_found(sheet)))
-
-
-def _as_found(sheet: SwapSheet) -> Iterator[str]:
-    for car, section in (("donor", sheet.built_donor), ("shell", sheet.built_shell)):
-        yield from (f"{car}: {end} cut" for end in section.cut)
-        yield from (f"{car}: {tap.at} tapped ({tap.what})" for tap in section.tap)
-        yield from (f"{car}: {one} and {other} bridged" for one, other in section.bridge)
+    car = configure(netlist)
+    return Car(car, (path,), {DONOR: input_document(car, digest(path))})

@@ -36,7 +36,8 @@ class _Cars:
 
     word: str
     cars: Mapping[str, Vehicle]
-    paths: Mapping[str, str]
+    files: tuple[str, ...]
+    inputs: dict[str, Any]  # what a JSON report says of the files
 
 
 @click.command("states")
@@ -64,7 +65,7 @@ def command(
     """
     from harnesscheck.network.sides import Study
     from harnesscheck.network.states import Behaviour
-    from harnesscheck.report.document import input_document, json_text
+    from harnesscheck.report.document import json_text
     from harnesscheck.report.states import Sheet, odd_csv, states_csv, states_document, states_text
 
     found = _cars(vehicle, swap, limits_of(max_mb, max_depth, max_rows))
@@ -72,17 +73,13 @@ def command(
     sheet = sheets[found.word]
     if opened:
         sheet = _with_open(vehicle, sheet, tuple(dict.fromkeys(opened)))
-    inputs = list(found.paths.values())
     if json_file is not None:
-        given: dict[str, Any] = {word: {"file": path, "digest": digest(path)} for word, path in found.paths.items()}
-        if found.word == "vehicle":
-            given = {"donor": input_document(found.cars["vehicle"], digest(vehicle))}
-        write_out(json_file, json_text(states_document(sheet, given)), inputs)
+        write_out(json_file, json_text(states_document(sheet, found.inputs)), found.files)
     if out is not None:
         contents = {f"{BEFORE.get(word, 'states')}.csv": states_csv(each).encode() for word, each in sheets.items()}
         if sheet.opened is not None:
             contents["odd.csv"] = odd_csv(sheet.opened).encode()
-        write_files(out, contents, inputs)
+        write_files(out, contents, found.files)
         for name in contents if json_file != "-" else ():
             say(f"wrote {out}/{name}")
     if json_file != "-":
@@ -91,24 +88,19 @@ def command(
 
 def _cars(path: str, swap: str | None, limits: Limits) -> _Cars:
     """The car or cars to work out."""
-    from harnesscheck.cli.swapped import built_car, car_file, found_car, sheet_at, which_car
+    from harnesscheck.cli.swapped import is_sheet, swap_at, which_car
     from harnesscheck.read import configure
+    from harnesscheck.report.document import input_document
 
-    if path.endswith(".toml") and swap is not None:
+    if swap is not None and is_sheet(path):
         stop_for(path, f"{path} and --swap {swap}", "a netlist before --swap, or a swap sheet alone")
-    if not path.endswith(".toml") and swap is None:
+    if swap is None and not is_sheet(path):
         (netlist,) = netlists([path], limits)
-        return _Cars("vehicle", {"vehicle": configure(netlist)}, {"donor": path})
-    sheet = sheet_at(swap or path)
-    built = built_car(sheet, limits)
-    cars = {
-        "donor": found_car(built.donor, sheet, "donor"),
-        "shell": found_car(built.shell, sheet, "shell"),
-        "assembled": built.found,
-    }
-    word = which_car(sheet, path) if swap is not None else "assembled"
-    paths = {"swap": swap or path, "donor": car_file(sheet, "donor"), "shell": car_file(sheet, "shell")}
-    return _Cars(word, cars, paths)
+        car = configure(netlist)
+        return _Cars("vehicle", {"vehicle": car}, (path,), {"donor": input_document(car, digest(path))})
+    both = swap_at(swap or path, limits)
+    cars = {**both.found, "assembled": both.made.vehicle}
+    return _Cars(which_car(both.sheet, path) if swap is not None else "assembled", cars, both.files, both.inputs())
 
 
 def _with_open(path: str, sheet: Sheet, names: tuple[str, ...]) -> Sheet:

@@ -204,33 +204,3 @@ def _fault(sheet: SwapSheet, keys: tuple[str, ...], expected: str, name: str = "
 
 def _is_glob(name: str) -> bool:
     return any(sign in name for sign in "*?[")
-
-
-# -- what older callers ask for
-
-
-def found_car(vehicle: Vehicle, sheet: SwapSheet, car: str) -> Vehicle:
-    """The car with what the sheet says it was found like."""
-    from harnesscheck.assemble.asbuilt import as_built
-
-    section = sheet.built_donor if car == DONOR else sheet.built_shell
-    found = as_built(vehicle, section, sheet.path, car)
-    if isinstance(found, list):
-        stop(found)
-    return found
-
-
-@dataclass(frozen=True)
-class BuiltCar:
-    """The car that a sheet's choices give, out of whole cars and out of both as found."""
-
-    whole: Vehicle
-    found: Vehicle
-    donor: Vehicle
-    shell: Vehicle
-
-
-def built_car(sheet: SwapSheet, limits: Limits) -> BuiltCar:
-    """Read both cars of a sheet and put one together; faults end the command."""
-    swap = swap_at(sheet.path, limits)
-    return BuiltCar(swap.whole, swap.made.vehicle, swap.donor.vehicle, swap.shell.vehicle)

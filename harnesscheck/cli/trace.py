@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -72,16 +72,13 @@ def command(
     except TooLargeError as error:
         stop_for(vehicle, str(error), "a car whose circuit fits in memory")
     traced = _with_plan(traced, plan)
-    inputs = list(cars.inputs.values())
-    digests = {path: digest(path) for path in inputs}
     if json_file is not None:
-        given = {word: {"file": path, "digest": digests[path]} for word, path in cars.inputs.items()}
-        write_out(json_file, json_text(trace_document(traced, given)), inputs)
+        write_out(json_file, json_text(trace_document(traced, cars.inputs)), cars.files)
     if out is not None:
         from harnesscheck.report.trace_folder import trace_folder
 
-        contents = trace_folder(traced, plan, " + ".join(digests.values()))
-        write_files(out, contents, inputs)
+        contents = trace_folder(traced, plan, " + ".join(map(digest, cars.files)))
+        write_files(out, contents, cars.files)
     if json_file != "-":
         say(trace_text(traced), end="")
         for name in contents if out is not None else ():
@@ -107,7 +104,8 @@ class _Cars:
     path: str
     word: str
     whole: Vehicle
-    inputs: dict[str, str]
+    files: tuple[str, ...]
+    inputs: dict[str, Any]  # what a JSON report says of the files
     found: Vehicle | None = None
     other: Vehicle | None = None
     sheet: SwapSheet | None = None
@@ -115,29 +113,27 @@ class _Cars:
 
 
 def _cars(path: str, swap: str | None, limits: Limits) -> _Cars:
-    from harnesscheck.cli.swapped import SHELL, built_car, car_file, found_car, is_sheet, sheet_at, which_car
+    from harnesscheck.cli.swapped import DONOR, SHELL, is_sheet, swap_at, which_car
     from harnesscheck.read import configure
+    from harnesscheck.report.document import input_document
 
-    if is_sheet(path):
+    if swap is not None and is_sheet(path):
+        stop_for(path, f"{path} and --swap {swap}", "a netlist before --swap, or a swap sheet alone")
+    if swap is None and not is_sheet(path):
+        (netlist,) = netlists([path], limits)
+        car = configure(netlist)
+        return _Cars(path, "vehicle", car, (path,), {DONOR: input_document(car, digest(path))})
+    both = swap_at(swap or path, limits)
+    if swap is None:
         from harnesscheck.bench.origins import sources_of
 
-        if swap is not None:
-            stop_for(path, f"{path} and --swap {swap}", "a netlist before --swap, or a swap sheet alone")
-        sheet = sheet_at(path)
-        built = built_car(sheet, limits)
-        inputs = {"swap": path, "donor": car_file(sheet, "donor"), "shell": car_file(sheet, "shell")}
-        return _Cars(
-            path, "assembled", built.whole, inputs, built.found, None, sheet, sources_of(built.donor, built.shell)
-        )
-    if swap is None:
-        (netlist,) = netlists([path], limits)
-        return _Cars(path, "vehicle", configure(netlist), {"donor": path})
-    sheet = sheet_at(swap)
-    word = which_car(sheet, path)
-    theirs = car_file(sheet, "donor" if word == SHELL else SHELL)
-    ours, other = (configure(one) for one in netlists([path, theirs], limits))
-    inputs = {"swap": swap, word: path, ("donor" if word == SHELL else SHELL): theirs}
-    return _Cars(path, word, ours, inputs, found_car(ours, sheet, word), other, sheet)
+        sources = sources_of(both.donor.vehicle, both.shell.vehicle)
+        found = both.made.vehicle
+        return _Cars(path, "assembled", both.whole, both.files, both.inputs(), found, None, both.sheet, sources)
+    word = which_car(both.sheet, path)
+    cars = {DONOR: both.donor.vehicle, SHELL: both.shell.vehicle}
+    other = cars[DONOR if word == SHELL else SHELL]
+    return _Cars(path, word, cars[word], both.files, both.inputs(), both.found[word], other, both.sheet)
 
 
 def _traced(cars: _Cars, text: str, asked: _Asked) -> Traced:

@@ -236,7 +236,6 @@ def report_schema() -> dict[str, Any]:
         "measurements": {"type": "array", "items": measurement},
         "explanations": {"type": "array", "items": explained},
         "look-at": {"anyOf": [{"type": "null"}, _object({"what": text, "seen": seen})]},
-        **_decision_schemas(finding),
     }
     schema = _object(
         properties,
@@ -251,7 +250,6 @@ def report_schema() -> dict[str, Any]:
             "measurements",
             "explanations",
             "look-at",
-            *DECIDED,
         ),
         more=True,
     )
@@ -260,7 +258,7 @@ def report_schema() -> dict[str, Any]:
         "title": "harnesscheck report, format 1",
         **schema,
         "if": {"properties": {"command": {"const": "decide"}}},
-        "then": {"required": list(DECIDED)},
+        "then": {"required": list(DECIDED), "properties": _decision_schemas(finding)},
     }
 
 
@@ -275,7 +273,7 @@ def _decision_schemas(finding: dict[str, Any]) -> dict[str, Any]:
     hours = {"type": "number", "minimum": 0}
     step = _object(
         {
-            **{name: text for name in ("id", "do", "connector", "cavity", "to", "circuit", "size", "colour")},
+            **dict.fromkeys(("id", "do", "connector", "cavity", "to", "circuit", "size", "colour"), text),
             "length": {"type": ["number", "null"], "minimum": 0},
             "fuse": text,
             "at": text,
