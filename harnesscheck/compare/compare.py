@@ -116,15 +116,22 @@ def compare(
     return Comparison(donor, shell, pairs, tuple(accept(found, accepted or {})), coverage_of(ctx, works.unjudged))
 
 
-def _carried(ctx: Context, works: Functions, told_of: Iterable[Finding]) -> Iterator[Finding]:
-    """What the other car's wires and fuses stand worse, where nothing that is dead or worse is told of already."""
-    places = {finding.shell for finding in told_of if finding.severity <= Severity.DEAD and finding.shell.connector}
+def _carried(ctx: Context, works: Functions, told_of: Sequence[Finding]) -> Iterator[Finding]:
+    """What the other car's wires and fuses stand worse, where nothing that is dead or worse is told of already.
+
+    Nor are volts told that are lost in a wire of which something is told: that finding is what to mend.
+    """
     dull = {change.donor_component for change in works.changes}
     try:
         carried = worse_loads(ctx.donor_behaviour, ctx.shell_behaviour, ctx.pairs, dull)
     except TooLargeError:
         return
-    yield from (finding for finding in carried if finding.shell not in places)
+    dead = {one.shell for one in told_of if one.severity <= Severity.DEAD and one.shell.connector}
+    mended = {one.shell for one in (*told_of, *carried) if one.severity <= Severity.REWORK and one.kind != "volt-drop"}
+    for finding in carried:
+        lost_in = Spot(**finding.evidence.get("most_at", {}))
+        if finding.shell not in dead and not (lost_in.connector and lost_in in mended):
+            yield finding
 
 
 def _with_loads(finding: Finding, loads: Sequence[str]) -> Finding:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from typing import Any
 
 from harnesscheck.compare.findings import NO_SPOT, Finding, Spot, in_order, least
@@ -257,6 +257,7 @@ class _Judge:
             "amps": round(worst.amps, 3),
             "state": str(self.loads.state(worst.state).condition),
             "path": way_rows(worst.hops),
+            "most_at": asdict(wire_spot(element)) if isinstance(element, Branch) else {},
             "also": others,
             "assumed": assumptions(_branches(worst.hops)),
         }
