@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 
 from harnesscheck.compare.loadfindings import SPECIAL, Judgement, judgements
 from harnesscheck.compare.loads import HOLDS, FuseLoad, Loads, loads_of
+from harnesscheck.compare.loadwords import size_words
 from harnesscheck.compare.ratings import rating_of
 from harnesscheck.compare.whatif import Change, changed
 from harnesscheck.model.places import InputFault
@@ -196,7 +197,8 @@ def _bigger_fuse(loads: Loads, fuse: FuseLoad) -> Iterator[Step]:
     rating = next((one for one in standard_ratings_a(fuse.form) if one >= least * (1 - 1e-6)), None)
     if rating is not None:
         change = Change(_fuse_target(loads.branch(fuse.fuse)), "rating", f"{rating:g}")
-        yield Step(change, f"fuse {fuse.name}", f"{fuse.rating_a:g} A", f"{rating:g} A")
+        if _can_be_made(loads, change):
+            yield Step(change, f"fuse {fuse.name}", f"{fuse.rating_a:g} A", f"{rating:g} A")
 
 
 def _fuse_target(branch: Branch) -> str:
@@ -217,9 +219,14 @@ def _thicker(loads: Loads, wire: int, amps: float, *, alone_a: float = 0.0) -> I
         if (rating.amps or 0.0) >= amps and (rating.alone_a or 0.0) >= alone_a:
             break
         size = next_size(size)
-    if size is not None:
-        name = " to ".join(branch.name.split(" - "))
-        yield Step(Change(name, "size", size.text), f"wire {name}", f"{row.size.text} mm²", f"{size.text} mm²")
+    name = " to ".join(branch.name.split(" - "))
+    if size is not None and _can_be_made(loads, Change(name, "size", size.text)):
+        was, now = (size_words(replace(row, size=one)) for one in (row.size, size))
+        yield Step(Change(name, "size", size.text), f"wire {name}", was, now)
+
+
+def _can_be_made(loads: Loads, change: Change) -> bool:
+    return not isinstance(changed(loads.behaviour.study.vehicle, change), InputFault)
 
 
 def _is_special(loads: Loads, row: Pin | Wire | None, component: str) -> bool:

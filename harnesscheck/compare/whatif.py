@@ -92,11 +92,17 @@ def _names(a: str, b: str) -> tuple[str, str]:
 
 
 def _is_wire(vehicle: Vehicle, row: Pin, target: str) -> bool:
-    """Whether a pin row writes the wire a change names: by its own end, by its far end, or by both."""
-    if row.connector is None or vehicle.connectors[row.connector].component is not None:
+    """Whether a pin row writes the wire a change names: by its own end, by its far end, or by both.
+
+    A pin whose far end nobody wrote is meant by its own end.
+    """
+    if row.connector is not None and vehicle.connectors[row.connector].component is not None:
         return False
-    here = f"{row.connector}:{row.cavity}"
-    return target in (here, row.to) if ":" in target and " to " not in target else target in _names(here, row.to or "")
+    here = f"{row.connector}:{row.cavity}" if row.connector is not None else f"{row.component}.{row.terminal}"
+    ends = set(target.split(" to "))
+    if len(ends) == 1:
+        return ":" in target and target in (here, row.to)
+    return ends == {here, row.to} or (row.to is None and here in ends)
 
 
 def _with(

@@ -102,6 +102,36 @@ def test_no_step_can_be_left_out(van):
         assert upgrade(before, judged(Study(with_(vehicle, *rest)))).worse
 
 
+def test_wires_without_a_plug_and_with_no_far_end_written_can_be_thicker():
+    """A terminal's own lead, and pins of one circuit that only their circuit joins, are stepped up like any wire."""
+    lead = bare(
+        '<ground id="G1"/><splice id="B"/><splice id="P"/>',
+        '<component id="battery" kind="battery"><pin terminal="+" to="B"/><pin terminal="-" to="G1"/></component>',
+        '<component id="F1" kind="fuse" rating="10" type="C"><pin terminal="1" to="B"/><pin terminal="2" to="P"/>',
+        '</component><component id="load" kind="motor" amps="3"><pin terminal="+" to="P" size="0.75" length="6"/>',
+        '<pin terminal="-" to="G1"/></component>',
+    )
+    harness = '<harness id="h"/><connector id="C" harness="h" cavities="1"><pin cavity="1" circuit="a" size="0.75" '
+    harness += 'length="6"/></connector><connector id="D" harness="h" cavities="1"><pin cavity="1" circuit="a" '
+    harness += 'size="0.75" length="6"/></connector>'
+    joined = bare(
+        '<ground id="G1"/><splice id="B"/>' + harness,
+        '<component id="battery" kind="battery"><pin terminal="+" to="B"/><pin terminal="-" to="G1"/></component>',
+        '<component id="F1" kind="fuse" rating="10" type="C"><pin terminal="1" to="B"/>',
+        '<connector id="FA" cavities="1" mates="C"><pin cavity="1" terminal="2"/></connector></component>',
+        '<component id="load" kind="motor" amps="3"><pin terminal="-" to="G1"/>',
+        '<connector id="LA" cavities="1" mates="D"><pin cavity="1" terminal="+" role="supply"/></connector>',
+        "</component>",
+    )
+    for car in (lead, joined):
+        before = judged(car)
+        found = upgrade(before, judged(Study(with_(car.vehicle, "load.amps=7"))))
+
+        assert [one.finding.kind for one in found.worse] == ["volt-drop"]
+        assert any(step.change.field == "size" for step in found.steps)
+        assert not found.open
+
+
 def test_a_small_bulb_is_no_question(van):
     """Less current is never worse."""
     before, now = (loads_of(Behaviour(Study(car))) for car in (van, with_(van, "fuel-pump.amps=5")))
