@@ -20,14 +20,17 @@ from harnesscheck.decide.groups import Group, Wishes, choice_of, chosen_parts, g
 from harnesscheck.decide.judge import Judged, built_hybrids, judge, left_unplugged, taken_over
 from harnesscheck.decide.mend import PENALTY_H, Mended, mended, penalty_h
 from harnesscheck.decide.moves import Move, harness_moves, part_moves
-from harnesscheck.decide.plan import Decision, Plan
+from harnesscheck.decide.plan import Decision, NearMiss, Plan
 from harnesscheck.decide.repair import repairs
-from harnesscheck.decide.search import KEPT, Cost, Labelling, Tables, cheapest, labels_of, probes
+from harnesscheck.decide.search import KEPT, Cost, Found, Labelling, Tables, cheapest, labels_of, probes
 from harnesscheck.decide.steps import all_steps
 from harnesscheck.decide.touched import groups_of, not_known_at
 from harnesscheck.decide.work import Rates
 from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.sides import Study
+
+MOST_NEAR = 3
+MOST_LEFT = 2  # faults that a near miss may have left
 
 
 @dataclass(frozen=True)
@@ -64,7 +67,8 @@ def decide(question: Question) -> Decision:
     plans = {labelling: work.plan(labelling) for labelling in dict.fromkeys((*kept, *pure))}
     ranked = sorted((plans[one] for one in kept), key=lambda plan: (round(plan.cost_h, 6), tuple(plan.labels.values())))
     donor, shell = (plans.get(_pure(all_groups, car) or ()) for car in (DONOR, SHELL))
-    return Decision(tuple(ranked), donor, shell, found.of, len(found.checked), found.shown_best)
+    near = tuple(work.near_misses(found, kept[0]))
+    return Decision(tuple(ranked), donor, shell, found.of, len(found.checked), found.shown_best, near)
 
 
 def _pure(all_groups: Sequence[Group], car: str) -> Labelling | None:
@@ -149,6 +153,33 @@ class _Work:
         ]
         return self.base_h(labelling) + done.cost_h, left
 
+    # -- what would win if one fact were another
+
+    def near_misses(self, found: Found, best: Labelling) -> Iterator[NearMiss]:
+        """Cheaper answers that a fault or a fixed choice rules out, those that save most first."""
+        mine = self._plain_h(best)
+        near = []
+        for number, group in enumerate(self.groups):
+            if len(group.options) == 1:
+                other = SHELL if best[number] == DONOR else DONOR
+                labelling = (*best[:number], other, *best[number + 1 :])
+                near.append((labelling, f"If not {' and '.join(group.why)}"))
+        near += [(one.labelling, "") for one in found.checked if one.labelling != best]
+        rows = []
+        for labelling, what in near:
+            left = self.work_of(labelling)[1].judged.bad
+            saved = mine - self._plain_h(labelling)
+            if saved > 0 and len(left) <= (MOST_LEFT if not what else 0) and (left or what):
+                rows.append((saved, labelling, what or _mended_words(left), left))
+        told: dict[str, NearMiss] = {}
+        for saved, labelling, what, left in sorted(rows, key=lambda row: (-row[0], row[1])):
+            told.setdefault(what, NearMiss(what, labels_of(self.groups, labelling), round(saved, 2), left))
+        yield from list(told.values())[:MOST_NEAR]
+
+    def _plain_h(self, labelling: Labelling) -> float:
+        """Mean hours without penalties."""
+        return self.base_h(labelling) + self.work_of(labelling)[1].hours.mean_h
+
     # -- a plan
 
     def plan(self, labelling: Labelling) -> Plan:
@@ -184,6 +215,11 @@ class _Work:
         if likely:
             yield f"{likely} contacts nobody documented: ring them out before power is on"
         yield "wiring only: coding, software, bus timing and shielding are not judged"
+
+
+def _mended_words(left: Sequence[Finding]) -> str:
+    """What would have to be mended some other way."""
+    return "If " + " and ".join(f"{one.donor} ({one.kind})" for one in left) + " could be mended some other way"
 
 
 def _counted(findings: Iterable[Finding]) -> int:

@@ -95,6 +95,20 @@ class Plan:
 
 
 @dataclass(frozen=True)
+class NearMiss:
+    """An answer that would win if one fact were another: what must be so, and how many hours less it would take.
+
+    ``left`` are the faults that would have to be mended in a way not known here; with
+    none, a wish or a harness's condition is what rules the answer out.
+    """
+
+    what: str
+    labels: Mapping[str, str]
+    saved_h: float
+    left: tuple[Finding, ...] = ()
+
+
+@dataclass(frozen=True)
 class Decision:
     """The best plan, others beside it, and how sure it is that none is better."""
 
@@ -104,6 +118,7 @@ class Decision:
     labellings: int
     checked: int
     shown_best: bool
+    near: tuple[NearMiss, ...] = ()  # what saves most first
 
     @property
     def best(self) -> Plan:

@@ -8,6 +8,7 @@ from collections.abc import Iterator, Sequence
 from harnesscheck.assemble.choice import DONOR, SHELL
 from harnesscheck.compare.kinds import Severity
 from harnesscheck.decide.flips import flips
+from harnesscheck.decide.groups import Group, Labels
 from harnesscheck.decide.plan import Decision, Plan
 
 MOST = 5
@@ -16,8 +17,13 @@ CODED = "coded-part"
 
 def answer(plan: Plan) -> str:
     """Which harness comes from which car."""
-    taken = [name for group in plan.groups if plan.labels[group.id] == DONOR for name in group.donor]
-    kept = [name for group in plan.groups if plan.labels[group.id] == SHELL for name in group.shell]
+    return answer_of(plan.groups, plan.labels)
+
+
+def answer_of(groups: Sequence[Group], labels: Labels) -> str:
+    """Which harness comes from which car, of a labelling."""
+    taken = [name for group in groups if labels[group.id] == DONOR for name in group.donor]
+    kept = [name for group in groups if labels[group.id] == SHELL for name in group.shell]
     if not kept:
         return f"Take all of the donor's harnesses: {listed(taken)}."
     if not taken:

@@ -14,7 +14,7 @@ from harnesscheck.compare.findings import Finding
 from harnesscheck.compare.kinds import Severity
 from harnesscheck.decide.flips import dominant, flips
 from harnesscheck.decide.plan import Decision, Plan, Step
-from harnesscheck.decide.reasons import answer, proof, reasons
+from harnesscheck.decide.reasons import answer, answer_of, proof, reasons
 from harnesscheck.decide.schedule import Schedule, Task, schedule
 from harnesscheck.decide.steps import BATTERY_OFF, CLOSE_UP, POWER
 from harnesscheck.model.order import natural_key
@@ -272,6 +272,8 @@ def schedule_sentences(decided: Decided, plan: Plan) -> Iterator[str]:
 
 def flip_sentences(decision: Decision) -> Iterator[str]:
     """The close calls."""
+    for near in decision.near:
+        yield f"{near.what}, {near.saved_h:.1f} h less would do: {answer_of(decision.best.groups, near.labels)}"
     for flip in flips(decision)[:5]:
         word = "more" if flip.from_h > flip.now_h else "less"
         yield (
@@ -351,6 +353,15 @@ def decision_document(decided: Decided, inputs: Mapping[str, Any]) -> dict[str, 
         "flips": [
             {"what": one.what, "now": one.now_h, "from": one.from_h, "answer": answer(one.other)}
             for one in flips(decision)
+        ],
+        "near": [
+            {
+                "what": one.what,
+                "saved": one.saved_h,
+                "harness": dict(one.labels),
+                "left": [finding_document(finding) for finding in one.left],
+            }
+            for one in decision.near
         ],
         "schedule": _schedule(decided, best),
     }

@@ -262,7 +262,7 @@ def report_schema() -> dict[str, Any]:
     }
 
 
-DECIDED = ("plan", "alternatives", "flips", "schedule")
+DECIDED = ("plan", "alternatives", "flips", "near", "schedule")
 """What the report of a decision has beside what all have."""
 
 
@@ -299,6 +299,10 @@ def _decision_schemas(finding: dict[str, Any]) -> dict[str, Any]:
         "flips": {
             "type": "array",
             "items": _object({"what": text, "now": number, "from": number, "answer": text}, more=True),
+        },
+        "near": {
+            "type": "array",
+            "items": _object({"what": text, "saved": number, "harness": {"type": "object"}, "left": {"type": "array"}}),
         },
         "schedule": _object(
             {
