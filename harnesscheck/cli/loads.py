@@ -21,14 +21,15 @@ from harnesscheck.cli.shared import (
 )
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Callable, Mapping, Sequence
+    from typing import Any
 
     from harnesscheck.model.vehicle import Vehicle
     from harnesscheck.read.limits import Limits
 
 
 @click.command("loads")
-@click.argument("vehicle", type=click.Path())
+@click.argument("vehicle", type=click.Path(), metavar="VEHICLE|SWAP.toml")
 @click.option("--what-if", "changes", multiple=True, metavar="ROW.FIELD=VALUE", help="Try a value: fuel-pump.amps=16.")
 @click.option("--replace", "parts", multiple=True, metavar="PART=FILE", help="Try a part's data from another file.")
 @click.option("--json", "json_file", metavar="FILE", help="Write the report as JSON; - is standard output.")
@@ -50,7 +51,8 @@ def command(
 
     Wires against their currents, fuses against their wires and loads, volts lost
     on the way to every load. With --what-if or --replace: whether the car can
-    take it, and the smallest change that would do.
+    take it, and the smallest change that would do. Of a swap sheet, the car that
+    it puts together.
     """
     from harnesscheck.compare.loadfindings import load_findings
     from harnesscheck.compare.loads import loads_of
@@ -58,14 +60,13 @@ def command(
     from harnesscheck.network.sides import Study
     from harnesscheck.network.solve import TooLargeError
     from harnesscheck.network.states import Behaviour
-    from harnesscheck.read import configure
     from harnesscheck.report.document import json_text
     from harnesscheck.report.loads import Asked, loads_text, told
     from harnesscheck.report.loads_data import loads_document, loads_files
 
     limits = limits_of(max_mb, max_depth, max_rows)
-    inputs = [vehicle, *(part.partition("=")[2] for part in parts)]
-    car = configure(netlists([vehicle], limits)[0])
+    car, files, said = _car(vehicle, limits)
+    inputs = [*files, *(part.partition("=")[2] for part in parts)]
     now = _changed(car, changes, parts, limits)
     try:
         loads, asked = loads_of(Behaviour(Study(now))), Asked()
@@ -76,12 +77,25 @@ def command(
         stop_for(vehicle, f"a car of {error}", "one that can be solved in memory")
     one = told(loads, load_findings(loads), asked)
     if json_file is not None:
-        write_out(json_file, json_text(loads_document(one, digest(vehicle))), inputs)
+        write_out(json_file, json_text(loads_document(one, said())), inputs)
     if out is not None:
         write_files(out, loads_files(one), inputs)
     if json_file != "-":
         say(loads_text(one), end="")
     leave(one.findings, fail_on)
+
+
+def _car(path: str, limits: Limits) -> tuple[Vehicle, Sequence[str], Callable[[], Mapping[str, Any]]]:
+    """The car of a file, or the one a swap sheet puts together; the files read, and what a report says of them."""
+    from harnesscheck.cli.swapped import is_sheet, swap_at
+    from harnesscheck.read import configure
+    from harnesscheck.report.document import input_document
+
+    if is_sheet(path):
+        swap = swap_at(path, limits)
+        return swap.made.vehicle, swap.files, swap.inputs
+    car = configure(netlists([path], limits)[0])
+    return car, [path], lambda: {"donor": input_document(car, digest(path))}
 
 
 def _changed(car: Vehicle, changes: Sequence[str], parts: Sequence[str], limits: Limits) -> Vehicle:

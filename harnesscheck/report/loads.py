@@ -60,8 +60,8 @@ def loads_text(one: Told) -> str:
     """The whole report, worst first."""
     vehicle = one.loads.behaviour.study.vehicle
     path = vehicle.netlist.header.file.path
-    lines = [f"vehicle: {vehicle.name}" + (f" ({path})" if path and path != vehicle.name else "")]
-    lines += [f"with {words}" for words in one.asked.words]
+    lines = wrapped(f"vehicle: {vehicle.name}" + (f" ({path})" if path and path != vehicle.name else ""))
+    lines += [line for words in one.asked.words for line in wrapped(f"with {words}")]
     lines.append("")
     if one.asked.upgrade is not None:
         lines += [*_answer(one), ""]
@@ -163,7 +163,9 @@ def _judged(one: Told) -> str:
     wires = sum(1 for wire in loads.wires if wire.share is not None)
     fuses = sum(1 for fuse in loads.fuses if fuse.rating_a is not None)
     said = f"Judged: {wires} of {len(loads.wires)} wires, {fuses} of {len(loads.fuses)} fuses, "
-    said += f"{len({drop.load for drop in loads.drops if drop.load >= 0})} of {len(loads.behaviour.circuit.loads)} loads."
+    said += (
+        f"{len({drop.load for drop in loads.drops if drop.load >= 0})} of {len(loads.behaviour.circuit.loads)} loads."
+    )
     return said if one.findings else f"{said} None of them carries more than it may."
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 from harnesscheck.align.pairs import Pairs
@@ -9,7 +10,7 @@ from harnesscheck.compare.findings import Spot
 from harnesscheck.compare.loads import FuseLoad, Loads, WireLoad
 from harnesscheck.compare.loadwords import condition_words, load_words, way_rows, wire_spot
 from harnesscheck.network.drops import MARINE_CRITICAL, MARINE_OTHER, Drop
-from harnesscheck.report.document import alignment_document, finding_document, input_document, verdict_document
+from harnesscheck.report.document import alignment_document, finding_document, verdict_document
 from harnesscheck.report.fuses import CARD_COLUMNS, card_rows
 from harnesscheck.report.loads import Told, counted, load_label, not_judged
 from harnesscheck.report.since import FORMAT
@@ -20,13 +21,12 @@ WIRE_COLUMNS = ("wire", "circuit", "size", "amps", "state", "allowed", "share", 
 DROP_COLUMNS = ("load", "side", "function", "volts", "limit", "everything-on", "percent", "amps", "state", "most-at")
 
 
-def loads_document(one: Told, digest: str) -> dict[str, Any]:
-    """The JSON report."""
-    vehicle = one.loads.behaviour.study.vehicle
+def loads_document(one: Told, inputs: Mapping[str, Any]) -> dict[str, Any]:
+    """The JSON report; ``inputs`` says by ``donor`` (the car), or by the words of a swap, which files it rests on."""
     document: dict[str, Any] = {
         "format": FORMAT,
         "command": "loads",
-        "inputs": {"donor": input_document(vehicle, digest)},
+        "inputs": dict(inputs),
         "alignment": alignment_document(Pairs()),
         "findings": [finding_document(finding) for finding in one.findings],
         "coverage": {"assumed": list(one.loads.behaviour.circuit.assumptions), "not-judged": not_judged(one.loads)},

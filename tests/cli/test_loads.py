@@ -128,3 +128,16 @@ def test_an_input_is_never_written_over(run: Run, tmp_path: Path) -> None:
 
     assert run("loads", "donor.xml", "--json", "donor.xml").returncode == 2
     assert (tmp_path / "donor.xml").read_bytes() == before
+
+
+def test_the_car_that_a_swap_sheet_puts_together(run: Run, tmp_path: Path) -> None:
+    """Its loads are judged as any car's; the report names the sheet and both cars."""
+    shutil.copy(DEMO / "shell.xml", tmp_path)
+    shutil.copy(DEMO / "swap.toml", tmp_path)
+    done = run("loads", "swap.toml")
+    report = json.loads(run("loads", "swap.toml", "--what-if", "fuel-pump.amps=5", "--json", "-").stdout)
+
+    assert done.returncode == 0, done.stderr
+    assert max(map(len, done.stdout.decode().splitlines())) <= 80
+    assert set(report["inputs"]) == {"donor", "shell", "swap"}
+    assert report["worse"] == [] and len(report["fuses"]) > 30
