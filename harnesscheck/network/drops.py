@@ -134,7 +134,7 @@ class _Reader:
         alone = self._alone(on)
         starting = {self.states[state].condition.stage for state in on} == {"start"}
         function, limit_v = function_of(load, starting=starting)
-        ground_v = (MODULE_GROUND_V if load.kind == "module" else GROUND_V) * load.volts / NOMINAL_V
+        ground_v = (MODULE_GROUND_V if load.kind == "module" else GROUND_V) * (load.volts / NOMINAL_V)
         best = int(across.argmax())
         if across[best] < DIM_SHARE * load.volts:
             return
@@ -188,7 +188,7 @@ class _Reader:
         hops = self.ways.between(solution, start, plus)
         amps = abs(float(solution.port_amps[output]))
         if hops:
-            volts, limit_v = round(lost(worst), 6), CHARGING_V * battery.emf_v / NOMINAL_V
+            volts, limit_v = round(lost(worst), 6), CHARGING_V * (battery.emf_v / NOMINAL_V)
             yield Drop(-1, CHARGING, "charging lead", volts, volts, limit_v, amps, worst, hops)
 
 
