@@ -24,7 +24,7 @@ from harnesscheck.compare.kinds import Certainty, Severity
 from harnesscheck.compare.meetings import reporting_half
 from harnesscheck.compare.restraint import is_special
 from harnesscheck.compare.sentences import SENTENCES
-from harnesscheck.compare.words import named
+from harnesscheck.compare.words import named, place_words
 from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.sides import Label, Study
 from harnesscheck.read.swap import SwapSheet
@@ -40,9 +40,7 @@ RELATIVE = frozenset(
 )  # fmt: skip
 
 
-_SHELL_WORDS = re.compile(
-    r"^shell: |\b[Ii]nside the shell's wiring|\b[Ii]n the shell('s \w+)?\b|by what the shell's file"
-)
+_SHELL_WORDS = re.compile(r"^shell: |\b[Ii]nside the shell's wiring|\b[Ii]n the shell('s \w+)?\b|the shell's file")
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,6 +112,7 @@ def compare_built(
     origin = _Origin(ctx, shell, made.from_shell)
     kept = [replace(one, text=_of_car(one.text)) for one in found.findings if origin.is_told(one)]
     kept += (dead_plug(ctx, one) for one in apart(ctx) if not origin.was_apart(one))
+    kept += _loose_plugs(ctx, ours)
     kept += _split_sets(donor.vehicle, shell.vehicle, made)
     return BuiltComparison(
         donor,
@@ -173,6 +172,28 @@ def dead_plug(ctx: Context, one: Apart) -> Finding:
         SENTENCES["no-mate"].do,
         {"apart": [one.here, one.there]},
     )
+
+
+def _loose_plugs(ctx: Context, ours: frozenset[str]) -> Iterator[Finding]:
+    """Plugs of the donor's harnesses whose part was left out, so that nothing is on them."""
+    donor, car = ctx.donor.vehicle, ctx.shell.vehicle
+    for half in sorted(ours, key=natural):
+        mate, here = donor.mate_of.get(half), ctx.pairs.connector[half].shell
+        part = donor.connectors[mate].component if mate is not None else None
+        if part is None or mate in ours or here in car.mate_of or is_special(ctx.donor, part):
+            continue
+        text = f"Plug {half}{place_words(ctx.donor, half)} has nothing on it: {named(ctx.donor, part)} is left out."
+        yield Finding(
+            "no-mate",
+            Severity.REWORK,
+            Certainty.KNOWN,
+            Spot(half),
+            Spot(here),
+            part,
+            "",
+            text,
+            SENTENCES["orphaned"].do,
+        )
 
 
 # -- where the rows of the car are from

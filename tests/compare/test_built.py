@@ -1,0 +1,184 @@
+"""A car that is put together against the donor: nothing where nothing changed, everything where a part was retained.
+
+The laws need no figures of ours: a car of one car's parts is that car, and a part
+retained in the other car meets what a plain compare says it would meet.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import cache
+from pathlib import Path
+
+import pytest
+from cars import Mix, make_car, mutate, vehicle_of
+
+from harnesscheck.align import Crosswalk
+from harnesscheck.align.check import align_checked
+from harnesscheck.align.pairs import Pairs
+from harnesscheck.assemble.assemble import assembly
+from harnesscheck.assemble.choice import Choice
+from harnesscheck.compare.built import RELATIVE, BuiltComparison, compare_built
+from harnesscheck.compare.compare import compare
+from harnesscheck.compare.context import SHELL_HALF
+from harnesscheck.compare.findings import Finding
+from harnesscheck.compare.kinds import KINDS, Severity
+from harnesscheck.network.sides import Study
+from harnesscheck.read import configure, read_netlist
+from harnesscheck.read.swap import BuiltSection, SwapSheet
+
+DEMO = Path(__file__).parents[2] / "harness_demo"
+ALL_DONOR = SwapSheet("swap.toml", harness={"*": "donor"}, parts={"*": "donor"})
+ALL_SHELL = SwapSheet("swap.toml", harness={"*": "shell"}, parts={"*": "shell"})
+LOOMS_OF_DONOR = SwapSheet("swap.toml", harness={"*": "donor"})
+
+
+@cache
+def demo() -> tuple[Study, Study, Pairs]:
+    """The two vans and what is certain about them."""
+    donor, shell = (Study(configure(read_netlist(DEMO / f"{name}.xml"))) for name in ("donor", "shell"))
+    return donor, shell, align_checked(donor, shell, Crosswalk({"C21": "C31", "C21H": "C31H"}))
+
+
+@cache
+def drawn(seed: int) -> tuple[Study, Study, Pairs]:
+    """Two versions of a random car, a fifth of it edited."""
+    donor, shell = (Study(vehicle_of(car)) for car in mutate(make_car(seed, 40), seed, Mix(edits=0.2))[:2])
+    return donor, shell, align_checked(donor, shell, None)
+
+
+def built(cars: tuple[Study, Study, Pairs], sheet: SwapSheet) -> BuiltComparison:
+    """The donor against the car that a sheet's choices give."""
+    donor, shell, pairs = cars
+    made = assembly(donor.vehicle, shell.vehicle, pairs, Choice(sheet.harness, sheet.parts))
+    return compare_built(donor, shell, made, sheet)
+
+
+def serious(result: BuiltComparison) -> list[Finding]:
+    """Everything above note."""
+    return [one for one in result.findings if one.severity < Severity.NOTE]
+
+
+def test_every_relative_kind_is_a_kind() -> None:
+    """A kind that is renamed must not fall out of the list unseen."""
+    assert {kind.name for kind in KINDS} >= RELATIVE
+
+
+def test_the_donor_rebuilt_is_the_donor() -> None:
+    """Everything of the donor: not even a note, for no module of another car is on its buses."""
+    assert built(demo(), ALL_DONOR).findings == ()
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_a_random_donor_rebuilt_is_the_donor(seed: int) -> None:
+    """And so with random cars."""
+    assert serious(built(drawn(seed), ALL_DONOR)) == []
+
+
+def test_the_shell_rebuilt_is_told_only_what_is_so_by_itself() -> None:
+    """Everything of the shell: no plug of it faces anything new, whatever a plain compare says of the two cars."""
+    result = built(demo(), ALL_SHELL)
+
+    kinds = {one.kind for one in serious(result)}
+    assert {"unfused-feed", "wire-overloaded", "strap-missing"} <= kinds
+    assert not kinds & RELATIVE
+    assert set(result.harness.values()) == {"shell"}
+    assert set(result.parts.values()) == {"shell", "none"}
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_a_random_shell_rebuilt_differs_in_nothing(seed: int) -> None:
+    """No finding of a kind that compares what meets."""
+    assert [one for one in serious(built(drawn(seed), ALL_SHELL)) if one.kind in RELATIVE] == []
+
+
+def test_all_looms_of_the_donor_need_what_the_body_brings() -> None:
+    """The hatch of the shell has no strap; all else is the donor's. The coded set is whole: nothing is split."""
+    (finding,) = serious(built(demo(), LOOMS_OF_DONOR))
+
+    assert (finding.kind, finding.donor.connector) == ("strap-missing", "G9")
+
+
+def told_of(findings: tuple[Finding, ...], part: str) -> list[Finding]:
+    """Dead or worse at a part's own plugs, where the shell's harness is on the donor's part."""
+    donor = demo()[0].vehicle
+    plugs = {donor.mate_of.get(plug.id, plug.id) for plug in donor.connectors_of.get(part, ())}
+    return [
+        one
+        for one in findings
+        if one.severity <= Severity.DEAD and one.donor.connector in plugs and one.evidence.get("hybrid") == SHELL_HALF
+    ]
+
+
+@cache
+def plain() -> tuple[Finding, ...]:
+    """What a compare of the two vans as they are finds."""
+    return compare(*demo()).findings
+
+
+def retained_parts() -> list[str]:
+    """The donor's parts with something dead or worse at their own plugs, were they plugged into the shell's harness."""
+    return [part for part in demo()[0].vehicle.components if told_of(plain(), part)]
+
+
+@pytest.mark.parametrize("part", retained_parts())
+def test_a_part_retained_in_the_shell_meets_what_a_compare_says(part: str) -> None:
+    """One part of the donor in a car that is the shell's otherwise: nothing at its plug is passed over.
+
+    It is told at the same contact, or as the same fault of the part at another of the nets it joins.
+    """
+    result = built(demo(), SwapSheet("swap.toml", harness={"*": "shell"}, parts={part: "donor", "*": "shell"}))
+    places = {(one.kind, str(one.donor)) for one in result.findings}
+    kinds = {one.kind for one in result.findings if one.donor_component == part}
+
+    assert result.parts[part] == "donor"
+    for one in told_of(plain(), part):
+        assert (one.kind, str(one.donor)) in places or one.kind in kinds, one
+
+
+def test_a_coded_set_that_is_split_is_told_of_whichever_car_it_is() -> None:
+    """The donor's set is cluster and engine computer, the shell's engine computer and reader."""
+    donors = built(demo(), replace(LOOMS_OF_DONOR, parts={"cluster": "shell"}))
+    shells = built(demo(), replace(ALL_SHELL, parts={"shell:immobiliser": "none", "*": "shell"}))
+
+    assert "the donor's coded set" in next(one for one in donors.findings if one.kind == "coded-part").text
+    assert "but not immobiliser" in next(one for one in shells.findings if one.kind == "coded-part").text
+
+
+def test_a_part_that_is_left_out_is_no_fault_and_its_plug_is_loose() -> None:
+    """Somebody leaves the radio out: nothing is dead, and its plug has no partner."""
+    result = built(demo(), replace(LOOMS_OF_DONOR, parts={"radio": "none"}))
+    found = {one.kind for one in result.findings if one.donor_component == "radio"}
+
+    assert result.parts["radio"] == "none"
+    assert found == {"no-mate"}
+
+
+def test_a_part_with_no_plug_is_dead() -> None:
+    """The reading lamps of the donor, on a rear harness that has no plugs for them."""
+    result = built(demo(), SwapSheet("swap.toml", harness={"rear": "shell"}))
+    dead = {one.donor_component for one in result.findings if "is not connected" in one.text}
+
+    assert {"reading-lamp-1", "reading-lamp-4", "tail-lift-pump"} <= dead
+
+
+def test_what_is_accepted_is_marked_and_never_an_injury() -> None:
+    """A reason for everything that is found."""
+    first = built(demo(), ALL_SHELL)
+    reasons = {one.id: "known" for one in first.findings}
+    result = built(demo(), replace(ALL_SHELL, accepted=reasons))
+
+    assert [one.id for one in result.findings] == [one.id for one in first.findings]
+    assert {one.severity for one in result.findings if not one.accepted} == {Severity.INJURY}
+
+
+def test_a_wire_found_cut_is_missing() -> None:
+    """The donor is held as its maker built it; what is put together is the car as found."""
+    donor, shell, pairs = demo()
+    from harnesscheck.assemble.asbuilt import as_built
+
+    found = as_built(donor.vehicle, BuiltSection(cut=("C21H:4",)), "swap.toml", "donor")
+    assert not isinstance(found, list)
+    result = compare_built(donor, shell, assembly(found, shell.vehicle, pairs, Choice()), SwapSheet("swap.toml"))
+
+    assert ("missing-circuit", "reading-switch") in {(one.kind, one.donor_component) for one in serious(result)}
