@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-import os
 import re
-import shutil
 from collections.abc import Iterator
-from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import pytest
+from browse import hostile, opened_in, started
 
 from harnesscheck.align import align
 from harnesscheck.compare.compare import Comparison, compare
@@ -23,9 +21,6 @@ if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
 
 DEMO = Path(__file__).parents[2] / "harness_demo"
-CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
-HOSTILE = "<script>document.title='owned'</script><img src=x onerror=alert(1)>\"'&]]>"
-FLAGS = ["--no-sandbox", "--disable-gpu", "--disable-background-networking", "--disable-sync", "--no-first-run"]
 
 
 def demo(name: str) -> Netlist:
@@ -47,35 +42,15 @@ def contents() -> dict[str, bytes]:
 
 @pytest.fixture(scope="module")
 def browser() -> Iterator[Browser]:
-    """Chromium from the machine; .ci/run brings it, elsewhere the tests that need it are skipped."""
-    if CHROMIUM is None:
-        assert not os.environ.get("CI"), "no Chromium on PATH"
-        pytest.skip("no Chromium on PATH")
-    from playwright.sync_api import sync_playwright
-
-    with sync_playwright() as driver:
-        started = driver.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
-        yield started
-        started.close()
+    """One browser for all tests here."""
+    with started() as one:
+        yield one
 
 
 @pytest.fixture
 def opened(browser: Browser, contents: dict[str, bytes], tmp_path: Path) -> Iterator[tuple[Page, list[str]]]:
     """The page on a desk, and everything the browser had to say about it."""
-    yield from _open(browser, contents["report.html"], tmp_path, 1200)
-
-
-def _open(browser: Browser, html: bytes, folder: Path, width: int, **more: Any) -> Iterator[tuple[Page, list[str]]]:
-    file = folder / "report.html"
-    file.write_bytes(html)
-    page = browser.new_page(viewport={"width": width, "height": 900}, **more)
-    said: list[str] = []
-    page.on("console", lambda message: said.append(message.text))
-    page.on("pageerror", lambda error: said.append(str(error)))
-    page.on("request", lambda request: said.append(request.url) if request.url != file.as_uri() else None)
-    page.goto(file.as_uri())
-    yield page, said
-    page.close()
+    yield from opened_in(browser, contents["report.html"], tmp_path, 1200)
 
 
 def test_nothing_is_requested_and_nothing_complained_of(opened: tuple[Page, list[str]]) -> None:
@@ -101,7 +76,7 @@ def test_cards_open_by_keyboard(opened: tuple[Page, list[str]]) -> None:
 @pytest.mark.parametrize("width", [320, 390, 768, 1200])
 def test_no_sideways_scroll(browser: Browser, contents: dict[str, bytes], tmp_path: Path, width: int) -> None:
     """From a small phone to a desk the page itself never scrolls sideways."""
-    for page, _ in _open(browser, contents["report.html"], tmp_path, width):
+    for page, _ in opened_in(browser, contents["report.html"], tmp_path, width):
         page.evaluate("document.querySelectorAll('details').forEach(d => d.open = true)")
 
         assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
@@ -112,7 +87,7 @@ def test_axe_finds_nothing_serious(browser: Browser, contents: dict[str, bytes],
     """WCAG 2.2 AA by axe-core, in both settings of the device, every card open."""
     from axe_core_python.sync_playwright import Axe
 
-    for page, _ in _open(browser, contents["report.html"], tmp_path, 1000, color_scheme=scheme, bypass_csp=True):
+    for page, _ in opened_in(browser, contents["report.html"], tmp_path, 1000, color_scheme=scheme, bypass_csp=True):
         page.evaluate("document.querySelectorAll('details').forEach(d => d.open = true)")
         found = Axe().run(page)["violations"]
 
@@ -120,7 +95,7 @@ def test_axe_finds_nothing_serious(browser: Browser, contents: dict[str, bytes],
         assert bad == []
 
 
-def test_paper_shows_every_card_open(opened: tuple[Page, list[str]]) -> None:
+def test_paper_shows_every_cardopened_in(opened: tuple[Page, list[str]]) -> None:
     """In print no card is closed and nothing sticks out of the page."""
     page, _ = opened
     page.emulate_media(media="print")
@@ -156,27 +131,10 @@ def test_ids_on_the_page_are_unique(contents: dict[str, bytes]) -> None:
     assert len(ids) == len(set(ids))
 
 
-def hostile(netlist: Netlist) -> Netlist:
-    """Every free text of a netlist replaced by an attack."""
-    free = ("name", "at", "function", "system", "keyway", "housing_colour", "vehicle", "curve", "part_number")
-
-    def spoilt(row: Any) -> Any:
-        named = {slot: f"{HOSTILE}{getattr(row, slot)}" for slot in free if getattr(row, slot, None)}
-        if named.get("system"):
-            del named["system"]  # a word the checks read
-        return replace(row, **named, common=replace(row.common, note=HOSTILE))
-
-    tables = {
-        slot: tuple(spoilt(row) for row in getattr(netlist, slot))
-        for slot in ("circuits", "harnesses", "components", "connectors", "pins", "grounds", "splices")
-    }
-    return replace(netlist, header=spoilt(netlist.header), **tables)
-
-
 def test_injected_markup_stays_text(browser: Browser, tmp_path: Path) -> None:
     """Whatever stands in a name, a place or a function is shown, never run."""
     files, _ = comparison_folder(compared(hostile(demo("donor.xml")), hostile(demo("shell.xml"))), ("a", "b"))
-    for page, said in _open(browser, files["report.html"], tmp_path, 1000):
+    for page, said in opened_in(browser, files["report.html"], tmp_path, 1000):
         assert said == []
         assert "owned" not in page.title() or "<script>" in page.title()
         assert page.locator("script").count() == 0 and page.locator("img").count() == 0
