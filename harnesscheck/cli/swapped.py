@@ -83,6 +83,7 @@ class Swap:
     paths: Mapping[str, str]  # by donor, shell
     donor: Study
     shell: Study
+    found: Mapping[str, Vehicle]  # both as the sheet says they were found
 
     @cached_property
     def pairs(self) -> Pairs:
@@ -90,16 +91,6 @@ class Swap:
         from harnesscheck.align.check import align_checked
 
         return align_checked(self.donor, self.shell, crosswalk_in(self.sheet))
-
-    @cached_property
-    def found(self) -> Mapping[str, Vehicle]:
-        """Both cars as the sheet says they were found."""
-        from harnesscheck.assemble.asbuilt import both_as_built
-
-        cars = both_as_built(self.donor.vehicle, self.shell.vehicle, self.sheet)
-        if isinstance(cars, list):
-            stop(cars)
-        return dict(zip((DONOR, SHELL), cars, strict=True))
 
     @cached_property
     def made(self) -> Assembly:
@@ -135,18 +126,19 @@ class Swap:
 
 
 def swap_at(path: str, limits: Limits, cars: tuple[str, str] | None = None) -> Swap:
-    """Read a swap sheet and its two cars, or those given; all faults of the cars, then all names the cars lack."""
+    """Read a swap sheet and its two cars, or those given; all faults of the cars, then all that they cannot be."""
+    from harnesscheck.assemble.asbuilt import both_as_built
     from harnesscheck.network.sides import Study
     from harnesscheck.read import configure
 
     sheet = sheet_at(path)
     paths = dict(zip((DONOR, SHELL), cars or _files_of(sheet), strict=True))
     donor, shell = (Study(configure(one)) for one in netlists(list(paths.values()), limits))
-    swap = Swap(sheet, paths, donor, shell)
-    faults = sorted(_wrong_names(sheet, donor.vehicle, shell.vehicle), key=lambda fault: fault.place)
-    if faults:
-        stop(faults)
-    return swap
+    found = both_as_built(donor.vehicle, shell.vehicle, sheet)
+    faults = [*_wrong_names(sheet, donor.vehicle, shell.vehicle), *(found if isinstance(found, list) else ())]
+    if faults or isinstance(found, list):
+        stop(sorted(faults, key=lambda fault: fault.place))
+    return Swap(sheet, paths, donor, shell, dict(zip((DONOR, SHELL), found, strict=True)))
 
 
 def _files_of(sheet: SwapSheet) -> tuple[str, str]:
