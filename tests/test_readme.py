@@ -14,6 +14,7 @@ import pytest
 
 from harnesscheck.read.swap import SwapSheet, read_swap
 from harnesscheck.report.manual import HEADING, findings_chapter
+from harnesscheck.trade.rates import RATES_H
 
 ROOT = Path(__file__).parents[1]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
@@ -61,15 +62,24 @@ def test_the_chapter_on_findings_is_the_registry_s() -> None:
     assert README[start:end].rstrip() == findings_chapter().rstrip()
 
 
-def test_the_crosswalk_example_reads(tmp_path: Path) -> None:
-    """The TOML shown is a file that the reader takes."""
-    (block,) = re.findall(r"^```toml\n(.*?)^```", README, re.MULTILINE | re.DOTALL)
+@pytest.mark.parametrize("block", re.findall(r"^```toml\n(.*?)^```", README, re.MULTILINE | re.DOTALL))
+def test_the_swap_sheets_shown_read(block: str, tmp_path: Path) -> None:
+    """The TOML shown is a file that the reader takes, section by section."""
     file = tmp_path / "swap.toml"
     file.write_text(block, encoding="utf-8")
-    sheet = read_swap(str(file))
+    sheet, data = read_swap(str(file)), tomllib.loads(block)
 
     assert isinstance(sheet, SwapSheet)
-    assert dict(sheet.crosswalk.connector) == tomllib.loads(block)["crosswalk"]["connector"]
+    assert dict(sheet.crosswalk.connector) == data.get("crosswalk", {}).get("connector", {})
+    assert sheet.rates_h.keys() == data.get("rates", {}).keys()
+    assert sheet.built_donor.condition == data.get("built", {}).get("donor", {}).get("condition", {})
+
+
+def test_every_rate_is_named() -> None:
+    """The section on the decision names each rate there is, and the swap sheet shown there names only such."""
+    section = README[README.index("## Swap the harness or keep the shell's own") : README.index("## At the bench")]
+
+    assert all(f"`{name}`" in section for name in RATES_H)
 
 
 @pytest.mark.parametrize(
