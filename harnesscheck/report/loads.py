@@ -231,7 +231,7 @@ def _rests_on(loads: Loads) -> list[str]:
     circuit = loads.behaviour.circuit
     lines += wrapped(f"{len(loads.currents.states)} states solved; loads are taken as resistances.", "  ")
     lines.append("Assumed:")
-    for text in [*circuit.assumptions, *_ratings_assumed(loads.wires)] or ["nothing"]:
+    for text in [*circuit.assumptions, *_ratings_assumed(loads.wires), *_forms_assumed(loads)] or ["nothing"]:
         lines += wrapped(f"- {text}", "  ")
     lines.append("Not judged:")
     for text in not_judged(loads) or ["nothing that is in the file"]:
@@ -247,6 +247,12 @@ def _ratings_assumed(wires: Sequence[WireLoad]) -> list[str]:
             counts[text] = counts.get(text, 0) + 1
     ordered = sorted(counts.items(), key=lambda item: (-item[1], item[0]))
     return [f"{text} ({count} wires)" if count > 1 else f"{text} (1 wire)" for text, count in ordered]
+
+
+def _forms_assumed(loads: Loads) -> Iterator[str]:
+    names = [fuse.name for fuse in loads.fuses if fuse.form_assumed]
+    if names:
+        yield f"form not written, so the blade made in that rating: {_some(names)}"
 
 
 def not_judged(loads: Loads) -> list[str]:

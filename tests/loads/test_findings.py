@@ -163,6 +163,17 @@ def test_the_text_fits_eighty_columns_and_names_what_it_rests_on():
     assert "Not judged:" in text
 
 
+def test_the_form_of_a_fuse_is_assumed_and_said():
+    """Melting times are those of the medium blade where only the rating is written; links have none."""
+    loads = judged(circuit('size="1" length="2"', 'kind="heater" amps="5"', fuse='rating="10"'))
+    link = judged(circuit('size="1" length="2"', 'kind="heater" amps="5"', fuse='rating="10" type="slow tube"'))
+
+    assert (loads.fuses[0].form, loads.fuses[0].form_assumed) == ("C", True)
+    assert "form not written, so the blade made in that rating: F1" in loads_text(told(loads, ()))
+    assert link.fuses[0].form is None
+    assert any("no melting times" in text for text in not_judged(link))
+
+
 def test_a_side_through_a_resistor_is_not_read():
     """A dropping resistor loses volts on purpose."""
     resistor = (
