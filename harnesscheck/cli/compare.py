@@ -18,7 +18,7 @@ from harnesscheck.cli.shared import (
     write_files,
     write_out,
 )
-from harnesscheck.cli.swapped import is_sheet, said_of, swap_at
+from harnesscheck.cli.swapped import cars_and_sheet, said_of, swap_at
 from harnesscheck.model.places import InputFault
 
 if TYPE_CHECKING:
@@ -61,7 +61,9 @@ def command(
     from harnesscheck.report.since import read_report, since
     from harnesscheck.report.text import comparison_text
 
-    pair, swap = _asked(cars, swap, crosswalk)
+    pair, swap = cars_and_sheet(cars, swap)
+    if swap is not None and crosswalk is not None:
+        raise click.UsageError("--crosswalk or --swap, not both: a swap sheet has its own [crosswalk]")
     before = read_report(older) if older is not None else None
     limits = limits_of(max_mb, max_depth, max_rows)
     result, files = _built(swap, pair, limits) if swap is not None else _held(pair, crosswalk, limits)
@@ -86,17 +88,6 @@ def command(
     leave(result.findings, fail_on)
 
 
-def _asked(cars: tuple[str, ...], swap: str | None, crosswalk: str | None) -> tuple[tuple[str, ...], str | None]:
-    """The two cars, or none where a swap sheet names them, and the sheet."""
-    if len(cars) == 1 and is_sheet(cars[0]) and swap is None:
-        return _asked((), cars[0], crosswalk)
-    if len(cars) != 2 and (cars or swap is None):
-        raise click.UsageError("give the two cars, DONOR SHELL, or a swap sheet that names them: --swap SWAP.toml")
-    if swap is not None and crosswalk is not None:
-        raise click.UsageError("--crosswalk or --swap, not both: a swap sheet has its own [crosswalk]")
-    return cars, swap
-
-
 def _held(cars: tuple[str, ...], crosswalk: str | None, limits: Limits) -> tuple[Comparison, tuple[str, ...]]:
     """Two cars as they are, every plug both ways round; and their files."""
     from harnesscheck.align.check import align_checked
@@ -115,5 +106,5 @@ def _built(path: str, cars: tuple[str, ...], limits: Limits) -> tuple[Comparison
     """The donor against the car that a swap sheet puts together; and the files of both, and the sheet."""
     from harnesscheck.compare.built import compare_built
 
-    swap = swap_at(path, limits, (cars[0], cars[1]) if cars else None)
+    swap = swap_at(path, limits, cars)
     return compare_built(swap.donor, swap.shell, swap.made, swap.sheet, swap.pairs.against), swap.files

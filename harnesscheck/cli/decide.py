@@ -19,7 +19,7 @@ from harnesscheck.cli.shared import (
     write_files,
     write_out,
 )
-from harnesscheck.cli.swapped import DONOR, SHELL, Swap, is_sheet, swap_at
+from harnesscheck.cli.swapped import DONOR, SHELL, Swap, cars_and_sheet, swap_at
 from harnesscheck.model.places import InputFault, Place
 
 if TYPE_CHECKING:
@@ -31,7 +31,8 @@ if TYPE_CHECKING:
 
 
 @click.command("decide")
-@click.argument("cars", nargs=-1, required=True, type=click.Path(), metavar="SWAP.toml | DONOR SHELL")
+@click.argument("cars", nargs=-1, type=click.Path(), metavar="DONOR SHELL | SWAP.toml")
+@click.option("--swap", metavar="SWAP", help="A swap sheet: what is fixed, found and known of the two cars.")
 @click.option("--json", "json_file", metavar="FILE", help="Write the plan as JSON; - is standard output.")
 @click.option("-o", "--out", metavar="DIR", help="Write the report as one page, lists, work sheets, the finished car.")
 @click.option("--people", type=click.IntRange(1, 1000), help="How many people work on it; the sheet's [crew] else.")
@@ -39,6 +40,7 @@ if TYPE_CHECKING:
 @limit_options
 def command(
     cars: tuple[str, ...],
+    swap: str | None,
     json_file: str | None,
     out: str | None,
     people: int | None,
@@ -47,7 +49,7 @@ def command(
     max_depth: int | None,
     max_rows: int | None,
 ) -> None:
-    """Swap each harness or keep the shell's own?
+    """Say of each harness whether to swap it or to keep the shell's own.
 
     The cheapest choice with its work, hours and lists, applied on paper and judged
     again; others beside it; what would change the answer.
@@ -55,7 +57,7 @@ def command(
     from harnesscheck.report.decide import decision_document, decision_text
     from harnesscheck.report.document import json_text
 
-    job = _job(cars, limits_of(max_mb, max_depth, max_rows))
+    job = _job(cars, swap, limits_of(max_mb, max_depth, max_rows))
     decided = _decided(job, people)
     if json_file is not None:
         write_out(json_file, json_text(decision_document(decided, job.shown)), job.files)
@@ -83,12 +85,11 @@ class _Job:
     swap: Swap | None = None
 
 
-def _job(cars: tuple[str, ...], limits: Limits) -> _Job:
-    if len(cars) == 1 and is_sheet(cars[0]):
-        swap = swap_at(cars[0], limits)
+def _job(cars: tuple[str, ...], sheet: str | None, limits: Limits) -> _Job:
+    cars, sheet = cars_and_sheet(cars, sheet)
+    if sheet is not None:
+        swap = swap_at(sheet, limits, cars)
         return _Job(_question(swap), swap.files, swap.inputs(), swap)
-    if len(cars) != 2:
-        raise click.UsageError("give one swap sheet (SWAP.toml), or the two cars: DONOR SHELL")
     from harnesscheck.align.check import align_checked
     from harnesscheck.decide.decide import Question
     from harnesscheck.network.sides import Study

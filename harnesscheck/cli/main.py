@@ -11,17 +11,17 @@ from harnesscheck import __version__
 
 COMMANDS = {
     "compare": ("harnesscheck.cli.compare", "Hold two cars, or two plugs, against each other."),
-    "decide": ("harnesscheck.cli.decide", "Swap each harness or keep the shell's own: work, hours, lists, proof."),
+    "decide": ("harnesscheck.cli.decide", "Say which harnesses to swap: work, hours, lists, proof."),
     "draw": ("harnesscheck.cli.draw", "Draw a plug, a circuit, a part or the whole car."),
-    "trace": ("harnesscheck.cli.trace", "Follow a circuit with a meter: feed, ground, volts, what to measure next."),
+    "trace": ("harnesscheck.cli.trace", "Follow a circuit with a meter, and say what to measure next."),
     "ringout": ("harnesscheck.cli.ringout", "Prove the wiring with a meter; read the filled-in sheet back."),
-    "loads": ("harnesscheck.cli.loads", "What wires and fuses carry; can this circuit take the bigger pump?"),
-    "states": ("harnesscheck.cli.states", "Which load is on in which key position; what goes odd if a ground is open."),
+    "loads": ("harnesscheck.cli.loads", "Say what wires and fuses carry; try a bigger pump on paper."),
+    "states": ("harnesscheck.cli.states", "Say which load is on in which key position; take out a ground on paper."),
     "validate": ("harnesscheck.cli.validate", "Check one netlist: broken rules, doubtful wiring."),
     "convert": ("harnesscheck.cli.convert", "Write a netlist in another form: XML or tables."),
     "crosswalk": ("harnesscheck.cli.crosswalk", "Propose which plug of one car is which of the other."),
     "identify": ("harnesscheck.cli.identify", "Name a loose plug by its cavities and wire colours."),
-    "new": ("harnesscheck.cli.new", "Write an example to start from."),
+    "new": ("harnesscheck.cli.new", "Write empty tables, or an example, to start from."),
 }
 NEXT_STEPS = """\
 Three ways to start:

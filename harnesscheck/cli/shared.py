@@ -54,14 +54,23 @@ def stop_for(path: str, read: str, expected: str) -> NoReturn:
     stop([InputFault(Place(path), read, expected)])
 
 
+def is_sheet(path: str) -> bool:
+    """Whether a file that a person names is a swap sheet."""
+    return Path(path).suffix.lower() == ".toml"
+
+
 def netlists(paths: Sequence[str], limits: Limits) -> list[Netlist]:
     """Read several netlists; the faults of all of them come at once."""
     from harnesscheck.read import read_netlist
 
+    sheets = [path for path in paths if is_sheet(path)]
+    if sheets:
+        expected = "a netlist: an XML file, a folder of tables, a workbook or one CSV file"
+        stop([InputFault(Place(path), "a swap sheet", expected) for path in dict.fromkeys(sheets)])
     read = [read_netlist(path, limits) for path in paths]
     faults = [fault for result in read if isinstance(result, list) for fault in result]
     if faults:
-        stop(faults)
+        stop(list(dict.fromkeys(faults)))  # one file may be given as both cars
     return [result for result in read if isinstance(result, Netlist)]
 
 

@@ -8,7 +8,9 @@ from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from harnesscheck.cli.shared import digest, netlists, stop, stop_for
+import click
+
+from harnesscheck.cli.shared import digest, is_sheet, netlists, stop, stop_for
 from harnesscheck.model.places import InputFault, Place
 from harnesscheck.read.limits import Limits
 
@@ -20,12 +22,18 @@ if TYPE_CHECKING:
     from harnesscheck.network.sides import Study
     from harnesscheck.read.swap import SwapSheet
 
+__all__ = ["DONOR", "SHELL", "Swap", "cars_and_sheet", "is_sheet", "said_of", "sheet_at", "swap_at", "which_car"]
+
 DONOR, SHELL = "donor", "shell"
 
 
-def is_sheet(path: str) -> bool:
-    """Whether a file that a person names is a swap sheet."""
-    return Path(path).suffix.lower() == ".toml"
+def cars_and_sheet(cars: tuple[str, ...], swap: str | None) -> tuple[tuple[str, ...], str | None]:
+    """The two cars, none where a swap sheet names them, and that sheet. Raises UsageError for anything else."""
+    if len(cars) == 1 and is_sheet(cars[0]) and swap is None:
+        return (), cars[0]
+    if len(cars) != 2 and (cars or swap is None):
+        raise click.UsageError("give the two cars, DONOR SHELL, or a swap sheet that names them: --swap SWAP.toml")
+    return cars, swap
 
 
 def sheet_at(path: str) -> SwapSheet:
@@ -125,8 +133,8 @@ class Swap:
         return said | {"swap": {"file": self.sheet.path, "digest": digest(self.sheet.path)}}
 
 
-def swap_at(path: str, limits: Limits, cars: tuple[str, str] | None = None) -> Swap:
-    """Read a swap sheet and its two cars, or those given; all faults of the cars, then all that they cannot be."""
+def swap_at(path: str, limits: Limits, cars: tuple[str, ...] = ()) -> Swap:
+    """Read a swap sheet and its two cars, or the two given; all faults of the cars, then all that they cannot be."""
     from harnesscheck.assemble.asbuilt import both_as_built
     from harnesscheck.network.sides import Study
     from harnesscheck.read import configure

@@ -33,7 +33,7 @@ SYMPTOMS = ("dead", "dim", "always-on", "blows-fuse", "drains", "charge")
 
 
 @click.command("trace")
-@click.argument("vehicle", type=click.Path())
+@click.argument("vehicle", type=click.Path(), metavar="VEHICLE|SWAP.toml")
 @click.argument("target")
 @click.option("--key", type=click.Choice(KEYS), help="Trace with the key here instead of where the load works.")
 @click.option("--state", metavar="WORDS", help='Key and controls: "run light-switch=side"; running for the engine.')
@@ -59,7 +59,7 @@ def command(
 
     TARGET is a cavity (C12:4), a part, a part's terminal (fuel-pump.+), a circuit,
     a splice, a ground point or a fuse. Where several things answer to it they are
-    listed. VEHICLE is a netlist, or a swap sheet for the car that is built by it.
+    listed. Of a swap sheet, the car that it puts together.
     """
     from harnesscheck.network.solve import TooLargeError
     from harnesscheck.report.document import json_text
