@@ -35,6 +35,7 @@ from harnesscheck.trade.fuses import CONTINUOUS_USE
 
 ROUNDING = 1e-6
 MINUTE_S = 60.0
+ALTERNATOR_HOLDS = "the alternator holds its volts whatever it gives"
 SPECIAL = frozenset({"restraint", "high-voltage"})
 
 
@@ -116,7 +117,7 @@ class _Judge:
         text += f"; {len(others)} more {'wire' if len(others) == 1 else 'wires'} on its way as well" if others else ""
         hops = tuple(way.hops()) if way is not None else ()
         parts = [branch, *_branches(hops)]
-        evidence = {
+        evidence: dict[str, Any] = {
             "amps": round(amps, 3),
             "allowed_amps": round(allowed, 2),
             "by": rating.allowable.source if rating.allowable is not None else "",
@@ -126,6 +127,9 @@ class _Judge:
             "assumed": assumptions(parts, rating.assumed),
         }
         sure = _is_verified(rating) and not any(part.why or part.likely for part in parts)
+        if not moment and float(self.loads.currents.nominal.amps[worst.wire]) <= allowed:
+            sure = False
+            evidence["assumed"] = [*evidence["assumed"], ALTERNATOR_HOLDS]
         component = self.circuit.loads[load].component if load >= 0 else ""
         finding = self._made("wire-overloaded", sure, wire_spot(branch), component, text, evidence, branch)
         return Judgement(finding, worst.share or 0.0, fuse, load, tuple(one.wire for one in wires))
