@@ -6,7 +6,8 @@ from collections.abc import Collection
 from dataclasses import dataclass
 from functools import cached_property
 
-from harnesscheck.network.circuit import PASSING, SOURCES, Port
+from harnesscheck.network.circuit import PASSING, SOURCES, Branch, Port
+from harnesscheck.network.index import UnionFind
 from harnesscheck.network.paths import Ways
 from harnesscheck.network.states import Behaviour, State
 
@@ -15,11 +16,12 @@ PLUS, MINUS = "plus", "minus"
 
 @dataclass(frozen=True, slots=True)
 class _Flood:
-    """What hangs together with one end of a load, the load itself left out."""
+    """What hangs together with one end of a load, the load itself left out; ``loaded`` where another load hangs on."""
 
     nodes: frozenset[int]
     reached: frozenset[str]
     clean: bool
+    loaded: bool
 
 
 @dataclass(eq=False)
@@ -43,7 +45,42 @@ class Darkness:
             or (terminals and study.net_side(index.net_of[piece]).vague)
         }
         pieces = {*index.open_at, *index.likely_pieces, *study.murky, *vague}
-        return frozenset(circuit.node_of[node] for piece in pieces for node in index.nodes_of[piece])
+        told = frozenset(circuit.node_of[node] for piece in pieces for node in index.nodes_of[piece])
+        return told | self._loose_ends | self._left_alone
+
+    @cached_property
+    def _loose_ends(self) -> frozenset[int]:
+        """Splices with one end, and terminals of no plug that no row says a wire of: that is not all there is."""
+        study, circuit = self.behaviour.study, self.behaviour.circuit
+        index, vehicle = study.index, study.vehicle
+        splices = [index.point[name] for name in vehicle.splices if name in index.point]
+        ends = {node: len(index.wires_at.get(node, ())) for node in splices}
+        bare = {index.terminal[pin.component, pin.terminal or ""] for pin in vehicle.netlist.pins if pin.component}
+        alone = {node for node in bare if not index.joined[node]} | {node for node, count in ends.items() if count < 2}
+        return frozenset(circuit.node_of[node] for node in alone)
+
+    @cached_property
+    def _left_alone(self) -> frozenset[int]:
+        """Nodes with a splice that nothing feeds or grounds in any state: no rule says that all its wires are written.
+
+        A cavity without a row is empty by the rules of the format; a splice, or a part
+        wired to one without a plug, says nothing of what is missing.
+        """
+        study, circuit = self.behaviour.study, self.behaviour.circuit
+        sets = UnionFind(circuit.count)
+        held = set(circuit.references)
+        elements: list[Branch | Port] = [*circuit.branches, *circuit.ports]
+        for element in elements:
+            if element.sort in SOURCES:
+                held |= {element.a, element.b}
+            elif isinstance(element, Port) or element.sort in PASSING:
+                sets.union(element.a, element.b)
+        found = sets.numbered()
+        holding = {found[node] for node in held}
+        index = study.index
+        splices = {circuit.node_of[index.point[name]] for name in study.vehicle.splices if name in index.point}
+        doubtful = {found[node] for node in splices} - holding
+        return frozenset(node for node, number in enumerate(found) if number in doubtful)
 
     def is_sure(self, state: State, load: int) -> bool:
         """Whether a load that is off in a state is known to be."""
@@ -53,14 +90,14 @@ class Darkness:
     def ends(self, state: State, load: int) -> tuple[frozenset[str], frozenset[str]]:
         """What each end of a load is joined to in a state, the load itself left out: a source's plus, the body."""
         branch = self.behaviour.circuit.branches[self.behaviour.circuit.loads[load].branch]
-        a, b = (self._flood(state, node, {(branch.a, branch.b)}).reached for node in (branch.a, branch.b))
+        a, b = (self._flood(state, node, (branch.a, branch.b), set()).reached for node in (branch.a, branch.b))
         return a, b
 
     def parts(self, state: State, load: int) -> frozenset[str]:
         """The components that hang together with the ends of a load that are not on the body."""
         circuit = self.behaviour.circuit
         branch = circuit.branches[circuit.loads[load].branch]
-        floods = [self._flood(state, node, {(branch.a, branch.b)}) for node in (branch.a, branch.b)]
+        floods = [self._flood(state, node, (branch.a, branch.b), set()) for node in (branch.a, branch.b)]
         nodes = {node for flood in floods if MINUS not in flood.reached for node in flood.nodes}
         return frozenset(component for node in nodes for component in self._components.get(node, ()))
 
@@ -75,20 +112,23 @@ class Darkness:
         if (a, b) in asked:
             return True  # it waits for itself
         asked.add((a, b))
-        ends = [self._flood(state, node, asked) for node in (a, b)]
+        ends = [self._flood(state, node, (a, b), asked) for node in (a, b)]
         reached = ends[0].reached | ends[1].reached
         if reached == {PLUS, MINUS} and all(len(end.reached) == 1 for end in ends):
             return False  # both ends are where they should be: what keeps it off is not a missing wire
         if ends[0].reached == ends[1].reached:
             both = ends[0].reached == frozenset()
-            return any(end.clean for end in ends) if both else all(end.clean for end in ends)
+            if both and any(end.clean and not end.loaded for end in ends):
+                return True  # no way out at that end, whatever is at the other
+            return all(end.clean for end in ends)
         return any(end.clean for end in ends if not end.reached)
 
-    def _flood(self, state: State, start: int, asked: set[tuple[int, int]]) -> _Flood:
+    def _flood(self, state: State, start: int, own: tuple[int, int], asked: set[tuple[int, int]]) -> _Flood:
         circuit = self.behaviour.circuit
         closed = self.behaviour.closed(state.condition)
         reached: set[str] = set()
         clean = start not in self.murky
+        loaded = False
         queue, seen = [start], {start}
         for node in queue:
             if node in circuit.references:
@@ -106,6 +146,7 @@ class Darkness:
                     clean = clean and known
                 else:
                     passes = element.sort in PASSING
+                    loaded = loaded or (not passes and (element.a, element.b) != own)
                 if passes:
                     other = element.a if element.b == node else element.b
                     if other not in seen:
@@ -113,7 +154,7 @@ class Darkness:
                         queue.append(other)
             if PLUS in reached:
                 break
-        return _Flood(frozenset(seen), frozenset(reached), clean)
+        return _Flood(frozenset(seen), frozenset(reached), clean, loaded)
 
     def _port(self, state: State, port: Port, closed: bool, asked: set[tuple[int, int]]) -> tuple[bool, bool]:
         """Whether a port passes current in a state, and whether that is certain."""
