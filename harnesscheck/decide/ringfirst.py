@@ -18,7 +18,7 @@ from harnesscheck.model.edits import (
     Tap,
 )
 from harnesscheck.model.order import natural_key
-from harnesscheck.network.sides import SPECIAL_SYSTEMS, Label, Study
+from harnesscheck.network.sides import SPECIAL_SYSTEMS, Label, Study, special_circuit
 
 SAME, APART = "0.5 ohm or less", "over 1 Mohm to body"
 
@@ -80,7 +80,7 @@ def _reading(study: Study, end: str, step: str) -> Reading | None:
     piece = index.piece(connector, cavity)
     if piece is None:
         return Reading(place, end, "nothing: the cavity is empty", APART, "", step)
-    if _special(study, connector, piece):
+    if _special(study, connector, cavity):
         return None
     circuit = ", ".join(index.circuits_of[piece][:2])
     others = [f"{half}:{name}" for half, name in index.cavities_of[piece] if (half, name) != (connector, cavity)]
@@ -91,13 +91,17 @@ def _reading(study: Study, end: str, step: str) -> Reading | None:
     return Reading(place, end, " and ".join(far[:3]), SAME, circuit, step)
 
 
-def _special(study: Study, connector: str, piece: int) -> bool:
-    vehicle = study.vehicle
+def _special(study: Study, connector: str, cavity: str) -> bool:
+    """Whether a contact is of restraint or high voltage: by its part, its wire's circuit, or what its net is."""
+    vehicle, index = study.vehicle, study.index
+    node = index.cavity[connector, cavity]
     halves = (connector, vehicle.mate_of.get(connector, ""))
     owners = [vehicle.components.get(vehicle.connectors[half].component or "") for half in halves if half]
     if any(owner is not None and owner.system in SPECIAL_SYSTEMS for owner in owners):
         return True
-    return study.piece_side(piece, None).label is Label.RESTRAINT
+    if any(special_circuit(vehicle.circuits.get(row.circuit or "")) for row in index.wires_at.get(node, ())):
+        return True
+    return study.piece_side(index.piece_of[node], None).label is Label.RESTRAINT
 
 
 def place_of(study: Study, connector: str) -> str:
