@@ -94,14 +94,14 @@ def _children_s() -> float:
 
 def function_seconds(seed: int) -> tuple[float, int]:
     """Seconds to work out both cars of a pair and to compare what works, and how many conditions that were."""
-    donor, shell = (
-        Study(vehicle_of(one))
-        for one in mutate(make_car(seed, CONNECTORS), seed + 1, Mix(edits=EDITS, renamed=False))[:2]
-    )
-    pairs = align(donor, shell)
-    told = compare(donor, shell, pairs, electrical=False).findings
+    cars = [
+        vehicle_of(one) for one in mutate(make_car(seed, CONNECTORS), seed + 1, Mix(edits=EDITS, renamed=False))[:2]
+    ]
     best, count = float("inf"), 0
     for _ in range(3):
+        donor, shell = (Study(one) for one in cars)  # anew: a study keeps its states
+        pairs = align(donor, shell)
+        told = compare(donor, shell, pairs, electrical=False).findings
         context = Context(donor, shell, pairs)
         start = process_time()
         functions(context, told)
