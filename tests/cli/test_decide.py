@@ -315,8 +315,8 @@ def test_inputs_are_never_written_over(cars: Path) -> None:
 @pytest.mark.parametrize(
     ("words", "said"),
     [
-        (("donor.xml",), "give one swap sheet (SWAP.toml), or the two cars"),
-        (("donor.xml", "shell.xml", "donor.xml"), "give one swap sheet (SWAP.toml), or the two cars"),
+        (("donor.xml",), "give the two cars, DONOR SHELL, or a swap sheet"),
+        (("donor.xml", "shell.xml", "donor.xml"), "give the two cars, DONOR SHELL, or a swap sheet"),
         (("donor.xml", "none.xml"), "none.xml"),
         (("none.toml",), "none.toml"),
         (("donor.xml", "shell.xml", "--people", "0"), "--people"),
