@@ -40,7 +40,7 @@ from harnesscheck.compare.restraint import (
 from harnesscheck.compare.sentences import SENTENCES
 from harnesscheck.compare.wires import WireChange, wire_changes
 from harnesscheck.compare.words import end_words, fuse_words, named, place_words, side_words
-from harnesscheck.compare.worse import worse_loads
+from harnesscheck.compare.worse import Carried, carried
 from harnesscheck.model.records import AnyRecord
 from harnesscheck.network.elements import OFF
 from harnesscheck.network.index import PASSING
@@ -109,29 +109,35 @@ def compare(
     raw = [_with_loads(finding, works.consequences.get(finding.id, ())) for finding in raw]
     raw += _outside_restraint(ctx, map(_function_finding, works.changes), restrained)
     raw += _shorts(ctx, [one for one in short_at if not _is_told_by_loads(one[0], works)], restrained)
-    if electrical:
-        raw += _outside_restraint(ctx, _carried(ctx, works, raw), restrained)
+    carries = _carried(ctx, works, raw) if electrical else Carried()
+    raw += _outside_restraint(ctx, carries.findings, restrained)
     raw += _restraints(ctx, restrained)
     found = in_order(raw)
-    return Comparison(donor, shell, pairs, tuple(accept(found, accepted or {})), coverage_of(ctx, works.unjudged))
+    coverage = coverage_of(ctx, (*works.unjudged, *carries.unjudged))
+    return Comparison(donor, shell, pairs, tuple(accept(found, accepted or {})), coverage)
 
 
-def _carried(ctx: Context, works: Functions, told_of: Sequence[Finding]) -> Iterator[Finding]:
+def _carried(ctx: Context, works: Functions, told_of: Sequence[Finding]) -> Carried:
     """What the other car's wires and fuses stand worse, where nothing that is dead or worse is told of already.
 
     Nor are volts told that are lost in a wire of which something is told: that finding is what to mend.
     """
     dull = {change.donor_component for change in works.changes}
     try:
-        carried = worse_loads(ctx.donor_behaviour, ctx.shell_behaviour, ctx.pairs, dull)
+        worse = carried(ctx.donor_behaviour, ctx.shell_behaviour, ctx.pairs, dull)
     except TooLargeError:
-        return
+        return Carried((), ("what the wires carry: the cars do not fit in memory",))
     dead = {one.shell for one in told_of if one.severity <= Severity.DEAD and one.shell.connector}
-    mended = {one.shell for one in (*told_of, *carried) if one.severity <= Severity.REWORK and one.kind != "volt-drop"}
-    for finding in carried:
-        lost_in = Spot(**finding.evidence.get("most_at", {}))
-        if finding.shell not in dead and not (lost_in.connector and lost_in in mended):
-            yield finding
+    mended = {
+        one.shell for one in (*told_of, *worse.findings) if one.severity <= Severity.REWORK and one.kind != "volt-drop"
+    }
+    lost_in = {one.id: Spot(**one.evidence.get("most_at", {})) for one in worse.findings}
+    kept = [
+        one
+        for one in worse.findings
+        if one.shell not in dead and not (lost_in[one.id].connector and lost_in[one.id] in mended)
+    ]
+    return Carried(tuple(kept), worse.unjudged)
 
 
 def _with_loads(finding: Finding, loads: Sequence[str]) -> Finding:

@@ -12,8 +12,9 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 from harnesscheck.align.pairs import Pairs
-from harnesscheck.compare.findings import NO_SPOT, Finding, Spot, least
+from harnesscheck.compare.findings import NO_SPOT, Finding, Spot, least, natural
 from harnesscheck.compare.fusemap import fuse_map_numbers
+from harnesscheck.compare.kinds import Severity
 from harnesscheck.compare.loadfindings import Judgement, judgements
 from harnesscheck.compare.loadpairs import LoadPairs, load_pairs
 from harnesscheck.compare.loads import HOLDS, FuseLoad, Loads, WireLoad, loads_of
@@ -28,24 +29,42 @@ from harnesscheck.trade.fuses import CONTINUOUS_USE
 
 WORSE_BY = 1.05  # the same wire under another name, the same lamp a little brighter: no finding
 WORSE_STILL = 1.25  # where the donor is beyond its limit as well, only what is much worse is news
+NAMED = 8  # places named in a sentence about what could not be judged
 _DRAWN = ("amps", "watts", "ohms")
 
 
+@dataclass(frozen=True, slots=True)
+class Carried:
+    """What the shell's wiring does worse, and in sentences what of it could not be held against the donor's."""
+
+    findings: tuple[Finding, ...] = ()
+    unjudged: tuple[str, ...] = ()
+
+
 def worse_loads(donor: Behaviour, shell: Behaviour, pairs: Pairs, told: Collection[str] = ()) -> tuple[Finding, ...]:
+    """The findings of ``carried``."""
+    return carried(donor, shell, pairs, told).findings
+
+
+def carried(donor: Behaviour, shell: Behaviour, pairs: Pairs, told: Collection[str] = ()) -> Carried:
     """What the shell's wiring does worse to the donor's parts than the donor's, in no particular order.
 
     A car against itself, renamed or not, gives nothing. Volts lost by a component
-    (of the donor) that is ``told`` of already, as dim or dead, are left out.
+    (of the donor) that is ``told`` of already, as dim or dead, are left out. Where
+    the donor's size or rating is not written, a limit that is passed is no finding
+    but named: nobody knows whether it is worse.
     """
     aligned = load_pairs(donor.study, donor.circuit, shell.study, shell.circuit, pairs.component)
     if not aligned.pairs:
-        return ()
+        return Carried()
     theirs = _with_donor_parts(donor, shell, aligned)
     found = judgements(theirs)
+    unfed = tuple(_unfed(theirs))
     if not found:
-        return ()
+        return Carried((), unfed)
     held = _Held(loads_of(donor), theirs, pairs, aligned)
-    return tuple(one for one in held.findings(found) if one.kind != "volt-drop" or one.donor_component not in told)
+    worse = (one for one in held.findings(found) if one.kind != "volt-drop" or one.donor_component not in told)
+    return Carried(tuple(worse), (*held.unheld(found), *unfed))
 
 
 def _with_donor_parts(donor: Behaviour, shell: Behaviour, aligned: LoadPairs) -> Loads:
@@ -72,6 +91,14 @@ def _with_donor_parts(donor: Behaviour, shell: Behaviour, aligned: LoadPairs) ->
         )
     )
     return loads_of(Behaviour(Study(vehicle)), shell.conditions)
+
+
+def _unfed(loads: Loads) -> Iterator[str]:
+    """In one sentence the fuses that nothing in the file feeds."""
+    names = sorted({loads.branch(number).name for number in loads.feeds.unfed}, key=natural)
+    if names:
+        more = f" and {len(names) - NAMED} more" if len(names) > NAMED else ""
+        yield f"what these fuses guard, for nothing in the shell's file feeds them: {', '.join(names[:NAMED])}{more}"
 
 
 def _inside(insides: dict[tuple[str, str, str], Inside], row: Inside) -> Inside:
@@ -109,9 +136,50 @@ class _Held:
     def findings(self, found: Iterable[Judgement]) -> Iterator[Finding]:
         for one in found:
             known = self._known(one)
-            worse = known is not None and one.badness > known * (WORSE_BY if known <= 1 else WORSE_STILL)
-            if known is not None and worse and self._is_own(one):
+            if known is not None and self._is_worse(one, known) and self._is_own(one):
                 yield self._told(one, known)
+
+    def unheld(self, found: Iterable[Judgement]) -> Iterator[str]:
+        """In one sentence the limits passed in the shell of which nobody knows how the donor stands."""
+        names = {f"{one.finding.kind} at {_place(one.finding)}" for one in found if self._is_unheld(one)}
+        shown = sorted(names, key=natural)
+        if shown:
+            more = f" and {len(shown) - NAMED} more" if len(shown) > NAMED else ""
+            yield f"beyond a limit in the shell's wiring, the donor's not known: {', '.join(shown[:NAMED])}{more}"
+
+    def _is_unheld(self, one: Judgement) -> bool:
+        """Whether damage is not told for want of a size, a rating or a place in the donor's file."""
+        if one.finding.severity > Severity.DAMAGE:
+            return False
+        known = self._known(one)
+        if known is None:
+            return True
+        if not self._is_worse(one, known) or self._is_own(one):
+            return False
+        if one.finding.kind != "wire-overloaded":
+            return True
+        there = self._counterparts(one)
+        return not there or any(wire.rating.amps is None for wire in there)
+
+    @staticmethod
+    def _is_worse(one: Judgement, known: float) -> bool:
+        return one.badness > known * (WORSE_BY if known <= 1 else WORSE_STILL)
+
+    def _is_sure(self, one: Judgement) -> bool:
+        """Whether what the donor's number rests on is written: what is assumed there may be as bad."""
+        fuses = [fuse for fuse in self.donor.fuses if fuse.fuse in self.fuses_of.get(one.fuse, ())]
+        shorts = [short for fuse in fuses for short in fuse.shorts]
+        if one.finding.kind == "fuse-too-big":
+            return all(self.donor.wire_at[short.guard.wire].rating.alone_a is not None for short in shorts)
+        if one.finding.kind == "fuse-too-slow":
+            return not any(fuse.form_assumed for fuse in fuses) and all(
+                short.safe is not None and not short.guard.whys for short in shorts
+            )
+        loads = {self.load_of[one.load]} if one.load in self.load_of else set()
+        loads |= {load for fuse in fuses for load in self.donor.feeds.loads.get(fuse.fuse, ())}
+        numbers = {self.donor.behaviour.circuit.loads[load].branch for load in loads}
+        numbers |= set(self._on_way(one.load)) if one.load in self.load_of else set()
+        return not any(branch.why or branch.likely for branch in map(self.donor.branch, sorted(numbers)))
 
     def _is_own(self, one: Judgement) -> bool:
         """Whether it lies in the wire or the fuse itself; other ways and other currents are another fault's doing."""
@@ -242,7 +310,7 @@ class _Held:
             cavity = there.cavity if known_cavity else ""
             here = Spot(pair.donor, cavity, circuit_at(study, pair.donor, cavity) if cavity else "")
         part = next((pair for pair in self.pairs.components if pair.shell == finding.donor_component), None)
-        sure = (pair is None or pair.sure) and (part is None or part.sure)
+        sure = (pair is None or pair.sure) and (part is None or part.sure) and self._is_sure(one)
         text = f"In the shell's wiring: {finding.text[:1].lower() if _is_word(finding.text) else finding.text[:1]}"
         text += f"{finding.text[1:].rstrip('.')}; the donor's is at {known:.0%} of that limit."
         return replace(
@@ -255,6 +323,11 @@ class _Held:
             text=text,
             evidence={**finding.evidence, "hybrid": "shell's wiring", "donor_share": round(known, 4)},
         )
+
+
+def _place(finding: Finding) -> str:
+    """Where a limit is passed: the part, else the contact, else the circuit."""
+    return finding.donor_component or (str(finding.donor) if finding.donor.connector else finding.donor.circuit)
 
 
 def _is_word(text: str) -> bool:
