@@ -162,7 +162,7 @@ class _Judge:
             "short_amps": round(short.amps, 1),
             "assumed": assumptions([branch], rating.assumed),
         }
-        sure = rating.alone is not None and rating.alone.status == "verified" and not branch.likely
+        sure = rating.is_sure and not branch.likely
         finding = self._made("fuse-too-big", sure, wire_spot(branch), fuse.component, text, evidence, branch)
         return Judgement(finding, fuse.rating_a / amps if amps > 0 else float("inf"), fuse.fuse, -1, (wire.wire,))
 
@@ -329,7 +329,7 @@ def _branches(hops: Iterable[Hop]) -> list[Branch]:
 
 
 def _is_verified(rating: Rating) -> bool:
-    return rating.allowable is not None and rating.allowable.status == "verified"
+    return rating.is_sure and rating.allowable is not None and rating.allowable.status == "verified"
 
 
 def _form_assumed(fuse: FuseLoad) -> list[str]:

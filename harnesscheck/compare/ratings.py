@@ -30,6 +30,7 @@ from harnesscheck.trade.ampacity import (
 )
 from harnesscheck.trade.short_circuit import end_temperature_degc, k_factor
 
+PVC_ASSUMED = "PVC insulation for 80 °C"
 SHORT_S = 30.0  # how long a load of short duty is taken to be on; common practice, no source
 
 T = TypeVar("T")
@@ -49,6 +50,11 @@ class Rating:
     alone: Allowable | None
     why_not: str
     assumed: tuple[str, ...]
+
+    @property
+    def is_sure(self) -> bool:
+        """Whether its table is verified and its insulation written: better insulation than the assumed carries more."""
+        return self.alone is not None and self.alone.status == "verified" and PVC_ASSUMED not in self.assumed
 
     @property
     def amps(self) -> float | None:
@@ -80,7 +86,7 @@ class Rating:
 def rating_of(study: Study, row: Pin | Wire) -> Rating:
     """What the wire of a row may carry."""
     assumed: list[str] = []
-    insulation = _said(study, row, "insulation", DEFAULT_INSULATION, assumed, "PVC insulation for 80 °C")
+    insulation = _said(study, row, "insulation", DEFAULT_INSULATION, assumed, PVC_ASSUMED)
     ambient = _said(study, row, "ambient", DEFAULT_AMBIENT_DEGC, assumed, f"{DEFAULT_AMBIENT_DEGC:g} °C around it")
     bundle = max(1, round(_said(study, row, "bundle", 1.0, assumed, "not bundled with other loaded wires")))
     area = row.size.area_mm2 if row.size is not None else None
