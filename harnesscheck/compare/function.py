@@ -24,6 +24,7 @@ from harnesscheck.compare.onoff import Cell, OnOff, lit, stages
 from harnesscheck.compare.polarity import ELECTRONICS
 from harnesscheck.compare.sneak import Known, Sneak, known, overloaded, sneak
 from harnesscheck.compare.words import named
+from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.circuit import Load
 from harnesscheck.network.judging import DIM_SHARE, Status, judged
 from harnesscheck.network.paths import Area, Way, way_words
@@ -137,22 +138,25 @@ class _Function:
     def _unjudged(self) -> Iterator[str]:
         loads = self.onoff.loads
         reference = self.onoff.reference_v
-        never = [load.label for load, volts in zip(loads, reference, strict=True) if volts == 0 and not load.pwm]
+        never = [load for load, volts in zip(loads, reference, strict=True) if volts == 0 and not load.pwm]
         seen = self._ever_on()
         alone = [
-            load.label
+            load
             for number, (load, volts) in enumerate(zip(loads, reference, strict=True))
             if volts != 0 and not load.pwm and number not in seen
         ]
-        pulsed = [load.label for load in loads if load.pwm]
-        for words, labels in (
-            ("nothing in the donor's file turns on, not exercised", never),
-            ("worked by what the shell's file has not, not exercised", alone),
-            ("fed in pulses, not judged by direct current", pulsed),
-            ("no such load in the shell's part", list(self.loads.alone)),
+        pulsed = [load for load in loads if load.pwm]
+        ours, theirs = {pair.donor for pair in self.loads.pairs}, {pair.shell for pair in self.loads.pairs}
+        donor, shell = self.ctx.donor, self.ctx.shell
+        for words, car, found in (
+            ("nothing in the donor's file turns on, not exercised", donor, never),
+            ("worked by what the shell's file has not, not exercised", donor, alone),
+            ("fed in pulses, not judged by direct current", donor, pulsed),
+            ("no such load in the shell's file", donor, _left(self.donor.circuit.loads, ours)),
+            ("no such load in the donor's file", shell, _left(self.shell.circuit.loads, theirs)),
         ):
-            if labels:
-                yield f"{words}: {_listed(sorted(labels, key=natural))}"
+            if found:
+                yield f"{words}: {_listed(_in_order(found, car.vehicle))}"
         assumed = list(dict.fromkeys([*self.donor.circuit.assumptions, *self.shell.circuit.assumptions]))
         if assumed:
             yield f"volts rest on {'; '.join(assumed[:3])}" + (f"; and {len(assumed) - 3} more" if assumed[3:] else "")
@@ -379,11 +383,7 @@ class _Function:
         return round(1000 * max(found[0] - found[1], 0.0), 1)
 
     def _is_vital(self, load: Load) -> bool:
-        """Whether it cranks, pumps fuel or sparks: where that happens at the wrong time somebody is hurt."""
-        row = self.ctx.donor.vehicle.components[load.component]
-        if row.kind == "lamp":
-            return False
-        return (row.system or "") in VITAL_SYSTEMS or bool(_VITAL.search(f"{row.id} {row.name or ''} {load.name}"))
+        return _is_vital(self.ctx.donor.vehicle, load)
 
     # -- how sure
 
@@ -519,6 +519,24 @@ def state_words(condition: Condition) -> str:
     if len(condition.settings) <= MOST_NAMED:
         return str(condition)
     return f"{Condition(condition.stage)}, everything on"
+
+
+def _is_vital(vehicle: Vehicle, load: Load) -> bool:
+    """Whether it cranks, pumps fuel or sparks: where that happens at the wrong time somebody is hurt."""
+    row = vehicle.components[load.component]
+    if row.kind == "lamp":
+        return False
+    return (row.system or "") in VITAL_SYSTEMS or bool(_VITAL.search(f"{row.id} {row.name or ''} {load.name}"))
+
+
+def _left(loads: Sequence[Load], paired: Collection[int]) -> list[Load]:
+    """The loads that have no pair."""
+    return [load for number, load in enumerate(loads) if number not in paired]
+
+
+def _in_order(loads: Sequence[Load], vehicle: Vehicle) -> list[str]:
+    """Labels, what may hurt first: a list is cut short."""
+    return [load.label for load in sorted(loads, key=lambda one: (not _is_vital(vehicle, one), natural(one.label)))]
 
 
 def _plug_of(study: Any, component: str) -> Spot:
