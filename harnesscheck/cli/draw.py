@@ -16,16 +16,17 @@ from harnesscheck.cli.shared import (
     stop_for,
     write_files,
 )
-from harnesscheck.cli.swapped import said_of
+from harnesscheck.cli.swapped import is_sheet, said_of, swap_at
 from harnesscheck.model.places import InputFault, Place
 
 if TYPE_CHECKING:
     from harnesscheck.draw.blocks import State
     from harnesscheck.network.sides import Study
+    from harnesscheck.read.limits import Limits
 
 
 @click.command("draw")
-@click.argument("vehicle", type=click.Path())
+@click.argument("vehicle", type=click.Path(), metavar="VEHICLE|SWAP.toml")
 @click.argument("targets", nargs=-1, required=True)
 @click.option("--beside", metavar="SHELL", help="A second car: draw both, with only what differs inked strongly.")
 @click.option("--format", "form", type=click.Choice(["svg", "png"]), default="svg", help="What to write (svg).")
@@ -52,18 +53,15 @@ def command(
     A target is a connector (its face; with --beside the two faces of the meeting
     place), a circuit or component (its current-flow sheet), or the word overview.
     With --state a current-flow sheet carries volts and amperes; what is live is
-    thick, what is dead thin, a sneak path dashed.
+    thick, what is dead thin, a sneak path dashed. Of a swap sheet, the car that it
+    puts together.
     """
     from harnesscheck.align import align
     from harnesscheck.draw.png import png
     from harnesscheck.draw.svg import svg
     from harnesscheck.draw.targets import Asked, NotDrawn, draw_target, keep_apart
-    from harnesscheck.network.sides import Study
-    from harnesscheck.read import configure
 
-    paths = [path for path in (vehicle, beside) if path is not None]
-    cars = [Study(configure(one)) for one in netlists(paths, limits_of(max_mb, max_depth, max_rows))]
-    ours, other = cars[0], cars[1] if len(cars) > 1 else None
+    paths, ours, other = _cars(vehicle, beside, limits_of(max_mb, max_depth, max_rows))
     pairs = None
     if other is not None:
         pairs = align(ours, other, said_of(crosswalk, ours.vehicle, other.vehicle)[0])
@@ -83,6 +81,21 @@ def command(
     write_files(out, contents, [path for path in (*paths, crosswalk) if path is not None])
     for name in contents:
         say(f"wrote {out}/{name}")
+
+
+def _cars(path: str, beside: str | None, limits: Limits) -> tuple[tuple[str, ...], Study, Study | None]:
+    """The files read, the car to draw, and the one to draw beside it."""
+    from harnesscheck.network.sides import Study
+    from harnesscheck.read import configure
+
+    if is_sheet(path):
+        if beside is not None:
+            stop_for(path, f"{path} and --beside {beside}", "a netlist before --beside, or a swap sheet alone")
+        swap = swap_at(path, limits)
+        return swap.files, Study(swap.made.vehicle), None
+    paths = (path,) if beside is None else (path, beside)
+    cars = [Study(configure(one)) for one in netlists(paths, limits)]
+    return paths, cars[0], cars[1] if beside is not None else None
 
 
 def _solved(path: str, study: Study, text: str, *, alone: bool) -> State:
