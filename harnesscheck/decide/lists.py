@@ -230,6 +230,11 @@ def _ring_first(plan: Plan) -> Iterator[Row]:
 # -- saved and bought
 
 
+def size_words(text: str) -> str:
+    """A wire's size with its unit: a bare number is mm²."""
+    return f"{text} mm²" if text.replace(".", "", 1).isdecimal() else text
+
+
 def _housings(repair: Repair) -> Iterator[Housing]:
     """The other housings a repair asks for; contacts that go back into their own ask for none."""
     if repair.kind == "housing":
@@ -252,7 +257,8 @@ def _pull(plan: Plan, donor: Vehicle) -> Iterator[Row]:
             what = f"{len(housing.cavities)}-way housing" + (f", keyway {housing.keyway}" if housing.keyway else "")
             rows.append({"place": repair.at, "what": what, "from": "donor", "for": step.id})
         if repair.kind in ("new-wire", "lead") and left:
-            what = f"{repair.length_m or 0:.1f} m of wire {repair.size} {repair.colour}".replace("  ", " ").strip()
+            look = " ".join(word for word in (size_words(repair.size), repair.colour) if word)
+            what = f"{repair.length_m or 0:.1f} m of wire {look}".strip()
             where = f"donor's {left[0]} harness"
             rows.append({"place": repair.at, "what": what, "from": where, "for": step.id})
     for name in left:
@@ -282,7 +288,14 @@ def _shopping(plan: Plan) -> Iterator[Row]:
         yield {"what": what, "size": size, "colour": "", "amount": str(count), "unit": "pieces", "for": uses}
     for (size, colour), length in sorted(metres.items()):
         uses = ", ".join(dict.fromkeys(wanted[size, colour]))
-        yield {"what": "wire", "size": size, "colour": colour, "amount": f"{length:.1f}", "unit": "m", "for": uses}
+        yield {
+            "what": "wire",
+            "size": size_words(size),
+            "colour": colour,
+            "amount": f"{length:.1f}",
+            "unit": "m",
+            "for": uses,
+        }
 
 
 def _small_parts(plan: Plan, repair: Repair) -> Iterator[tuple[str, str]]:
@@ -294,7 +307,7 @@ def _small_parts(plan: Plan, repair: Repair) -> Iterator[tuple[str, str]]:
             yield "contact", contact
         if plug is not None and plug.sealed:
             yield "single-wire seal", contact
-        yield "splice", repair.size
+        yield "splice", size_words(repair.size)
     for housing in _housings(repair):
         yield f"{len(housing.cavities)}-way housing", f"keyway {housing.keyway}" if housing.keyway else ""
     for edit in repair.edits:
@@ -308,16 +321,21 @@ def _small_parts(plan: Plan, repair: Repair) -> Iterator[tuple[str, str]]:
                 yield "contact", contact
         if isinstance(edit, AddTail):
             for _ in edit.wires:
-                yield "splice", repair.size
+                yield "splice", size_words(repair.size)
     if repair.kind == "strap":
-        yield "ground strap", repair.size
+        yield "ground strap", size_words(repair.size)
     if repair.kind == "insulate":
         yield "end cap or heat-shrink with glue", ""
 
 
 def _fuses(plan: Plan) -> Iterator[Row]:
     rows = [
-        {"fuse": repair.fuse, "for": step.id, "wire": f"{repair.size} {repair.colour}".strip(), "place": repair.at}
+        {
+            "fuse": repair.fuse,
+            "for": step.id,
+            "wire": f"{size_words(repair.size)} {repair.colour}".strip(),
+            "place": repair.at,
+        }
         for step in plan.repairs
         if (repair := step.mends) is not None and repair.fuse
     ]

@@ -21,6 +21,7 @@ from harnesscheck.model.order import natural_key
 from harnesscheck.network.sides import SPECIAL_SYSTEMS, Label, Study, special_circuit
 
 SAME, APART = "0.5 ohm or less", "over 1 Mohm to body"
+TAKEN_OUT = "no contact in it; its end covered and tied back"
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,8 +55,9 @@ def _ends(edit: Edit, study: Study) -> Iterator[str]:
         yield f"{edit.to_connector}:{edit.to_cavity}"
     elif isinstance(edit, SwapHousing):
         moved = dict(edit.moves)
-        names = list(moved.values()) if moved else study.index.cavities(edit.connector)
-        yield from (f"{edit.connector}:{name}" for name in names)
+        every = study.index.cavities(edit.connector)
+        used = [name for name in every if study.index.piece(edit.connector, name) is not None]
+        yield from (f"{edit.connector}:{name}" for name in (moved.values() if moved else used))
     elif isinstance(edit, Insulate):
         yield f"{edit.connector}:{edit.cavity}"
     elif isinstance(edit, AddWire):
@@ -79,7 +81,7 @@ def _reading(study: Study, end: str, step: str) -> Reading | None:
     place = place_of(study, connector)
     piece = index.piece(connector, cavity)
     if piece is None:
-        return Reading(place, end, "nothing: the cavity is empty", APART, "", step)
+        return Reading(place, end, "nothing: the cavity is empty now", TAKEN_OUT, "", step)
     if _special(study, connector, cavity):
         return None
     circuit = ", ".join(index.circuits_of[piece][:2])

@@ -18,6 +18,8 @@ from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.index import Index
 from harnesscheck.network.sides import SPECIAL_SYSTEMS, Study, special_circuit
 
+STUB = "stub"  # what a splice is called that stands for the bit of wire left in a contact
+
 
 @dataclass(frozen=True, slots=True)
 class DeadWire:
@@ -45,7 +47,7 @@ def dead_wires(study: Study, apart: Collection[str] = ()) -> tuple[DeadWire, ...
     return tuple(
         DeadWire(wire.start, wire.row.to or "", wire.row)
         for wire in wires
-        if wire.nodes not in kept and wire.loom and not _is_special(study.vehicle, wire)
+        if wire.nodes not in kept and wire.loom and not _stays(study.vehicle, wire)
     )
 
 
@@ -125,6 +127,12 @@ def _in_use(edges: Collection[_Pair], anchors: Collection[int]) -> set[_Pair]:
         if len(at[other]) == 1:
             ends.append(other)
     return left
+
+
+def _stays(vehicle: Vehicle, wire: _Laid) -> bool:
+    """Whether a wire is not for stripping: a stub in a contact, which new wires are joined to, or restraint wiring."""
+    points = (vehicle.splices.get(end) for end in (wire.start, wire.row.to or ""))
+    return any(point is not None and point.name == STUB for point in points) or _is_special(vehicle, wire)
 
 
 def _is_special(vehicle: Vehicle, wire: _Laid) -> bool:

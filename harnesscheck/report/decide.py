@@ -13,6 +13,7 @@ from harnesscheck.assemble.choice import DONOR
 from harnesscheck.compare.findings import Finding
 from harnesscheck.compare.kinds import Severity
 from harnesscheck.decide.flips import dominant, flips
+from harnesscheck.decide.lists import size_words
 from harnesscheck.decide.plan import Decision, Plan, Step
 from harnesscheck.decide.reasons import answer, answer_of, proof, reasons
 from harnesscheck.decide.schedule import Schedule, Task, schedule
@@ -232,7 +233,7 @@ def step_materials(step: Step) -> str:
     if mends is None or mends.kind != "new-wire":
         return ""
     length = f"{mends.length_m:g} m" if mends.length_m is not None else ""
-    return " ".join(word for word in ("wire", mends.size, mends.colour, length) if word)
+    return " ".join(word for word in ("wire", size_words(mends.size), mends.colour, length) if word)
 
 
 def _work_lines(decided: Decided, plan: Plan) -> Iterator[str]:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from harnesscheck.decide.leads import BuildSheet, build_sheets
-from harnesscheck.decide.lists import Table
+from harnesscheck.decide.lists import Table, size_words
 from harnesscheck.decide.plan import Plan, Step
 from harnesscheck.decide.reasons import answer, proof, reasons
 from harnesscheck.report.decide import (
@@ -121,7 +121,7 @@ def _side_by_side(decided: Decided) -> _Element:
     return _section(
         "side",
         "Side by side",
-        table("Plans side by side", head, body),
+        table("Plans side by side", head, body, "scroll whole"),
         element("p", weighed(decided.decision), class_="soft"),
     )
 
@@ -175,7 +175,7 @@ def _lead(sheet: BuildSheet) -> Iterator[_Element]:
             wire.to_cavity,
             wire.circuit,
             wire.colour or "?",
-            wire.size or "?",
+            size_words(wire.size) or "?",
             f"{wire.length_m:g} m" if wire.length_m is not None else "?",
             _box(False),
         )

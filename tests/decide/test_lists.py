@@ -15,7 +15,7 @@ from harnesscheck.decide.decide import Question, decide
 from harnesscheck.decide.leads import build_sheets
 from harnesscheck.decide.lists import LEAVE, Table, lists
 from harnesscheck.decide.plan import Plan, Step
-from harnesscheck.decide.ringfirst import APART, SAME, ring_first
+from harnesscheck.decide.ringfirst import SAME, TAKEN_OUT, ring_first
 from harnesscheck.decide.strip import dead_wires, left_apart
 from harnesscheck.decide.work import Repair
 from harnesscheck.model.edits import AddLead, AddWire, Conductor, Cut, Edit, Insulate, Lay, MovePin
@@ -126,6 +126,14 @@ def test_what_is_not_known_is_never_called_useless() -> None:
     assert listed_in(FED, LAMP, plug, apart=("C1",)) == [("C1:1", "S1")]
 
 
+def test_the_stub_that_a_new_wire_is_joined_to_is_not_listed() -> None:
+    """A wire cut at its contact: the far piece serves nothing, the bit in the contact stays."""
+    plug = socket("lamp2", "lamp", {"1": "+ supply", "2": "- ground"}, {"1": ">S1", "2": ">G1"})
+    cut = apply(study(FED, LAMP, plug).vehicle, [Cut("lamp2-H:2")])
+
+    assert [(one.start, one.end) for one in dead_wires(Study(cut))] == [("lamp2-H.2.cut", "G1")]
+
+
 def test_restraint_wiring_is_never_listed() -> None:
     """A dead end of a restraint circuit stays as it is."""
     branch = (
@@ -148,22 +156,24 @@ def with_step(plan: Plan, *edits: Edit) -> Plan:
 
 
 def one_lamp() -> tuple[Plan, str, str]:
-    """A finished car, one of its lamps' plugs, and a plug with a free cavity."""
+    """A finished car, one of its lamps' plugs, and an in-line plug towards the lamps."""
     _, _, found = plans(5)
     plan = found[0]
     plug = next(row.id for row in plan.car.netlist.connectors if row.id.startswith("L-") and not row.component)
-    return plan, plug, "C-m0"
+    return plan, plug, "C-m0B"
 
 
 def readings(plan: Plan) -> dict[str, tuple[str, str]]:
     return {one.contact: (one.to, one.expect) for one in ring_first(plan)}
 
 
-def test_a_contact_that_is_tied_back_must_read_open() -> None:
-    """Its cavity is empty afterwards: over 1 MΩ to the body (the owner's limit for isolation)."""
+def test_a_contact_that_is_tied_back_is_looked_for() -> None:
+    """Its cavity is empty afterwards, and that is what to look for."""
     plan, plug, _ = one_lamp()
 
-    assert readings(with_step(plan, Insulate(plug, "1"))) == {f"{plug}:1": ("nothing: the cavity is empty", APART)}
+    assert readings(with_step(plan, Insulate(plug, "1"))) == {
+        f"{plug}:1": ("nothing: the cavity is empty now", TAKEN_OUT)
+    }
 
 
 def test_a_moved_contact_is_measured_where_it_went() -> None:
@@ -175,7 +185,7 @@ def test_a_moved_contact_is_measured_where_it_went() -> None:
     found = readings(with_step(plan, MovePin(plug, pin.cavity or "", plug, free)))
 
     assert list(found) == [f"{plug}:{free}"]
-    assert found[f"{plug}:{free}"][0].startswith("nothing: its wire ends") or found[f"{plug}:{free}"][1] == SAME
+    assert pin.to in found[f"{plug}:{free}"][0].split(" and ") and found[f"{plug}:{free}"][1] == SAME
 
 
 def test_a_new_wire_is_measured_from_end_to_end() -> None:

@@ -142,7 +142,7 @@ def test_adapter_leads_have_a_build_sheet(browser: Browser, tmp_path: Path) -> N
         cells = [rows.nth(at).locator("td").all_inner_texts()[:6] for at in range(rows.count())]
     (tmp_path / "leads.csv").write_bytes(files["adapter-leads.csv"])
 
-    assert cells == [["1", "2", "FP", "?", "1.5", "0.3 m"], ["10", "3", "GND", "?", "?", "0.3 m"]]
+    assert cells == [["1", "2", "FP", "?", "1.5 mm²", "0.3 m"], ["10", "3", "GND", "?", "?", "0.3 m"]]
     assert [row["from-cavity"] for row in rows_of(tmp_path / "leads.csv")] == ["1", "10"]
 
 
