@@ -23,10 +23,9 @@ class LoadPair:
 
 @dataclass(frozen=True, slots=True)
 class LoadPairs:
-    """The loads both cars have, and the donor's labels of aligned parts whose load the other file does not have."""
+    """The loads both cars have."""
 
     pairs: tuple[LoadPair, ...]
-    alone: tuple[str, ...]
 
 
 class _Ends:
@@ -56,7 +55,6 @@ def load_pairs(donor: Study, ours: Circuit, shell: Study, theirs: Circuit, parts
         if load.key not in named:
             free.setdefault((load.component, frozenset(their_ends.of(load) or ())), []).append(number)
     found: list[LoadPair] = []
-    alone: list[str] = []
     for number, load in enumerate(ours.loads):
         pair = parts.get(load.component)
         if pair is None:
@@ -66,12 +64,10 @@ def load_pairs(donor: Study, ours: Circuit, shell: Study, theirs: Circuit, parts
         if other is None and ends is not None:
             same = free.get((pair.shell, frozenset(ends)), [])
             other = same[0] if len(same) == 1 else None
-        if other is None:
-            alone.append(load.label)
-        else:
+        if other is not None:
             turned = _turned(load, theirs.loads[other], ends, their_ends.of(theirs.loads[other]))
             found.append(LoadPair(number, other, pair.sure, turned))
-    return LoadPairs(tuple(found), tuple(alone))
+    return LoadPairs(tuple(found))
 
 
 def _turned(
