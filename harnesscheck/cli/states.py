@@ -64,6 +64,7 @@ def command(
     goes odd if that ground is rusty or that fuse is out.
     """
     from harnesscheck.network.sides import Study
+    from harnesscheck.network.solve import TooLargeError
     from harnesscheck.network.states import Behaviour
     from harnesscheck.report.document import json_text
     from harnesscheck.report.states import Sheet, odd_csv, states_csv, states_document, states_text
@@ -71,6 +72,11 @@ def command(
     found = _cars(vehicle, swap, limits_of(max_mb, max_depth, max_rows))
     sheets = {word: Sheet(Behaviour(Study(car)), word) for word, car in found.cars.items()}
     sheet = sheets[found.word]
+    try:
+        for each in sheets.values():
+            each.behaviour.conditions  # noqa: B018  worked out here, so that a car too large is one message
+    except TooLargeError as why:
+        stop_for(vehicle, str(why), "a car small enough to try every state")
     if opened:
         sheet = _with_open(vehicle, sheet, tuple(dict.fromkeys(opened)))
     if json_file is not None:

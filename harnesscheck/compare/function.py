@@ -28,6 +28,7 @@ from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.circuit import Load
 from harnesscheck.network.judging import DIM_SHARE, Status, judged
 from harnesscheck.network.paths import Area, Way, way_words
+from harnesscheck.network.solve import TooLargeError
 from harnesscheck.network.states import Condition, State
 
 GAINING = frozenset({"always-on", "wrong-key-position", "sneak-path"})
@@ -72,7 +73,10 @@ def functions(ctx: Context, told: Sequence[Finding], dead_before: Collection[str
     for word, study in (("donor", ctx.donor), ("shell", ctx.shell)):
         if not study.vehicle.components or not study.reach.sources:
             return Functions((), (f"what works: the {word}'s file has no battery or no components",))
-    return _Function(ctx, told, frozenset(dead_before)).result()
+    try:
+        return _Function(ctx, told, frozenset(dead_before)).result()
+    except TooLargeError as why:
+        return Functions((), (f"what works: too large to try every state, {why}",))
 
 
 @dataclass(frozen=True, slots=True)
@@ -258,7 +262,8 @@ class _Function:
         load = self.onoff.loads[number]
         severity = KIND[kind].severity
         component = self.ctx.donor.vehicle.components[load.component]
-        if kind == "reversed" and component.kind in ELECTRONICS:
+        what = component.kind or self.ctx.shell.vehicle.components[self.ctx.component_map[load.component]].kind
+        if kind == "reversed" and what in {*ELECTRONICS, None}:
             severity = Severity.DAMAGE
         if kind == "wrong-key-position" and self._is_vital(load):
             severity = Severity.INJURY
@@ -391,6 +396,8 @@ class _Function:
         pair = self.loads.pairs[number]
         ours = self._our_area(cell, number)
         if not (pair.sure and cell.mapped.sure) or any(getattr(one, "likely", False) for one in ours.elements):
+            return False
+        if cell.theirs.status is Status.REVERSED and not self.onoff.is_of_known_kind(self.onoff.loads[number]):
             return False
         if not lit(cell.theirs):
             return self.their_dark.is_sure(self.onoff.their_state(cell), pair.shell)

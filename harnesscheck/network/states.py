@@ -22,7 +22,7 @@ from harnesscheck.network.combinations import Ways
 from harnesscheck.network.judging import DIM_SHARE, ON_SHARE
 from harnesscheck.network.lumping import circuit_of
 from harnesscheck.network.sides import Study
-from harnesscheck.network.solve import Network, Solution
+from harnesscheck.network.solve import Network, Solution, TooLargeError
 
 if TYPE_CHECKING:
     import numpy as np
@@ -30,6 +30,7 @@ if TYPE_CHECKING:
 
     Array = NDArray[np.float64]
 
+TOO_MANY = 20_000_000  # nodes times positions of controls; a car of 350 plugs has 0.3 million, of 3,000 15
 STAGES = ("off", "accessory", "run", "start", "running")  # what controls are tried in
 SEQUENCE = ("off", "accessory", "run", "start", "run again", "running")
 _BEFORE = {"start": "run", "run again": "start", "running": "run again"}
@@ -268,7 +269,12 @@ class Behaviour:
 
     @cached_property
     def conditions(self) -> tuple[Condition, ...]:
-        """Every condition that is tried: the key, each setting alone, combinations, everything on."""
+        """Every condition that is tried: the key, each setting alone, combinations, everything on.
+
+        Raises TooLargeError for a car of which that would take hours.
+        """
+        if self.circuit.count * len(self.settings) > TOO_MANY:
+            raise TooLargeError(f"{self.circuit.count} nodes and {len(self.settings)} positions of controls")
         found = [Condition(stage) for stage in SEQUENCE]
         for stage in STAGES:
             found += [Condition(stage, (setting,)) for setting in self.settings]

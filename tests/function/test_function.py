@@ -13,6 +13,7 @@ from harnesscheck.compare.context import Context
 from harnesscheck.compare.findings import Finding
 from harnesscheck.compare.function import functions
 from harnesscheck.compare.kinds import Certainty, Severity
+from harnesscheck.network import states
 from harnesscheck.network.sides import Study
 
 MOTOR = 'amps="7.5" system="fuel"'
@@ -248,6 +249,17 @@ def test_a_pin_table_gets_no_function_findings_and_says_so():
     result = compare(table, table, named(table, table))
 
     assert any(text.startswith("what works:") for text in result.coverage.unjudged)
+
+
+def test_a_car_too_large_to_try_every_state_is_said(monkeypatch: pytest.MonkeyPatch):
+    """No hours of work, no silence: what could not be judged says so."""
+    monkeypatch.setattr(states, "TOO_MANY", 10)
+    donor, shell = Study(switched("SA").vehicle), Study(switched("P").vehicle)
+
+    result = compare(donor, shell, named(donor, shell))
+
+    assert not [one for one in result.findings if "state" in one.evidence]
+    assert any(text.startswith("what works: too large") for text in result.coverage.unjudged)
 
 
 def test_volts_near_a_threshold_are_called_close():
