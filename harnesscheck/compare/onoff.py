@@ -69,8 +69,19 @@ class OnOff:
         """By pair, the donor's load; one of which nobody knows how it sits there minds no direction."""
         loads = self.donor.circuit.loads
         return tuple(
-            replace(loads[pair.donor], polar=loads[pair.donor].polar and pair.turned is not None) for pair in self.pairs
+            replace(loads[pair.donor], polar=self._minds(pair) and pair.turned is not None) for pair in self.pairs
         )
+
+    def _minds(self, pair: LoadPair) -> bool:
+        """Whether a load minds its direction; where the donor's file does not say what it is, what the other's says."""
+        ours, theirs = self.donor.circuit.loads[pair.donor], self.shell.circuit.loads[pair.shell]
+        if self.is_of_known_kind(ours):
+            return ours.polar
+        return ours.polar or theirs.polar or self.shell.study.vehicle.components[theirs.component].kind is None
+
+    def is_of_known_kind(self, ours: Load) -> bool:
+        """Whether the donor's file says what a load is."""
+        return self.donor.study.vehicle.components[ours.component].kind is not None
 
     @cached_property
     def volts(self) -> tuple[Array, Array]:
