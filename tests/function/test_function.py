@@ -114,6 +114,20 @@ def test_two_feeds_over_one_ground_are_a_power_dome():
     assert by_part["left"].evidence["pattern"] == by_part["right"].evidence["pattern"] == "power dome"
 
 
+def test_one_feed_over_two_grounds_is_a_ground_dome():
+    """Two lamps switched on their ground side; a bridge there lets either switch light both."""
+
+    def car(bridge: str) -> Study:
+        points = '<splice id="NA"/><splice id="NB"/>'
+        lamps = lamp("left", "P", "NA", more='watts="5"') + lamp("right", "Q", "NB", more='watts="5"')
+        return study(points, switch("one", "NA", "G1"), switch("two", "NB", "G1"), lamps, bridge)
+
+    told_ = functions_of(car(""), car('<wire from="NA" to="NB"/>'))
+
+    assert {(one.kind, one.evidence["pattern"]) for one in told_} == {("sneak-path", "ground dome")}
+    assert {one.donor_component for one in told_} == {"left", "right"}
+
+
 def functions_of(donor: Study, shell: Study, dead: tuple[str, ...] = ()):
     """What is found of functions when nothing at a plug explains it."""
     return functions(Context(donor, shell, named(donor, shell)), [], dead).changes
