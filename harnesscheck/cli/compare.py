@@ -107,4 +107,5 @@ def _built(path: str, cars: tuple[str, ...], limits: Limits) -> tuple[Comparison
     from harnesscheck.compare.built import compare_built
 
     swap = swap_at(path, limits, cars)
-    return compare_built(swap.donor, swap.shell, swap.made, swap.sheet, swap.pairs.against), swap.files
+    whole = swap.mended if swap.is_altered else None
+    return compare_built(swap.donor, swap.shell, swap.made, swap.sheet, swap.pairs.against, whole), swap.files

@@ -106,9 +106,19 @@ class Swap:
         return self._made(self.found[DONOR], self.found[SHELL])
 
     @cached_property
-    def whole(self) -> Vehicle:
+    def mended(self) -> Assembly:
         """The car that the sheet's choices give, out of both as their makers built them."""
-        return self._made(self.donor.vehicle, self.shell.vehicle).vehicle
+        return self._made(self.donor.vehicle, self.shell.vehicle)
+
+    @property
+    def whole(self) -> Vehicle:
+        """That car's rows."""
+        return self.mended.vehicle
+
+    @property
+    def is_altered(self) -> bool:
+        """Whether the sheet says that anything was found cut, tapped, bridged or of another colour."""
+        return self.found != {DONOR: self.donor.vehicle, SHELL: self.shell.vehicle}
 
     def _made(self, donor: Vehicle, shell: Vehicle) -> Assembly:
         from harnesscheck.assemble.assemble import assembly

@@ -29,6 +29,7 @@ from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.sides import Label, Study
 from harnesscheck.read.swap import SwapSheet
 
+AS_FOUND = "It is so only as the cars were found: mended, it is gone."
 DONOR, SHELL, NONE = "donor", "shell", "none"
 # Kinds that say how one car differs from the other. What is not here says something of the finished car by itself.
 RELATIVE = frozenset(
@@ -96,15 +97,41 @@ def built_hybrids(donor: Vehicle, ours: frozenset[str]) -> Mapping[str, tuple[st
 
 
 def compare_built(
-    donor: Study, shell: Study, made: Assembly, sheet: SwapSheet, against: tuple[Contradiction, ...] = ()
+    donor: Study,
+    shell: Study,
+    made: Assembly,
+    sheet: SwapSheet,
+    against: tuple[Contradiction, ...] = (),
+    whole: Assembly | None = None,
 ) -> BuiltComparison:
     """Hold a car that is put together against the donor as its maker built it.
 
-    ``made`` may be of both cars as found; ``donor`` and ``shell`` are whole. A plug
-    that was together in the donor and is not in the car is among the findings, as
-    dead. Of the sheet, what was dead before and what is accepted are heeded; ``against``
-    is what speaks against its crosswalk.
+    ``made`` may be of both cars as found, ``whole`` is then the same of whole cars:
+    what only the car as found has is said to be so. ``donor`` and ``shell`` are
+    whole. A plug that was together in the donor and is not in the car is among the
+    findings, as dead. Of the sheet, what was dead before and what is accepted are
+    heeded; ``against`` is what speaks against its crosswalk.
     """
+    result = _compared(donor, shell, made, sheet)
+    findings = result.findings
+    if whole is not None:
+        known = {one.id for one in _compared(donor, shell, whole, sheet).findings}
+        findings = tuple(one if one.id in known else _as_found(one) for one in findings)
+    return replace(
+        result,
+        pairs=replace(result.pairs, against=against),
+        findings=tuple(accept(findings, sheet.accepted)),
+        coverage=replace(result.coverage, unjudged=tuple(_of_car(text) for text in result.coverage.unjudged)),
+    )
+
+
+def _as_found(finding: Finding) -> Finding:
+    """A finding that is gone once what was found cut, tapped or bridged is mended."""
+    do = f"Mend what was found. Otherwise: {finding.do[:1].lower()}{finding.do[1:]}"
+    return replace(finding, text=f"{finding.text} {AS_FOUND}", do=do, evidence={**finding.evidence, "as_found": True})
+
+
+def _compared(donor: Study, shell: Study, made: Assembly, sheet: SwapSheet) -> BuiltComparison:
     ours = taken_over(made, donor.vehicle)
     built = built_hybrids(donor.vehicle, ours)
     found = compare(donor, Study(made.vehicle), made.from_donor, None, built, sheet.dead_before)
@@ -117,9 +144,9 @@ def compare_built(
     return BuiltComparison(
         donor,
         found.shell,
-        replace(made.from_donor, against=against),
-        tuple(accept(in_order(kept), sheet.accepted)),
-        replace(found.coverage, unjudged=tuple(_of_car(text) for text in found.coverage.unjudged)),
+        made.from_donor,
+        tuple(in_order(kept)),
+        found.coverage,
         shell,
         sheet,
         _from_where(made.from_donor.harnesses, made.from_shell.harnesses, donor.vehicle.harnesses),

@@ -16,9 +16,10 @@ from cars import Mix, make_car, mutate, vehicle_of
 from harnesscheck.align import Crosswalk
 from harnesscheck.align.check import align_checked
 from harnesscheck.align.pairs import Pairs
+from harnesscheck.assemble.asbuilt import as_built
 from harnesscheck.assemble.assemble import assembly
 from harnesscheck.assemble.choice import Choice
-from harnesscheck.compare.built import RELATIVE, BuiltComparison, compare_built
+from harnesscheck.compare.built import AS_FOUND, RELATIVE, BuiltComparison, compare_built
 from harnesscheck.compare.compare import compare
 from harnesscheck.compare.context import SHELL_HALF
 from harnesscheck.compare.findings import Finding
@@ -175,10 +176,12 @@ def test_what_is_accepted_is_marked_and_never_an_injury() -> None:
 def test_a_wire_found_cut_is_missing() -> None:
     """The donor is held as its maker built it; what is put together is the car as found."""
     donor, shell, pairs = demo()
-    from harnesscheck.assemble.asbuilt import as_built
-
     found = as_built(donor.vehicle, BuiltSection(cut=("C21H:4",)), "swap.toml", "donor")
     assert not isinstance(found, list)
-    result = compare_built(donor, shell, assembly(found, shell.vehicle, pairs, Choice()), SwapSheet("swap.toml"))
+    made, whole = (assembly(car, shell.vehicle, pairs, Choice()) for car in (found, donor.vehicle))
+    result = compare_built(donor, shell, made, SwapSheet("swap.toml"), whole=whole)
+    as_found = {(one.kind, one.donor_component) for one in result.findings if one.evidence.get("as_found")}
 
-    assert ("missing-circuit", "reading-switch") in {(one.kind, one.donor_component) for one in serious(result)}
+    assert ("missing-circuit", "reading-switch") in as_found
+    assert [one.kind for one in serious(result) if not one.evidence.get("as_found")] == ["strap-missing"]
+    assert all((AS_FOUND in one.text) == bool(one.evidence.get("as_found")) for one in result.findings)
