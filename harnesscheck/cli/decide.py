@@ -58,6 +58,7 @@ def command(
     from harnesscheck.report.document import json_text
 
     job = _job(cars, swap, limits_of(max_mb, max_depth, max_rows))
+    _stop_without_harnesses(job)
     decided = _decided(job, people)
     if json_file is not None:
         write_out(json_file, json_text(decision_document(decided, job.shown)), job.files)
@@ -102,6 +103,18 @@ def _job(cars: tuple[str, ...], sheet: str | None, limits: Limits) -> _Job:
         for car, study, path in zip((DONOR, SHELL), (donor, shell), cars, strict=True)
     }
     return _Job(Question(donor, shell, align_checked(donor, shell, None)), cars, shown)
+
+
+def _stop_without_harnesses(job: _Job) -> None:
+    """A decision is about harnesses: a car that names none leaves nothing to decide."""
+    expected = "harness = NAME on the plugs of each harness: without a name there is nothing to swap or to keep"
+    faults = [
+        InputFault(Place(path), "no harness", expected)
+        for path, study in zip(job.files, (job.question.donor, job.question.shell), strict=False)
+        if not any(row.harness for row in study.vehicle.netlist.connectors)
+    ]
+    if faults:
+        stop(faults)
 
 
 def _question(swap: Swap) -> Question:

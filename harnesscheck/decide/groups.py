@@ -132,7 +132,7 @@ def choice_of(labels: Labels, all_groups: Iterable[Group], parts: Mapping[str, s
     harness: dict[str, str] = {}
     for group in all_groups:
         harness |= dict.fromkeys(group.donor, labels[group.id])
-        harness |= {f"shell:{name}": labels[group.id] for name in group.shell if not group.donor}
+        harness |= {f"shell:{name}": labels[group.id] for name in group.shell if name and not group.donor}
     return Choice({name: value for name, value in harness.items() if name}, parts)
 
 

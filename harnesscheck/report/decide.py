@@ -43,6 +43,7 @@ DONOR_CAR = "donor car"
 OUT_OF_DONOR = ("out-donor-", "out-part-")
 MOST_NOT_KNOWN = 12
 MOST_LEFT = 12
+NO_BREAK = "\u00a0"
 
 
 @dataclass(frozen=True)
@@ -241,9 +242,10 @@ def _work_lines(decided: Decided, plan: Plan) -> Iterator[str]:
         yield place
         for step in steps:
             done = f"done in {step.done_h:g} h" if step.done_h is not None else f"{step.hours.mean_h:.1f} h"
+            done = done.replace(" ", NO_BREAK)
             box = "[x]" if step.done_h is not None else "[ ]"
             first, *others = wrapped(f"{step.do} ({done}) [{step.id}]", "      ")
-            yield from (f"  {box} {first[6:]}", *others)
+            yield from (line.replace(NO_BREAK, " ") for line in (f"  {box} {first[6:]}", *others))
             if step_materials(step):
                 yield f"      {step_materials(step)}"
 

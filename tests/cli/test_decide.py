@@ -265,6 +265,17 @@ def test_a_rate_that_is_said_counts(cars: Path) -> None:
             assert step["hours"][0] % 50 == 0
 
 
+def test_plugs_of_no_named_harness_leave_nothing_to_decide(tmp_path: Path) -> None:
+    """The two single plugs of the example: one line a file that says what is missing, status 2."""
+    ran = decide(str(VANS / "plug-donor.csv"), str(VANS / "plug-shell.csv"), "-o", "out", cwd=tmp_path)
+
+    assert ran.status == 2 and not (tmp_path / "out").exists()
+    assert [line.split(": read ")[0] for line in ran.err.splitlines()] == [
+        str(VANS / "plug-donor.csv"), str(VANS / "plug-shell.csv"),
+    ]  # fmt: skip
+    assert "read 'no harness'" in ran.err
+
+
 def test_the_crew_and_the_command_line_say_how_many_work(cars: Path) -> None:
     """[crew] counts, --people goes before it; more people never take longer than the sum of all work."""
     path = sheet(cars, "[crew]\npeople = 3\nhours-per-day = 4\n")
