@@ -108,4 +108,4 @@ def _built(path: str, cars: tuple[str, ...], limits: Limits) -> tuple[Comparison
 
     swap = swap_at(path, limits, cars)
     whole = swap.mended if swap.is_altered else None
-    return compare_built(swap.donor, swap.shell, swap.made, swap.sheet, swap.pairs.against, whole), swap.files
+    return compare_built(swap.donor, swap.shell, swap.pairs, swap.made, swap.sheet, whole), swap.files

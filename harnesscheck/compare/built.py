@@ -13,7 +13,7 @@ from collections import defaultdict
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, replace
 
-from harnesscheck.align.pairs import Contradiction, Pair, Pairs
+from harnesscheck.align.pairs import Pair, Pairs
 from harnesscheck.assemble.assemble import Assembly
 from harnesscheck.assemble.fit import misfit
 from harnesscheck.assemble.pairing import TAKEN_OVER
@@ -30,6 +30,7 @@ from harnesscheck.network.sides import Label, Study
 from harnesscheck.read.swap import SwapSheet
 
 AS_FOUND = "It is so only as the cars were found: mended, it is gone."
+HALF_KNOWN = "Its other half is in no file: so it would be, were that of the other car."
 DONOR, SHELL, NONE = "donor", "shell", "none"
 # Kinds that say how one car differs from the other. What is not here says something of the finished car by itself.
 RELATIVE = frozenset(
@@ -97,32 +98,47 @@ def built_hybrids(donor: Vehicle, ours: frozenset[str]) -> Mapping[str, tuple[st
 
 
 def compare_built(
-    donor: Study,
-    shell: Study,
-    made: Assembly,
-    sheet: SwapSheet,
-    against: tuple[Contradiction, ...] = (),
-    whole: Assembly | None = None,
+    donor: Study, shell: Study, pairs: Pairs, made: Assembly, sheet: SwapSheet, whole: Assembly | None = None
 ) -> BuiltComparison:
     """Hold a car that is put together against the donor as its maker built it.
 
     ``made`` may be of both cars as found, ``whole`` is then the same of whole cars:
-    what only the car as found has is said to be so. ``donor`` and ``shell`` are
-    whole. A plug that was together in the donor and is not in the car is among the
-    findings, as dead. Of the sheet, what was dead before and what is accepted are
-    heeded; ``against`` is what speaks against its crosswalk.
+    what only the car as found has is said to be so. ``donor``, ``shell`` and their
+    ``pairs`` are of whole cars. A plug that was together in the donor and is not in
+    the car is among the findings, as dead. Of the sheet, what was dead before and
+    what is accepted are heeded.
     """
     result = _compared(donor, shell, made, sheet)
     findings = result.findings
     if whole is not None:
         known = {one.id for one in _compared(donor, shell, whole, sheet).findings}
         findings = tuple(one if one.id in known else _as_found(one) for one in findings)
+    findings = tuple(in_order((*findings, *_of_half_known_plugs(donor, shell, pairs, made))))
     return replace(
         result,
-        pairs=replace(result.pairs, against=against),
+        pairs=replace(result.pairs, against=pairs.against),
         findings=tuple(accept(findings, sheet.accepted)),
         coverage=replace(result.coverage, unjudged=tuple(_of_car(text) for text in result.coverage.unjudged)),
     )
+
+
+def _of_half_known_plugs(donor: Study, shell: Study, pairs: Pairs, made: Assembly) -> Iterator[Finding]:
+    """What a plain compare says of plugs whose other half is in no file: it may be of either car.
+
+    Where no plug has its other half written, that is all that can be said. A car that
+    is all of one, with its plugs written, meets nothing of the other.
+    """
+    ours, theirs = taken_over(made, donor.vehicle), _taken(made.from_shell.connectors)
+    if donor.vehicle.mate_of and shell.vehicle.mate_of and not (ours and theirs):
+        return
+    halves = {id for id in donor.vehicle.connectors if id not in donor.vehicle.mate_of}
+    if not halves:
+        return
+    found = compare(donor, shell, pairs, electrical=False)
+    for one in found.findings:
+        if one.donor.connector in halves:
+            certainty = max(one.certainty, Certainty.LIKELY)
+            yield replace(one, certainty=certainty, text=f"{one.text} {HALF_KNOWN}")
 
 
 def _as_found(finding: Finding) -> Finding:

@@ -19,11 +19,11 @@ from harnesscheck.align.pairs import Pairs
 from harnesscheck.assemble.asbuilt import as_built
 from harnesscheck.assemble.assemble import assembly
 from harnesscheck.assemble.choice import Choice
-from harnesscheck.compare.built import AS_FOUND, RELATIVE, BuiltComparison, compare_built
+from harnesscheck.compare.built import AS_FOUND, HALF_KNOWN, RELATIVE, BuiltComparison, compare_built
 from harnesscheck.compare.compare import compare
 from harnesscheck.compare.context import SHELL_HALF
 from harnesscheck.compare.findings import Finding
-from harnesscheck.compare.kinds import KINDS, Severity
+from harnesscheck.compare.kinds import KINDS, Certainty, Severity
 from harnesscheck.network.sides import Study
 from harnesscheck.read import configure, read_netlist
 from harnesscheck.read.swap import BuiltSection, SwapSheet
@@ -52,7 +52,7 @@ def built(cars: tuple[Study, Study, Pairs], sheet: SwapSheet) -> BuiltComparison
     """The donor against the car that a sheet's choices give."""
     donor, shell, pairs = cars
     made = assembly(donor.vehicle, shell.vehicle, pairs, Choice(sheet.harness, sheet.parts))
-    return compare_built(donor, shell, made, sheet)
+    return compare_built(donor, shell, pairs, made, sheet)
 
 
 def serious(result: BuiltComparison) -> list[Finding]:
@@ -179,9 +179,37 @@ def test_a_wire_found_cut_is_missing() -> None:
     found = as_built(donor.vehicle, BuiltSection(cut=("C21H:4",)), "swap.toml", "donor")
     assert not isinstance(found, list)
     made, whole = (assembly(car, shell.vehicle, pairs, Choice()) for car in (found, donor.vehicle))
-    result = compare_built(donor, shell, made, SwapSheet("swap.toml"), whole=whole)
+    result = compare_built(donor, shell, pairs, made, SwapSheet("swap.toml"), whole)
     as_found = {(one.kind, one.donor_component) for one in result.findings if one.evidence.get("as_found")}
 
     assert ("missing-circuit", "reading-switch") in as_found
     assert [one.kind for one in serious(result) if not one.evidence.get("as_found")] == ["strap-missing"]
     assert all((AS_FOUND in one.text) == bool(one.evidence.get("as_found")) for one in result.findings)
+
+
+@pytest.mark.parametrize("looms", ["donor", "shell"])
+def test_a_plug_whose_other_half_nobody_wrote_is_told_of_both_ways(looms: str) -> None:
+    """Two lone pin tables: nothing says what either will be plugged into, so nothing is passed over as fine."""
+    donor, shell = (Study(configure(read_netlist(DEMO / f"plug-{name}.csv"))) for name in ("donor", "shell"))
+    pairs = align_checked(donor, shell, None)
+    result = built((donor, shell, pairs), SwapSheet("swap.toml", harness={"*": looms}))
+    expected = [(one.kind, one.donor, one.severity) for one in compare(donor, shell, pairs).findings]
+
+    assert [(one.kind, one.donor, one.severity) for one in result.findings] == expected != []
+    assert all(one.certainty is not Certainty.KNOWN and HALF_KNOWN in one.text for one in result.findings)
+
+
+def test_in_a_mixed_car_a_plug_whose_other_half_nobody_wrote_is_told_of() -> None:
+    """The in-line plug between a harness of each car, with the mate of the donor's half erased from the file."""
+    donor, shell, pairs = demo()
+    rows = donor.vehicle.netlist.connectors
+    half = "C17"
+    mate = donor.vehicle.mate_of[half]
+    bare = replace(
+        donor.vehicle.netlist, connectors=tuple(replace(r, mates=None) if r.id in (half, mate) else r for r in rows)
+    )
+    sheet = SwapSheet("swap.toml", harness={"rear": "shell"})
+    result = built((Study(configure(bare)), shell, pairs), sheet)
+
+    assert {one.donor.connector for one in result.findings if HALF_KNOWN in one.text} >= {half}
+    assert all(one.certainty is not Certainty.KNOWN for one in result.findings if HALF_KNOWN in one.text)
