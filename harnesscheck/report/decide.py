@@ -225,7 +225,9 @@ def by_place(decided: Decided, plan: Plan) -> list[tuple[str, list[Step]]]:
 def _heading(step: Step) -> str:
     if step.id == BATTERY_OFF:
         return FIRST
-    return LAST if step.id in (CLOSE_UP, POWER) else where(step) or ANYWHERE
+    if step.id in (CLOSE_UP, POWER):
+        return LAST
+    return where(step) or (DONOR_CAR if step.id.startswith(OUT_OF_DONOR) else ANYWHERE)
 
 
 def step_materials(step: Step) -> str:
