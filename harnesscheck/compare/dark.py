@@ -101,6 +101,12 @@ class Darkness:
         nodes = {node for flood in floods if MINUS not in flood.reached for node in flood.nodes}
         return frozenset(component for node in nodes for component in self._components.get(node, ()))
 
+    def is_clear(self, state: State, component: str) -> bool:
+        """Whether the file tells all that hangs together with a part's terminals in a state."""
+        index, circuit = self.behaviour.study.index, self.behaviour.circuit
+        nodes = {circuit.node_of[node] for (part, _), node in index.terminal.items() if part == component}
+        return all(self._flood(state, node, (-1, -1), set()).clean for node in sorted(nodes))
+
     @cached_property
     def _components(self) -> dict[int, list[str]]:
         found: dict[int, list[str]] = {}

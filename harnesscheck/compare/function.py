@@ -497,6 +497,14 @@ class _Function:
 
     # -- relays
 
+    def _works_both(self, donor: str, shell: str) -> bool:
+        """Whether the donor's relay or module comes in, all around it told; and nothing of the other's coil assumed."""
+        if any(branch.why for branch in self.shell.circuit.branches if branch.key == ("coil", shell, "coil")):
+            return False
+        states = (self.donor.state(one.ours) for one in self.onoff.conditions)
+        pulled = next((state for state in states if donor in state.solution.energised), None)
+        return pulled is not None and self.our_dark.is_clear(pulled, donor)
+
     def _hunting(self) -> Iterator[FunctionChange]:
         """Relays and modules that do not come to rest, where the donor's do."""
         found: dict[str, list[tuple[State, str]]] = {}
@@ -515,7 +523,7 @@ class _Function:
             evidence = {"state": words, "rounds": len(state.solution.phases), "with": sorted(state.hunting)}
             others = f" (and in {len(states) - 1} more states)" if len(states) > 2 else ""
             spots = _plug_of(self.ctx.donor, donor), _plug_of(self.ctx.shell, relay)
-            sure = not donor or self.ctx.pairs.component[donor].sure
+            sure = bool(donor) and self.ctx.pairs.component[donor].sure and self._works_both(donor, relay)
             text = {"part": part, "state": f"{words}{others}"}
             severity, parts = KIND["relay-hunts"].severity, frozenset({donor})
             yield FunctionChange("relay-hunts", severity, sure, text, *spots, donor, relay, evidence, parts)
@@ -542,8 +550,12 @@ def _left(loads: Sequence[Load], paired: Collection[int]) -> list[Load]:
 
 
 def _in_order(loads: Sequence[Load], vehicle: Vehicle) -> list[str]:
-    """Labels, what may hurt first: a list is cut short."""
-    return [load.label for load in sorted(loads, key=lambda one: (not _is_vital(vehicle, one), natural(one.label)))]
+    """Labels, what may hurt or burn first: a list is cut short."""
+
+    def order(load: Load) -> tuple[bool, bool, object]:
+        return not _is_vital(vehicle, load), load.kind not in ELECTRONICS, natural(load.label)
+
+    return [load.label for load in sorted(loads, key=order)]
 
 
 def _plug_of(study: Any, component: str) -> Spot:

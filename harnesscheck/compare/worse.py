@@ -251,6 +251,10 @@ class _Held:
             return None  # nothing is known to hold it against
         if one.finding.kind == "fuse-too-small" and not all(fuse.rating_a for fuse in fuses):
             return None
+        if any(fuse.fuse in self.donor.feeds.unfed for fuse in fuses):
+            return None
+        if one.finding.kind == "fuse-too-slow" and not any(s.safe is not None for fuse in fuses for s in fuse.shorts):
+            return None
         return max(_badness(self.donor, fuse, one.finding.kind) for fuse in fuses)
 
     def _known_by_load(self, one: Judgement) -> float | None:
