@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -25,7 +26,7 @@ from harnesscheck.model.places import InputFault, Place
 if TYPE_CHECKING:
     from harnesscheck.decide.decide import Question
     from harnesscheck.decide.groups import ImpossibleError
-    from harnesscheck.decide.plan import Decision
+    from harnesscheck.decide.plan import Decision, Plan
     from harnesscheck.read.limits import Limits
     from harnesscheck.report.decide import Decided
 
@@ -154,8 +155,9 @@ def _decided(job: _Job, people: int | None) -> Decided:
     from harnesscheck.decide.steps import unknown_steps
     from harnesscheck.report.decide import Decided
 
-    decision, question = _decision(job), job.question
-    crew = job.swap.sheet.crew if job.swap is not None else None
+    question, sheet = job.question, job.swap.sheet if job.swap is not None else None
+    decision = _accepted(_decision(job), sheet.accepted if sheet is not None else {})
+    crew = sheet.crew if sheet is not None else None
     return Decided(
         decision,
         question.donor,
@@ -164,6 +166,23 @@ def _decided(job: _Job, people: int | None) -> Decided:
         people or (crew.people if crew is not None and crew.people else 1),
         crew.hours_per_day if crew is not None and crew.hours_per_day else 8.0,
         unknown_steps(decision.best.steps, question.done_h),
+    )
+
+
+def _accepted(decision: Decision, reasons: Mapping[str, str]) -> Decision:
+    """The same with the findings marked that a person can live with; a plan is no more proven by that."""
+    from harnesscheck.compare.compare import accept
+
+    def marked(plan: Plan) -> Plan:
+        return replace(plan, findings=tuple(accept(plan.findings, reasons)))
+
+    if not reasons:
+        return decision
+    return replace(
+        decision,
+        plans=tuple(map(marked, decision.plans)),
+        all_donor=marked(decision.all_donor) if decision.all_donor is not None else None,
+        all_shell=marked(decision.all_shell) if decision.all_shell is not None else None,
     )
 
 

@@ -39,7 +39,7 @@ def all_steps(moves: Sequence[Move], work: Sequence[Repair], done_h: Mapping[str
     steps.append(
         Step(
             CLOSE_UP,
-            "Ring out what was worked on, before any module is plugged in",
+            "Ring out what was worked on by the list (ring-out-first), before any module is plugged in",
             Estimate(0.3, 0.5, 1.0).times(max(1.0, len(mending) / 4)),
             "",
             (*placed, *mending),

@@ -43,6 +43,7 @@ DONOR_CAR = "donor car"
 OUT_OF_DONOR = ("out-donor-", "out-part-")
 MOST_NOT_KNOWN = 12
 MOST_LEFT = 12
+SMALLER = {Severity.REWORK: "to rework", Severity.NOTE: "worth knowing"}
 NO_BREAK = "\u00a0"
 
 
@@ -134,7 +135,8 @@ def left_sentence(finding: Finding) -> str:
     parts = (finding.donor_component, finding.shell_component)
     spots = (str(spot) for spot in (finding.donor, finding.shell) if spot.connector)
     place = next((name for name in (*spots, *parts) if name), "the whole car")
-    return f"{finding.severity.word}, {finding.kind.replace('-', ' ')} at {place}: {finding.text}"
+    accepted = f" Accepted: {finding.accepted}" if finding.accepted else ""
+    return f"{finding.severity.word}, {finding.kind.replace('-', ' ')} at {place}: {finding.text}{accepted}"
 
 
 def _left_lines(plan: Plan) -> Iterator[str]:
@@ -278,7 +280,8 @@ def schedule_sentences(decided: Decided, plan: Plan) -> Iterator[str]:
 def flip_sentences(decision: Decision) -> Iterator[str]:
     """The close calls."""
     for near in decision.near:
-        yield f"{near.what}, {near.saved_h:.1f} h less would do: {answer_of(decision.best.groups, near.labels)}"
+        hours = f"{abs(near.saved_h):.1f} hours {'less' if near.saved_h >= 0 else 'more'}"
+        yield f"{near.what}, another answer would win, with {hours}. {answer_of(decision.best.groups, near.labels)}"
     for flip in flips(decision)[:5]:
         word = "more" if flip.from_h > flip.now_h else "less"
         yield (
@@ -297,6 +300,10 @@ def rests_on(plan: Plan) -> Iterator[str]:
             f"Nobody wrote down what is in {shown}{f' and {more} more' if more > 0 else ''}, on plugs that are worked "
             "on: ring these out before power is on."
         )
+    smaller = Counter(one.severity for one in plan.findings if one.severity > Severity.DEAD)
+    if smaller:
+        told = " and ".join(f"{number} {SMALLER[severity]}" for severity, number in sorted(smaller.items()))
+        yield f"Smaller things found on the finished car: {told}; compare the donor with finished-car.xml to see them."
 
 
 # -- JSON

@@ -63,15 +63,17 @@ def _top(decided: Decided) -> _Element:
         element("p", element("strong", proof(best)), class_=f"proof {verdict}"),
         element("p", hours_sentence(decided, best)),
         element("p", f"Donor: {decided.donor.vehicle.name}. Shell: {decided.shell.vehicle.name}.", class_="soft"),
-        _contents(bool(best.left), bool(build_sheets(best))),
+        _contents(left=bool(best.left), leads=bool(build_sheets(best)), change=any(flip_sentences(decided.decision))),
     )
 
 
-def _contents(left: bool, leads: bool) -> _Element:
+def _contents(*, left: bool, leads: bool, change: bool) -> _Element:
     parts = [("left", "What is left wrong")] if left else []
     parts += [("why", "Why"), ("side", "Side by side"), ("car", "The car"), ("cautions", "Before you start")]
     parts += [("work", "Work sheets")] + ([("leads", "Adapter leads")] if leads else [])
-    parts += [("when", "Who does what when"), ("lists", "Lists"), ("rests", "What this rests on")]
+    parts += [("when", "Who does what when"), ("lists", "Lists")]
+    parts += [("change", "What would change it")] if change else []
+    parts += [("rests", "What this rests on")]
     items = (element("li", element("a", words, href=f"#{name}")) for name, words in parts)
     return element("nav", element("ul", *items, class_="counts"), aria_label="On this page")
 

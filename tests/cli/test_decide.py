@@ -178,11 +178,11 @@ def fixed_vans(folder: Path, more: str = "", **other: str) -> str:
 
 def test_the_answer_fixed_the_other_way_says_why_it_is_worse(vans: Ran, tmp_path: Path) -> None:
     """The shell's body harness under the donor's others: not proven, the harm that is left comes first, in words."""
-    ran = decide(fixed_vans(tmp_path, body="shell"), "--json", "answer.json", cwd=tmp_path)
+    ran = decide(fixed_vans(tmp_path, body="shell"), "--json", "answer.json", "--fail-on", "injury", cwd=tmp_path)
     plan = json.loads((tmp_path / "answer.json").read_text(encoding="utf-8"))["plan"]
     best = json.loads((vans.folder / "answer.json").read_text(encoding="utf-8"))["plan"]
 
-    assert ran.status == 0
+    assert ran.status == 1  # something that burns is left
     assert "Do not build it this way: it is not proven." in ran.out
     assert ran.out.index("WHAT IS LEFT WRONG") < ran.out.index("injury, feed to ground at") < ran.out.index("WHY")
     assert not plan["proven"] and plan["left"] and not best["left"]
@@ -263,6 +263,18 @@ def test_a_rate_that_is_said_counts(cars: Path) -> None:
     for step in dear["plan"]["steps"]:
         if step["id"].startswith("re-pin"):
             assert step["hours"][0] % 50 == 0
+
+
+def test_what_is_accepted_is_shown_and_does_not_fail_the_run(cars: Path) -> None:
+    """Every finding of the plan accepted by its id: --fail-on note is content, and the JSON gives the reason."""
+    fixed = '[harness]\nfront = "donor"\nm0 = "shell"\nm1 = "shell"\nm2 = "shell"\n'
+    found = answer_of(cars, sheet(cars, fixed))["findings"]
+    reasons = "".join(f'{one["id"]} = "seen"\n' for one in found)
+    path = sheet(cars, f"{fixed}[accepted]\n{reasons}")
+    again = answer_of(cars, path, "--fail-on", "note")["findings"]
+
+    assert found and decide(sheet(cars, fixed), "--fail-on", "note", cwd=cars).status == 1
+    assert [one.get("accepted") for one in again] == ["seen"] * len(found)
 
 
 def test_plugs_of_no_named_harness_leave_nothing_to_decide(tmp_path: Path) -> None:
