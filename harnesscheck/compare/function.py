@@ -36,6 +36,7 @@ VITAL_SYSTEMS = frozenset({"starter", "starting", "start", "fuel", "ignition"})
 _VITAL = re.compile(r"(?<![a-z])(?:starter|fuel[- ]pump|injectors?|ignition[- ]coils?)(?![a-z])", re.IGNORECASE)
 _WORKING = frozenset({Status.ON, Status.REVERSED})
 _LESS = {Status.OFF: "off", Status.DIM: "only dim", Status.REVERSED: "fed backwards", Status.ON: "fed backwards"}
+BLOWS_AT = 2.0  # times its rating a fuse holds for seconds at most: ISO 8820-3 gates as quoted
 MOST_NAMED = 6  # controls named in a sentence; what turns a load on never needs so many
 NAMED = 8  # loads named in a sentence about what could not be judged
 
@@ -200,9 +201,22 @@ class _Function:
 
     def _is_lost(self, cell: Cell, number: int) -> bool:
         ours, theirs = cell.ours.status, cell.theirs.status
+        if theirs is Status.DIM and self._is_shorted(self.onoff.their_state(cell)):
+            return False
         if ours in _WORKING:
             return theirs is not ours
         return ours is Status.DIM and theirs is Status.OFF and self._is_direct(cell, number)
+
+    def _is_shorted(self, state: State) -> bool:
+        """Whether a fuse is about to blow: what a short takes from others for that moment is not their fault."""
+        amps = state.solution.branch_amps
+        return any(abs(float(amps[number])) > BLOWS_AT * rating for number, rating in self._fuses)
+
+    @cached_property
+    def _fuses(self) -> tuple[tuple[int, float], ...]:
+        """The other car's fuses of known rating, by branch."""
+        branches = enumerate(self.shell.circuit.branches)
+        return tuple((number, one.rating_a) for number, one in branches if one.sort == "fuse" and one.rating_a)
 
     def _is_direct(self, cell: Cell, number: int) -> bool:
         """Whether the donor's load gets its current through no other load: less than full on purpose."""
