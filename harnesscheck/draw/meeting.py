@@ -59,25 +59,26 @@ def meeting_sheets(
     differences: Sequence[Difference],
     *,
     digest: str = "",
+    word: str = "shell",
 ) -> list[Scene]:
     """The two faces, and the table of what differs; ``connectors`` are the donor's and the shell's.
 
-    Raises KeyError for a connector its car does not have.
+    ``word`` is what the second car is called. Raises KeyError for a connector its car does not have.
     """
     for_arrows_mm = sum(1.0 for each in differences if each.moved_to)
     listed = [contents(study, name) for study, name in zip((donor, shell), connectors, strict=True)]
     names = [[content.cavity for content in each] for each in listed]
     rows = rows_alike(names[0], names[1], most_across(LYING.room - for_arrows_mm, _NARROWEST_MM))
     above = _plug("Donor", donor, connectors[0], listed[0], rows[0], by_cavity(differences))
-    below = _plug("Shell", shell, connectors[1], listed[1], rows[1], _seen_from_shell(differences))
+    below = _plug(word.capitalize(), shell, connectors[1], listed[1], rows[1], _seen_from_shell(differences))
     moves = [Move(each.cavity, each.moved_to) for each in differences if each.moved_to]
     bodies: list[list[Item]] = []
     bottom = LYING.top
     for upper, lower in _chunks(above, below):
         items, bottom = _faces(above, below, upper, lower, moves)
         bodies.append(items)
-    _append_table(bodies, bottom, above, below, differences)
-    heading = _heading(donor, shell, connectors, len(differences), digest)
+    _append_table(bodies, bottom, (above, below), differences, word)
+    heading = _heading((donor, shell), connectors, len(differences), digest, word)
     return [page(LYING, heading, items, at + 1, len(bodies)) for at, items in enumerate(bodies)]
 
 
@@ -129,16 +130,17 @@ def _plain_kind(ours: Content, circuit: str, theirs: Content | None) -> str:
     return "other size" if any(a != b for a, b in sized) else ""
 
 
-def _heading(donor: Study, shell: Study, connectors: tuple[str, str], count: int, digest: str) -> Heading:
+def _heading(cars: tuple[Study, Study], connectors: tuple[str, str], count: int, digest: str, word: str) -> Heading:
+    donor, shell = cars
     both = connectors[0] if connectors[0] == connectors[1] else " and ".join(connectors)
     row = donor.vehicle.connectors[connectors[0]]
     things = "one difference" if count == 1 else f"{count} differences" if count else "no difference"
     return Heading(
         f"Meeting place {both}" + (f", {row.at}" if row.at else ""),
-        f"Donor {donor.vehicle.name} above, shell {shell.vehicle.name} below; {things}, inked strongly.",
+        f"Donor {donor.vehicle.name} above, {word} {shell.vehicle.name} below; {things}, inked strongly.",
         f"{donor.vehicle.name} and {shell.vehicle.name}",
         digest,
-        f"Faces of the donor's connector {connectors[0]} and the shell's {connectors[1]} with {things}.",
+        f"Faces of the donor's connector {connectors[0]} and the {word}'s {connectors[1]} with {things}.",
     )
 
 
@@ -202,20 +204,16 @@ def _faces(above: Plug, below: Plug, upper: _Rows, lower: _Rows, moves: Sequence
     return items, top + 3
 
 
-_COLUMNS = (
-    Column("", 9),
-    Column("Cavity", 20),
-    Column("Donor", 62),
-    Column("Shell", 62),
-    Column("What differs", 40),
-    Column("In words", 86),
-)
+def _columns(word: str) -> tuple[Column, ...]:
+    heads = ("", 9), ("Cavity", 20), ("Donor", 62), (word.capitalize(), 62), ("What differs", 40), ("In words", 86)
+    return tuple(Column(head, width_mm) for head, width_mm in heads)
 
 
 def _append_table(
-    bodies: list[list[Item]], bottom: float, above: Plug, below: Plug, differences: Sequence[Difference]
+    bodies: list[list[Item]], bottom: float, plugs: tuple[Plug, Plug], differences: Sequence[Difference], word: str
 ) -> None:
     """Put the table under the faces, and what does not fit there on sheets of its own."""
+    above, below = plugs
     rows = [_row(above, below, each) for each in differences]
     present = [word for word in SEVERITIES if any(each.severity == word for each in differences)]
     if present:
@@ -225,7 +223,7 @@ def _append_table(
         bodies[-1] += legend(LYING.left, bottom + 3, present)
         bottom += 8
     while rows:
-        items, done = table(LYING.left, bottom, LYING.bottom, _COLUMNS, rows)
+        items, done = table(LYING.left, bottom, LYING.bottom, _columns(word), rows)
         bodies[-1] += items if done else []
         rows = rows[done:]
         if rows:

@@ -99,7 +99,7 @@ def _sheets_for(result: Comparison, finding: Finding, places: tuple[str, str], d
     if donor in ours and shell in theirs:
         found = [difference_of(one) for one in result.findings if _shown_at(one, donor, shell)]
         found += _restraints_at(result, donor)
-        scenes = meeting_sheets(result.donor, result.shell, (donor, shell), found, digest=digest)
+        scenes = meeting_sheets(result.donor, result.shell, (donor, shell), found, digest=digest, word=result.word)
         yield from _numbered(f"meeting-{donor}", f"Plug {donor}: donor above, {result.word} below", finding, scenes)
     elif donor in ours:
         found = [difference_of(one) for one in result.findings if one.donor.connector == donor and one.donor.cavity]
@@ -112,7 +112,7 @@ def _sheets_for(result: Comparison, finding: Finding, places: tuple[str, str], d
             if one.shell.connector == shell and one.shell.cavity
         ]
         scenes = face_sheets(result.shell, shell, differences=found, digest=digest)
-        yield from _numbered(f"face-shell-{shell}", f"The {result.word}'s plug {shell}", finding, scenes)
+        yield from _numbered(f"face-{result.word}-{shell}", f"The {result.word}'s plug {shell}", finding, scenes)
     else:
         yield from _part_sheets(result, finding, digest)
 
@@ -120,7 +120,7 @@ def _sheets_for(result: Comparison, finding: Finding, places: tuple[str, str], d
 def _part_sheets(result: Comparison, finding: Finding, digest: str) -> Iterator[Sheet]:
     """A part or ground point that no plug stands for: its current-flow sheet."""
     spots = (finding.donor_component or finding.donor.connector, finding.shell_component or finding.shell.connector)
-    for word, study, name in zip(("donor", "shell"), (result.donor, result.shell), spots, strict=True):
+    for word, study, name in zip(("donor", result.word), (result.donor, result.shell), spots, strict=True):
         drawn = draw_target(study, name, asked=Asked(digest=digest)) if name else []
         if isinstance(drawn, NotDrawn) or not drawn:
             continue
