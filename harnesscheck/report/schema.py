@@ -1,0 +1,191 @@
+"""The JSON Schema of every report, kinds and words taken from the registry."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from harnesscheck.compare.kinds import KINDS, Certainty, Severity
+from harnesscheck.report.since import FORMAT
+
+Schema = dict[str, Any]
+
+TEXT: Schema = {"type": "string"}
+NUMBER: Schema = {"type": "number"}
+MAYBE: Schema = {"type": ["number", "null"]}
+SAID: Schema = {"type": ["string", "null"]}
+SHARE: Schema = {"type": "number", "minimum": 0, "maximum": 1}
+COUNT: Schema = {"type": "integer", "minimum": 0}
+NUMBERED: Schema = {"type": "integer", "minimum": 1}
+HOURS: Schema = {"type": "number", "minimum": 0}
+
+
+def report_schema() -> Schema:
+    """The schema (JSON Schema, draft 2020-12) that every report holds to."""
+    finding = _finding()
+    common = {
+        "format": {"const": FORMAT},
+        "command": TEXT,
+        "inputs": {"type": "object"},
+        "alignment": _alignment(),
+        "findings": _list(finding),
+        "coverage": {"type": "object"},
+        "verdict": _verdict(),
+    }
+    bodies = {**_comparing(), **_measuring(), **_loads()}
+    decided = _decision(finding)
+    return {
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "title": "harnesscheck report, format 1",
+        **_object({**common, **bodies}, optional=tuple(bodies), more=True),
+        "if": {"properties": {"command": {"const": "decide"}}},
+        "then": {"required": list(decided), "properties": decided},
+    }
+
+
+def _object(properties: Schema, *, optional: Sequence[str] = (), more: bool = False) -> Schema:
+    required = [name for name in properties if name not in optional]
+    return {"type": "object", "properties": properties, "required": required, "additionalProperties": more}
+
+
+def _texts(*names: str) -> Schema:
+    return dict.fromkeys(names, TEXT)
+
+
+def _list(item: Schema) -> Schema:
+    return {"type": "array", "items": item}
+
+
+def _each(*values: str) -> Schema:
+    """An object with names of the cars' own, each with one of these values."""
+    return {"type": "object", "additionalProperties": {"enum": list(values)}}
+
+
+# -- what every report has
+
+
+def _finding() -> Schema:
+    spot = _object(_texts("connector", "cavity", "circuit"))
+    return _object(
+        {
+            "id": {"type": "string", "pattern": "^[0-9a-f]{10}$"},
+            "kind": {"enum": [kind.name for kind in KINDS]},
+            "severity": {"enum": [severity.word for severity in Severity]},
+            "certainty": {"enum": [certainty.word for certainty in Certainty]},
+            "donor": spot,
+            "shell": spot,
+            "component": _object(_texts("donor", "shell")),
+            "text": TEXT,
+            "do": TEXT,
+            "evidence": {"type": "object"},
+            "accepted": TEXT,
+        },
+        optional=("accepted",),
+    )
+
+
+def _alignment() -> Schema:
+    pairs = _list(_object({**_texts("donor", "shell"), "confidence": SHARE, "why": TEXT}))
+    ambiguous = {"sort": TEXT, "donor": _list(TEXT), "shell": _list(TEXT), "reason": TEXT, "settle": TEXT}
+    return _object(
+        {
+            "connectors": pairs,
+            "components": pairs,
+            "circuits": pairs,
+            "ambiguous": _list(_object(ambiguous)),
+            "contradicted": _list(_object(_texts("sort", "donor", "shell", "why"))),
+        }
+    )
+
+
+def _verdict() -> Schema:
+    severities = {severity.word: COUNT for severity in Severity}
+    return _object(
+        {"worst": {"enum": [*severities, None]}, "counts": _object(severities), "accepted": COUNT, "sentence": TEXT}
+    )
+
+
+# -- what only some have
+
+
+def _comparing() -> Schema:
+    """An older report beside this one, the car that was built, what a loose plug may be."""
+    origin = _each("donor", "shell", "none")
+    seen = _list(_object(_texts("vehicle", "connector", "seen")))
+    candidate = {**_texts("vehicle", "connector"), "probability": SHARE, "halves": _list(TEXT)}
+    return {
+        "since": _object({"new": _list(TEXT), "gone": _list({"type": "object"}), "unchanged": _list(TEXT)}),
+        "built": _object({"harness": origin, "parts": origin}),
+        "candidates": _list(_object(candidate)),
+        "look-at": {"anyOf": [{"type": "null"}, _object({"what": TEXT, "seen": seen})]},
+    }
+
+
+def _loads() -> Schema:
+    wire = {**_texts("wire", "connector", "cavity", "circuit"), "size": MAYBE, "amps": NUMBER, "allowed": MAYBE}
+    fuse = {**_texts("slot", "component"), "rating": MAYBE, "feeds": _list(TEXT), "amps": NUMBER}
+    drop = {**_texts("load", "side"), "volts": NUMBER, "limit": NUMBER, "amps": NUMBER}
+    return {
+        "wires": _list(_object(wire, more=True)),
+        "fuses": _list(_object(fuse, more=True)),
+        "drops": _list(_object(drop, more=True)),
+    }
+
+
+def _measuring() -> Schema:
+    """Points to put the meter to, readings to take, what explains those that were wrong."""
+    point = {"place": TEXT, "connector": SAID, "cavity": SAID, "volts": MAYBE, "key": TEXT, "at": SAID}
+    measurement = {"number": NUMBERED, **_texts("from", "to", "expect", "place")}
+    cause = _object({"sort": TEXT, "faults": _list(TEXT), "do": TEXT, "weight": NUMBER})
+    explained = {
+        "lines": _list({"type": "integer"}),
+        "exhaustive": {"type": "boolean"},
+        "explanations": _list(cause),
+    }
+    return {
+        "points": _list(_object(point, more=True)),
+        "measurements": _list(_object(measurement, more=True)),
+        "explanations": _list(_object(explained, more=True)),
+    }
+
+
+# -- a decision
+
+
+def _decision(finding: Schema) -> Schema:
+    """Plans with their steps, what would turn the answer, and who does what when."""
+    origin = _each("donor", "shell")
+    plan = _object(
+        {
+            "harness": origin,
+            "steps": _list(_step()),
+            "proven": {"type": "boolean"},
+            "rests_on": _list(TEXT),
+            "hours": _object({"p50": HOURS, "p90": HOURS}),
+            "left": _list(finding),
+            "not_known": _list(TEXT),
+        }
+    )
+    slot = _object({"step": TEXT, "person": NUMBERED, "from": HOURS, "to": HOURS})
+    flip = {"what": TEXT, "now": NUMBER, "from": NUMBER, "answer": TEXT}
+    near = {"what": TEXT, "saved": NUMBER, "harness": origin, "left": _list(finding)}
+    when = {"people": NUMBERED, "hours": HOURS, "least": HOURS, "critical": _list(TEXT), "slots": _list(slot)}
+    return {
+        "plan": plan,
+        "alternatives": _list(plan),
+        "flips": _list(_object(flip, more=True)),
+        "near": _list(_object(near)),
+        "schedule": _object(when),
+    }
+
+
+def _step() -> Schema:
+    return _object(
+        {
+            **_texts("id", "do", "connector", "cavity", "to", "circuit", "size", "colour"),
+            "length": {"type": ["number", "null"], "minimum": 0},
+            **_texts("fuse", "at"),
+            "hours": {"type": "array", "items": HOURS, "minItems": 3, "maxItems": 3},
+            "after": _list(TEXT),
+        }
+    )
