@@ -237,7 +237,8 @@ def _heading(vehicle: Vehicle, cards: Sequence[_Card], digest: str) -> Heading:
     words = f"{_count(regions, 'harness', 'harnesses')}, {_count(places, 'place', 'places')} where harnesses meet"
     meaning = "Grey boxes are harnesses, white boxes the plugs between them; marks show the worst finding."
     if any(card.source for card in cards):
-        meaning = "Boxes with a letter are harnesses, the letter says where each comes from; plugs are between them."
+        letters = ", ".join(f"{source.letter} {source.words}" for source in _SOURCES.values())
+        meaning = f"Boxes with a letter are harnesses ({letters}), the others the plugs between them."
     return Heading(
         f"Overview of {vehicle.name}",
         f"{words}. {meaning}",

@@ -131,3 +131,27 @@ def test_the_worst_mark_of_a_connector_counts() -> None:
         "C1": "damage",
         "C3": "dead",
     }
+
+
+@pytest.mark.parametrize(("count", "meetings"), [(4, 2), (9, 6), (30, 14)])
+def test_every_harness_of_a_car_made_of_two_is_lettered(count: int, meetings: int) -> None:
+    """D, S or N stands in each harness's box and in the legend, which says what it means; marks stay what they were."""
+    vehicle = harnesses(count, meetings)
+    sources = {name: ("donor", "shell", "new")[at % 3] for at, name in enumerate(vehicle.harnesses)}
+    scenes = overview_sheets(vehicle, {"C1-0": "dead"}, sources=sources)
+
+    assert scenes
+    told = words_on(scenes)
+    for letter, source in (("D", "donor"), ("S", "shell"), ("N", "new")):
+        assert told.count(letter) >= list(sources.values()).count(source)
+    assert all(not broken_laws(scene) for scene in scenes)
+    assert any("D from the donor, S the shell's own, N made new" in word for word in told)
+    if len(scenes) == 1:
+        assert {"from the donor", "the shell's own", "made new", "dead"} <= set(told)
+
+
+def test_without_sources_nothing_is_lettered() -> None:
+    """A single car's overview has no such letters."""
+    told = words_on(overview_sheets(harnesses(4, 2), {}) or ())
+
+    assert told and not {"D", "S", "N"} & set(told)
