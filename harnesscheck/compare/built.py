@@ -118,7 +118,7 @@ def compare_built(
         result,
         pairs=replace(result.pairs, against=pairs.against),
         findings=tuple(accept(findings, sheet.accepted)),
-        coverage=replace(result.coverage, unjudged=tuple(_of_car(text) for text in result.coverage.unjudged)),
+        coverage=replace(result.coverage, unjudged=tuple(of_car(text) for text in result.coverage.unjudged)),
     )
 
 
@@ -153,7 +153,7 @@ def _compared(donor: Study, shell: Study, made: Assembly, sheet: SwapSheet) -> B
     found = compare(donor, Study(made.vehicle), made.from_donor, None, built, sheet.dead_before)
     ctx = Context(donor, found.shell, made.from_donor, built)
     origin = _Origin(ctx, shell, made.from_shell)
-    kept = [replace(one, text=_of_car(one.text)) for one in found.findings if origin.is_told(one)]
+    kept = [replace(one, text=of_car(one.text)) for one in found.findings if origin.is_told(one)]
     kept += (dead_plug(ctx, one) for one in apart(ctx) if not origin.was_apart(one))
     kept += _loose_plugs(ctx, ours)
     kept += _split_sets(donor.vehicle, shell.vehicle, made)
@@ -170,7 +170,7 @@ def _compared(donor: Study, shell: Study, made: Assembly, sheet: SwapSheet) -> B
     )
 
 
-def _of_car(text: str) -> str:
+def of_car(text: str) -> str:
     """Words about the second car, which here is the one that is built."""
     return _SHELL_WORDS.sub(lambda found: found[0].replace("shell", "car"), text)
 

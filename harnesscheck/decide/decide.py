@@ -32,6 +32,8 @@ from harnesscheck.network.sides import Study
 MOST_NEAR = 3
 MOST_LEFT = 2  # faults that a near miss may have left
 
+ELSEWHERE = ("timing", "volts rest on", "no components")  # said in other words, or of every proof
+
 
 @dataclass(frozen=True)
 class Question:
@@ -201,7 +203,7 @@ class _Work:
             findings=judged.findings,
             cost_h=self.base_h(labelling) + done.hours.mean_h + penalty_h(judged.bad),
             rests_on=tuple(self._rests_on(labelling, done, judged)),
-            not_known_at=not_known_at(judged, done.work),
+            not_known_at=not_known_at(judged, done.work, made),
         )
 
     def _rests_on(self, labelling: Labelling, done: Mended, judged: Judged) -> Iterator[str]:
@@ -214,6 +216,8 @@ class _Work:
         likely = _counted(judged.findings)
         if likely:
             yield f"{likely} contacts nobody documented: ring them out before power is on"
+        if judged.electrical:
+            yield from (f"not judged: {text}" for text in judged.unjudged if not text.startswith(ELSEWHERE))
         yield "wiring only: coding, software, bus timing and shielding are not judged"
 
 

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from harnesscheck.align.pairs import Pairs
 from harnesscheck.assemble.assemble import Assembly
 from harnesscheck.assemble.pairing import TAKEN_OVER
-from harnesscheck.compare.built import Apart, apart, built_hybrids, dead_plug, taken_over
+from harnesscheck.compare.built import Apart, apart, built_hybrids, dead_plug, of_car, taken_over
 from harnesscheck.compare.compare import compare
 from harnesscheck.compare.context import Context
 from harnesscheck.compare.findings import Finding, in_order
@@ -38,6 +38,8 @@ class Judged:
     findings: tuple[Finding, ...]
     apart: tuple[Apart, ...] = ()
     unplugged: frozenset[str] = frozenset()  # connectors of the car known to be plugged into nothing
+    unjudged: tuple[str, ...] = ()  # sentences
+    electrical: bool = False  # whether what works was tried
 
     @property
     def bad(self) -> tuple[Finding, ...]:
@@ -71,4 +73,6 @@ def judge(
     found = compare(donor, Study(car), pairs, None, built, dead_before, electrical=electrical)
     ctx = Context(found.donor, found.shell, pairs, built)
     plugs = tuple(apart(ctx))
-    return Judged(ctx, tuple(in_order((*found.findings, *(dead_plug(ctx, one) for one in plugs)))), plugs, unplugged)
+    findings = tuple(in_order((*found.findings, *(dead_plug(ctx, one) for one in plugs))))
+    unjudged = tuple(of_car(text) for text in found.coverage.unjudged)
+    return Judged(ctx, findings, plugs, unplugged, unjudged, electrical)

@@ -47,8 +47,8 @@ def proof(plan: Plan) -> str:
         return "Proven on paper, wiring only: with this work done, nothing is left that burns or stays dead."
     if plan.left:
         return _not_proven(plan)
-    unknown = _counted(len(plan.not_known_at), "contact")
-    return f"Not proven: nothing bad is left, but nobody wrote down what is in {unknown} of the plugs worked on."
+    unknown = _counted(len(plan.not_known_at), "place")
+    return f"Not proven: nothing bad is left, but nobody wrote down what is in {unknown} of what the plan touches."
 
 
 def _not_proven(plan: Plan) -> str:

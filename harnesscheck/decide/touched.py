@@ -2,15 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
+from harnesscheck.assemble.assemble import Assembly
+from harnesscheck.assemble.pairing import TAKEN_OVER
 from harnesscheck.compare.context import Context
+from harnesscheck.compare.dark import Darkness
 from harnesscheck.compare.findings import Finding
 from harnesscheck.decide.groups import Group
 from harnesscheck.decide.judge import Judged
 from harnesscheck.decide.search import Key
 from harnesscheck.decide.work import Repair
 from harnesscheck.model.order import natural_key
+from harnesscheck.network.paths import Ways
+from harnesscheck.network.solve import TooLargeError
+from harnesscheck.network.states import Condition
 
 MOST_GROUPS = 4  # a circuit of more groups is told by those at its plug
 
@@ -42,10 +48,41 @@ def _harnesses(ctx: Context, connectors: Iterable[str]) -> set[str]:
     return {row.harness for row in rows if row is not None and row.harness}
 
 
-def not_known_at(judged: Judged, work: Iterable[Repair]) -> tuple[str, ...]:
-    """The contacts nobody documented on the plugs where work is done."""
+def not_known_at(judged: Judged, work: Iterable[Repair], made: Assembly) -> tuple[str, ...]:
+    """What nobody documented of what a plan touches: contacts, and plugs of parts of which nobody can say they work.
+
+    Touched is a plug where work is done, and one in which the two cars meet. A part
+    that nothing in the donor's file turns on says nothing of what it must do; where
+    the file does not tell all that hangs on it, that it is fine is not proven.
+    """
     plugs = {one.connector for one in work if one.connector}
     mates = judged.car.vehicle.mate_of
-    plugs |= {mates[name] for name in plugs if name in mates}
+    plugs |= {mates[name] for name in plugs if name in mates} | _meeting(made, mates)
     spots = {str(one.shell) for one in judged.findings if one.kind == "not-documented" and one.shell.connector in plugs}
-    return tuple(sorted(spots, key=natural_key))
+    return tuple(sorted(spots | set(_not_tried(judged)), key=natural_key))
+
+
+def _meeting(made: Assembly, mates: Mapping[str, str]) -> set[str]:
+    """The car's connectors whose other half is of the other car."""
+    ours = {pair.shell for pair in made.from_donor.connectors if pair.why == TAKEN_OVER}
+    return {name for name, mate in mates.items() if (name in ours) != (mate in ours)}
+
+
+def _not_tried(judged: Judged) -> Iterator[str]:
+    """The plugs, else the names, of the car's parts that the donor's file shows at no work and does not tell all of."""
+    donor, parts = judged.ctx.donor, judged.ctx.component_map
+    if not judged.electrical or not donor.reach.sources:
+        return
+    behaviour = donor.behaviour
+    try:
+        circuit, never = behaviour.circuit, behaviour.not_exercised
+    except TooLargeError:
+        return
+    idle = {circuit.loads[number].component for number in never}
+    idle |= {component for component, _ in circuit.unjudged}
+    dark = Darkness(behaviour, Ways(circuit), {control for control, _ in behaviour.settings})
+    state = behaviour.state(Condition("run"))
+    for part in sorted(idle & parts.keys(), key=natural_key):
+        if not dark.is_clear(state, part):
+            plugs = [donor.vehicle.mate_of.get(row.id, row.id) for row in donor.vehicle.connectors_of.get(part, ())]
+            yield from plugs or [part]

@@ -298,7 +298,8 @@ def rests_on(plan: Plan) -> Iterator[str]:
         more = len(plan.not_known_at) - MOST_NOT_KNOWN
         yield (
             f"Nobody wrote down what is in {shown}{f' and {more} more' if more > 0 else ''}, on plugs that are worked "
-            "on: ring these out before power is on."
+            "on, in which the two cars meet, or of parts nothing in the donor's file turns on: ring these out before "
+            "power is on."
         )
     smaller = Counter(one.severity for one in plan.findings if one.severity > Severity.DEAD)
     if smaller:
