@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import sys
 from importlib import import_module
 
@@ -73,7 +74,12 @@ def cli(ctx: click.Context) -> None:
 
 
 def main() -> None:
-    """Run the command line; a reader that went away (a closed pipe) is no fault of ours."""
+    """Run the command line; a reader that went away (a closed pipe) is no fault of ours.
+
+    A car is a great many small objects that live to the end: the collector of cycles looks at them less often
+    than it would, which takes seven parts in a hundred off a compare.
+    """
+    gc.set_threshold(50_000, 20, 100)
     try:
         cli(prog_name="harnesscheck")
     except BrokenPipeError:
