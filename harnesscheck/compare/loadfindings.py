@@ -11,7 +11,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import asdict, dataclass
 from typing import Any
 
-from harnesscheck.compare.findings import NO_SPOT, Finding, Spot, in_order, least
+from harnesscheck.compare.findings import NO_SPOT, Finding, Spot, in_order, least, natural
 from harnesscheck.compare.kinds import KIND
 from harnesscheck.compare.loads import HOLDS, FuseLoad, Loads, Short, WireLoad
 from harnesscheck.compare.loadwords import (
@@ -105,7 +105,7 @@ class _Judge:
         return -1
 
     def _wire_judgement(self, wires: Sequence[WireLoad], fuse: int) -> Judgement:
-        worst = max(wires, key=lambda one: (one.share or 0.0, -one.wire))
+        worst = max(wires, key=lambda one: one.share or 0.0)  # of equal ones the first in natural order
         branch, rating, way = self.loads.branch(worst.wire), worst.rating, self._way(worst)
         load, moment = self._strongest(way), worst.for_a_moment
         amps, at = (worst.worst_a, worst.worst_at) if moment else (worst.steady_a, worst.steady_at)
@@ -241,8 +241,11 @@ class _Judge:
         for drops in groups.values():
             yield self._drop(drops)
 
+    def _label(self, load: int) -> str:
+        return self.circuit.loads[load].label if load >= 0 else ""
+
     def _drop(self, drops: Sequence[Drop]) -> Judgement:
-        worst = max(drops, key=lambda one: (one.volts / one.limit_v, -one.load))
+        worst = min(drops, key=lambda one: (-one.volts / one.limit_v, natural(self._label(one.load))))
         element = worst.culprit.element
         what = load_words(self.loads, worst.load) if worst.load >= 0 else "The charging lead"
         others = [load_words(self.loads, one.load) for one in drops if one is not worst]

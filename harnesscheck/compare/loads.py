@@ -19,6 +19,7 @@ from dataclasses import dataclass
 from functools import cache, cached_property
 
 from harnesscheck.compare.ratings import Rating, rating_of
+from harnesscheck.model.order import natural_key
 from harnesscheck.model.records import Component, Inside, Pin, Wire
 from harnesscheck.network.circuit import Branch
 from harnesscheck.network.currents import Currents, currents_of
@@ -126,7 +127,7 @@ class FuseLoad:
     def slowest(self) -> Short | None:
         """The short circuit that does most harm before the fuse melts; None where all are safe or not judged."""
         unsafe = [short for short in self.shorts if short.safe is False]
-        return max(unsafe, key=_harm, default=None)
+        return max(unsafe, key=_harm, default=None)  # of equal ones the first: they come in natural order
 
 
 @dataclass(frozen=True)
@@ -164,7 +165,8 @@ def loads_of(behaviour: Behaviour, conditions: Sequence[Condition] | None = None
 
 
 def _wires(behaviour: Behaviour, currents: Currents) -> tuple[WireLoad, ...]:
-    """Every wire of the loom; a terminal grounded through its case has none."""
+    """Every wire of the loom in natural order of its ends; a terminal grounded through its case has none."""
+    branches = sorted(enumerate(behaviour.circuit.branches), key=lambda one: natural_key(one[1].name))
     steady, worst = currents.steady, currents.worst
     return tuple(
         WireLoad(
@@ -175,7 +177,7 @@ def _wires(behaviour: Behaviour, currents: Currents) -> tuple[WireLoad, ...]:
             float(worst.amps[number]),
             int(worst.at[number]),
         )
-        for number, branch in enumerate(behaviour.circuit.branches)
+        for number, branch in branches
         if branch.sort == "wire" and isinstance(branch.row, Pin | Wire) and not _through_the_case(branch.row)
     )
 
@@ -203,7 +205,7 @@ _Wires = tuple[Sequence[WireLoad], Mapping[int, int], Mapping[int, tuple[int, ..
 
 def _fuse(number: int, branch: Branch, currents: Currents, guards: Sequence[Guard], wires: _Wires) -> FuseLoad:
     form, assumed = _form(branch)
-    guards = [guard for guard in guards if not guard.driven]
+    guards = sorted((guard for guard in guards if not guard.driven), key=lambda guard: wires[1][guard.wire])
     judged = [
         (wires[1][guard.wire], amps)
         for guard, amps in ((guard, _allowed(guard, wires)) for guard in guards)
