@@ -7,7 +7,7 @@ own fuse, wire or load of the same work stands better by ``WORSE_BY``.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -136,8 +136,27 @@ class _Held:
     def findings(self, found: Iterable[Judgement]) -> Iterator[Finding]:
         for one in found:
             known = self._known(one)
-            if known is not None and self._is_worse(one, known) and self._is_own(one):
+            if known is None or not self._is_worse(one, max(known, self._same_place.get(self._place(one), 0.0))):
+                continue
+            if self._is_own(one):
                 yield self._told(one, known)
+
+    @cached_property
+    def _same_place(self) -> Mapping[tuple[str, str, str, str], float]:
+        """How far the donor passes the same limit in the same place; places and parts by the shell's names."""
+        plugs = {pair.donor: pair.shell for pair in self.pairs.connectors}
+        parts = {pair.donor: pair.shell for pair in self.pairs.components}
+        found: dict[tuple[str, str, str, str], float] = {}
+        for one in judgements(self.donor):
+            kind, plug, cavity, part = self._place(one)
+            at = (kind, plugs.get(plug, ""), cavity, parts.get(part, ""))
+            found[at] = max(found.get(at, 0.0), one.badness)
+        return found
+
+    @staticmethod
+    def _place(one: Judgement) -> tuple[str, str, str, str]:
+        finding = one.finding
+        return finding.kind, finding.donor.connector, finding.donor.cavity, finding.donor_component
 
     def unheld(self, found: Iterable[Judgement]) -> Iterator[str]:
         """In one sentence the limits passed in the shell of which nobody knows how the donor stands."""
