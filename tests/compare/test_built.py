@@ -19,7 +19,15 @@ from harnesscheck.align.pairs import Pairs
 from harnesscheck.assemble.asbuilt import as_built
 from harnesscheck.assemble.assemble import assembly
 from harnesscheck.assemble.choice import Choice
-from harnesscheck.compare.built import AS_FOUND, HALF_KNOWN, RELATIVE, BuiltComparison, compare_built
+from harnesscheck.compare.built import (
+    AS_FOUND,
+    HALF_KNOWN,
+    RELATIVE,
+    BuiltComparison,
+    built_hybrids,
+    compare_built,
+    taken_over,
+)
 from harnesscheck.compare.compare import compare
 from harnesscheck.compare.context import SHELL_HALF
 from harnesscheck.compare.findings import Finding
@@ -213,3 +221,23 @@ def test_in_a_mixed_car_a_plug_whose_other_half_nobody_wrote_is_told_of() -> Non
 
     assert {one.donor.connector for one in result.findings if HALF_KNOWN in one.text} >= {half}
     assert all(one.certainty is not Certainty.KNOWN for one in result.findings if HALF_KNOWN in one.text)
+
+
+@pytest.mark.parametrize("loom", ["engine", "body", "dash", "door-left", "rear", "floor"])
+def test_a_hybrid_that_is_built_is_told_of_as_in_a_plain_compare(loom: str) -> None:
+    """One harness of the shell among the donor's: whatever is dead or worse where the cars then meet is found.
+
+    At the same contact, or as bad at the same plug or on the same part.
+    """
+    cars = demo()
+    donor, shell, pairs = cars
+    sheet = SwapSheet("swap.toml", harness={loom: "shell"})
+    ours = taken_over(assembly(donor.vehicle, shell.vehicle, pairs, Choice(sheet.harness)), donor.vehicle)
+    hybrids = built_hybrids(donor.vehicle, ours)
+    found = built(cars, sheet).findings
+    for one in plain():
+        half, hybrid = one.donor.connector, one.evidence.get("hybrid")
+        if one.severity > Severity.DEAD or hybrids.get(half) != (hybrid,) or (hybrid == SHELL_HALF and half in ours):
+            continue
+        near = [each for each in found if each.donor.connector == half or each.donor_component == one.donor_component]
+        assert any(each.severity <= one.severity for each in near), one
