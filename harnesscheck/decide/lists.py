@@ -6,8 +6,7 @@ car: by place, then by name.
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from harnesscheck.align.pairs import Pair
@@ -16,8 +15,7 @@ from harnesscheck.decide.leads import build_sheets
 from harnesscheck.decide.plan import Plan
 from harnesscheck.decide.ringfirst import place_of, ring_first
 from harnesscheck.decide.strip import DeadWire, dead_wires, left_apart
-from harnesscheck.decide.work import Repair
-from harnesscheck.model.edits import AddLead, AddTail, Housing, SwapHousing
+from harnesscheck.decide.supplies import Row, fuses, pull, shopping
 from harnesscheck.model.order import natural_key
 from harnesscheck.model.records import Pin, Wire
 from harnesscheck.model.vehicle import Vehicle
@@ -25,7 +23,6 @@ from harnesscheck.network.sides import SPECIAL_SYSTEMS, Study, special_circuit
 
 UNPLACED = "place not written"
 LEAVE = "LEAVE ALONE: maker's procedure, battery off and the waiting time first, by a person licensed for it"
-Row = Mapping[str, str]
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,21 +52,21 @@ def lists(plan: Plan, donor: Study, shell: Study) -> tuple[Table, ...]:
         ),
         Table(
             "pull",
-            "Save this from the leftover car before it is scrapped",
+            "Save this from the leftover car, and from what came out of the shell, before it is scrapped",
             ("place", "what", "from", "for"),
-            tuple(_pull(plan, donor.vehicle)),
+            tuple(pull(plan, donor.vehicle, shell.vehicle)),
         ),
         Table(
             "shopping",
             "To buy",
             ("what", "size", "colour", "amount", "unit", "for"),
-            tuple(_shopping(plan)),
+            tuple(shopping(plan)),
         ),
         Table(
             "fuses",
             "Fuses that guard new wires: check that the right one is in",
             ("fuse", "for", "wire", "place"),
-            tuple(_fuses(plan)),
+            tuple(fuses(plan)),
         ),
         Table(
             "adapter-leads",
@@ -225,118 +222,3 @@ def _ring_first(plan: Plan) -> Iterator[Row]:
             "circuit": one.circuit,
             "step": one.step,
         }
-
-
-# -- saved and bought
-
-
-def size_words(text: str) -> str:
-    """A wire's size with its unit: a bare number is mm²."""
-    return f"{text} mm²" if text.replace(".", "", 1).isdecimal() else text
-
-
-def _housings(repair: Repair) -> Iterator[Housing]:
-    """The other housings a repair asks for; contacts that go back into their own ask for none."""
-    if repair.kind == "housing":
-        yield from (edit.housing for edit in repair.edits if isinstance(edit, SwapHousing))
-
-
-def _pull(plan: Plan, donor: Vehicle) -> Iterator[Row]:
-    """Tails and housings from the donor's harnesses that are not taken, and wire for what is made new."""
-    left = [name for group in plan.groups if plan.labels[group.id] == SHELL for name in group.donor]
-    rows: list[Row] = []
-    for step in plan.repairs:
-        repair = step.mends
-        assert repair is not None
-        for edit in repair.edits:
-            if isinstance(edit, AddTail):
-                plug = edit.id.removeprefix("tail-")
-                what = f"plug {plug} with at least 150 mm of its wires"
-                rows.append({"place": edit.at or "", "what": what, "from": "donor", "for": step.id})
-        for housing in _housings(repair):
-            what = f"{len(housing.cavities)}-way housing" + (f", keyway {housing.keyway}" if housing.keyway else "")
-            rows.append({"place": repair.at, "what": what, "from": "donor", "for": step.id})
-        if repair.kind in ("new-wire", "lead") and left:
-            look = " ".join(word for word in (size_words(repair.size), repair.colour) if word)
-            what = f"{repair.length_m or 0:.1f} m of wire {look}".strip()
-            where = f"donor's {left[0]} harness"
-            rows.append({"place": repair.at, "what": what, "from": where, "for": step.id})
-    for name in left:
-        row = donor.harnesses.get(name)
-        at = row.at if row is not None and row.at else ""
-        what = f"the {name} harness whole, until the finished car has run: terminals, seals and tails come from it"
-        rows.append({"place": at, "what": what, "from": "donor", "for": "spares"})
-    yield from sorted(rows, key=lambda row: (natural_key(row["place"]), row["what"]))
-
-
-def _shopping(plan: Plan) -> Iterator[Row]:
-    """Housings, contacts, seals, wire by size and colour, straps."""
-    metres: dict[tuple[str, str], float] = defaultdict(float)
-    wanted: dict[tuple[str, str], list[str]] = defaultdict(list)
-    counts: dict[tuple[str, str], int] = defaultdict(int)
-    for step in plan.repairs:
-        repair = step.mends
-        assert repair is not None
-        if repair.kind == "new-wire":
-            metres[repair.size, repair.colour] += repair.length_m or 0.0
-            wanted[repair.size, repair.colour].append(step.id)
-        for what, size in _small_parts(plan, repair):
-            counts[what, size] += 1
-            wanted[what, size].append(step.id)
-    for (what, size), count in sorted(counts.items()):
-        uses = ", ".join(dict.fromkeys(wanted[what, size]))
-        yield {"what": what, "size": size, "colour": "", "amount": str(count), "unit": "pieces", "for": uses}
-    for (size, colour), length in sorted(metres.items()):
-        uses = ", ".join(dict.fromkeys(wanted[size, colour]))
-        yield {
-            "what": "wire",
-            "size": size_words(size),
-            "colour": colour,
-            "amount": f"{length:.1f}",
-            "unit": "m",
-            "for": uses,
-        }
-
-
-def _small_parts(plan: Plan, repair: Repair) -> Iterator[tuple[str, str]]:
-    """Each contact, seal, housing, strap that a repair uses up: what and size."""
-    plug = plan.car.connectors.get(repair.connector)
-    contact = f"{plug.contact} mm" if plug is not None and plug.contact else "as in the plug"
-    if repair.kind == "new-wire":
-        for _ in repair.edits:
-            yield "contact", contact
-        if plug is not None and plug.sealed:
-            yield "single-wire seal", contact
-        yield "splice", size_words(repair.size)
-    for housing in _housings(repair):
-        yield f"{len(housing.cavities)}-way housing", f"keyway {housing.keyway}" if housing.keyway else ""
-    for edit in repair.edits:
-        if isinstance(edit, AddLead):
-            for half in (edit.first, edit.second):
-                row = plan.car.connectors.get(half)
-                ways = len(row.cavities) if row is not None and row.cavities else 0
-                yield f"{ways}-way housing that fits {half}", ""
-            for _ in edit.wires:
-                yield "contact", contact
-                yield "contact", contact
-        if isinstance(edit, AddTail):
-            for _ in edit.wires:
-                yield "splice", size_words(repair.size)
-    if repair.kind == "strap":
-        yield "ground strap", size_words(repair.size)
-    if repair.kind == "insulate":
-        yield "end cap or heat-shrink with glue", ""
-
-
-def _fuses(plan: Plan) -> Iterator[Row]:
-    rows = [
-        {
-            "fuse": repair.fuse,
-            "for": step.id,
-            "wire": f"{size_words(repair.size)} {repair.colour}".strip(),
-            "place": repair.at,
-        }
-        for step in plan.repairs
-        if (repair := step.mends) is not None and repair.fuse
-    ]
-    yield from sorted(rows, key=lambda row: (natural_key(row["fuse"]), natural_key(row["for"])))

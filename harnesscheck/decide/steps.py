@@ -58,7 +58,8 @@ def all_steps(moves: Sequence[Move], work: Sequence[Repair], done_h: Mapping[str
 
 
 def _id(one: Repair) -> str:
-    words = [one.kind, one.connector or one.to, one.cavity if one.kind != "re-pin" else ""]
+    name = one.connector or one.to
+    words = ["" if name.startswith(f"{one.kind}-") else one.kind, name, one.cavity if one.kind != "re-pin" else ""]
     return _WORD.sub("-", "-".join(word for word in words if word))
 
 

@@ -13,11 +13,11 @@ from harnesscheck.assemble.choice import DONOR
 from harnesscheck.compare.findings import Finding
 from harnesscheck.compare.kinds import Severity
 from harnesscheck.decide.flips import dominant, flips
-from harnesscheck.decide.lists import size_words
 from harnesscheck.decide.plan import Decision, Plan, Step
 from harnesscheck.decide.reasons import answer, answer_of, proof, reasons
 from harnesscheck.decide.schedule import Schedule, Task, schedule
 from harnesscheck.decide.steps import BATTERY_OFF, CLOSE_UP, POWER
+from harnesscheck.decide.supplies import size_words
 from harnesscheck.model.order import natural_key
 from harnesscheck.network.sides import Study
 from harnesscheck.report.document import alignment_document, finding_document, verdict_document

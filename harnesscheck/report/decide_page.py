@@ -7,9 +7,10 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from harnesscheck.decide.leads import BuildSheet, build_sheets
-from harnesscheck.decide.lists import Table, size_words
+from harnesscheck.decide.lists import Table
 from harnesscheck.decide.plan import Plan, Step
 from harnesscheck.decide.reasons import answer, proof, reasons
+from harnesscheck.decide.supplies import size_words
 from harnesscheck.report.decide import (
     CAUTIONS,
     LEFT_SAYS,

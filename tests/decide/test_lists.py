@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
+from cars.car import colour_of
 from compare.build import named, socket, study
 
 from decide.worlds import pair
@@ -12,13 +13,25 @@ from harnesscheck.assemble.apply import apply
 from harnesscheck.compare.compare import compare
 from harnesscheck.compare.kinds import Severity
 from harnesscheck.decide.decide import Question, decide
+from harnesscheck.decide.groups import Wishes
 from harnesscheck.decide.leads import build_sheets
 from harnesscheck.decide.lists import LEAVE, Table, lists
 from harnesscheck.decide.plan import Plan, Step
 from harnesscheck.decide.ringfirst import SAME, TAKEN_OUT, ring_first
 from harnesscheck.decide.strip import dead_wires, left_apart
 from harnesscheck.decide.work import Repair
-from harnesscheck.model.edits import AddLead, AddWire, Conductor, Cut, Edit, Insulate, Lay, MovePin
+from harnesscheck.model.edits import (
+    AddLead,
+    AddWire,
+    Conductor,
+    Cut,
+    Edit,
+    Housing,
+    Insulate,
+    Lay,
+    MovePin,
+    SwapHousing,
+)
 from harnesscheck.model.records import Circuit
 from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.sides import Study
@@ -212,6 +225,55 @@ def test_restraint_contacts_are_never_measured() -> None:
 
 def _restraint() -> Circuit:
     return study('<circuit id="AB" class="restraint"/>').vehicle.circuits["AB"]
+
+
+# -- supplies
+
+
+def supplied(plan: Plan, donor: Study, shell: Study, name: str) -> list[tuple[str, ...]]:
+    return [tuple(row.values()) for row in table(name, plan, donor, shell).rows]
+
+
+def kept_shell(edits: tuple[Edit, ...], kind: str) -> tuple[Plan, Study, Study]:
+    """The plan that keeps every harness of the shell, with one piece of work on it."""
+    donor, shell, pairs = pair(5)
+    wishes = Wishes(harness=dict.fromkeys(donor.vehicle.harnesses, "shell"))
+    plan = decide(Question(donor, shell, pairs, wishes=wishes, kept=1, electrical=False)).best
+    repair = Repair(kind, "work", edits, connector="C-m0")
+    return replace(plan, steps=(Step("work", "work", repair.hours, "here", (), repair),)), donor, shell
+
+
+def test_a_housing_is_saved_from_a_plug_that_is_left_over() -> None:
+    """The donor's plug of that half, cavities and keyway; of another keyway there is none to save, only to buy."""
+    donor = pair(5)[0]
+    plug = donor.vehicle.connectors["C-m0"]
+    for keyway, found in ((plug.keyway, "donor's plug C-m0"), ("no such", "")):
+        housing = Housing(cavities=plug.cavities or (), half=plug.half, keyway=keyway)
+        plan, ours, theirs = kept_shell((SwapHousing("C-m0", housing),), "housing")
+        saved = [row[2] for row in supplied(plan, ours, theirs, "pull") if row[3] == "work"]
+        bought = [row[:3] for row in supplied(plan, ours, theirs, "shopping")]
+
+        assert saved == ([found] if found else [])
+        assert bought == [("6-way housing", f"keyway {keyway}", "")]
+
+
+def test_wire_is_bought_by_the_metre_and_saved_where_it_is_long_enough() -> None:
+    """The wires of a lead are added up by size and colour; left over is 2 m of its sort, and no 3 m."""
+    donor = pair(5)[0]
+    colour = colour_of("RD")
+    old = next(row for row in donor.vehicle.netlist.pins if row.connector == "C-m0B" and row.length == 2)
+    painted = replace(old, colour=colour)
+    rows = tuple(painted if row is old else row for row in donor.vehicle.netlist.pins)
+    ours = Study(Vehicle(replace(donor.vehicle.netlist, pins=rows)))
+    for length, found in ((2.0, [f"donor's m0 harness, C-m0B:{old.cavity} to {old.to}"] * 2), (3.0, [])):
+        made = Conductor(size=old.size, colour=colour, length=length)
+        plan, _, theirs = kept_shell(
+            (AddLead("lead-one", "C-m0", "C-m0B", (Lay("1", "1", made), Lay("2", "2", made))),), "lead"
+        )
+        bought = [row[:5] for row in supplied(plan, ours, theirs, "shopping") if row[0] == "wire"]
+
+        assert [row[2] for row in supplied(plan, ours, theirs, "pull") if row[3] == "work"] == found
+        assert bought == [("wire", "1 mm²", "RD", f"{2 * length:.1f}", "m")]
 
 
 # -- flags and leads
