@@ -24,7 +24,7 @@ from harnesscheck.decide.plan import Decision, NearMiss, Plan
 from harnesscheck.decide.repair import repairs
 from harnesscheck.decide.search import KEPT, Cost, Found, Labelling, Tables, cheapest, labels_of, probes
 from harnesscheck.decide.steps import all_steps
-from harnesscheck.decide.touched import groups_of, not_known_at
+from harnesscheck.decide.touched import groups_of, may_not_fit, not_known_at
 from harnesscheck.decide.work import Rates
 from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.sides import Study
@@ -32,6 +32,7 @@ from harnesscheck.network.sides import Study
 MOST_NEAR = 3
 MOST_LEFT = 2  # faults that a near miss may have left
 
+MOST_UNSAID = 8  # plugs named
 ELSEWHERE = ("timing", "volts rest on", "no components")  # said in other words, or of every proof
 
 
@@ -216,6 +217,11 @@ class _Work:
         likely = _counted(judged.findings)
         if likely:
             yield f"{likely} contacts nobody documented: ring them out before power is on"
+        unsaid = may_not_fit(self.work_of(labelling)[0])
+        if unsaid:
+            more = f" and {len(unsaid) - MOST_UNSAID} more" if len(unsaid) > MOST_UNSAID else ""
+            names = ", ".join(unsaid[:MOST_UNSAID]) + more
+            yield f"{len(unsaid)} plugs where the cars meet fit as far as is written (half, keyway, cavities): {names}"
         if judged.electrical:
             yield from (f"not judged: {text}" for text in judged.unjudged if not text.startswith(ELSEWHERE))
         yield "wiring only: coding, software, bus timing and shielding are not judged"

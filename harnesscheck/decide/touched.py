@@ -68,6 +68,17 @@ def _meeting(made: Assembly, mates: Mapping[str, str]) -> set[str]:
     return {name for name, mate in mates.items() if (name in ours) != (mate in ours)}
 
 
+def may_not_fit(made: Assembly) -> tuple[str, ...]:
+    """The plugs in which the two cars meet and of which a half, a keyway or the cavities are not written."""
+    car = made.vehicle
+    unsaid = {
+        name
+        for name in _meeting(made, car.mate_of)
+        if None in (car.connectors[name].half, car.connectors[name].keyway, car.connectors[name].cavities)
+    }
+    return tuple(sorted({min(name, car.mate_of[name], key=natural_key) for name in unsaid}, key=natural_key))
+
+
 def _not_tried(judged: Judged) -> Iterator[str]:
     """The plugs, else the names, of the car's parts that the donor's file shows at no work and does not tell all of."""
     donor, parts = judged.ctx.donor, judged.ctx.component_map
