@@ -41,6 +41,14 @@ def listed(names: Sequence[str]) -> str:
     return names[0] if len(names) == 1 else ", ".join(names[:-1]) + f" and {names[-1]}"
 
 
+def headline(best: Plan) -> str:
+    """The answer of the best plan; where even that leaves something wrong, so it says first."""
+    if not best.left:
+        return answer(best)
+    lacks = "is safe to build" if best.left[0].severity < Severity.DEAD else "makes everything work"
+    return f"No choice that is allowed {lacks}. The least bad: {answer(best)[:1].lower()}{answer(best)[1:]}"
+
+
 def proof(plan: Plan) -> str:
     """Whether it is proven, in one sentence."""
     if plan.proven:

@@ -14,7 +14,7 @@ from harnesscheck.compare.findings import Finding
 from harnesscheck.compare.kinds import Severity
 from harnesscheck.decide.flips import dominant, flips
 from harnesscheck.decide.plan import Decision, Plan, Step
-from harnesscheck.decide.reasons import answer, answer_of, proof, reasons
+from harnesscheck.decide.reasons import answer, answer_of, headline, proof, reasons
 from harnesscheck.decide.schedule import Schedule, Task, schedule
 from harnesscheck.decide.steps import BATTERY_OFF, CLOSE_UP, POWER
 from harnesscheck.decide.supplies import size_words
@@ -81,7 +81,7 @@ def decision_text(decided: Decided) -> str:
     """The whole answer."""
     decision, best = decided.decision, decided.decision.best
     lines = [f"donor: {decided.donor.vehicle.name}", f"shell: {decided.shell.vehicle.name}", ""]
-    for sentence in (answer(best), proof(best), hours_sentence(decided, best)):
+    for sentence in (headline(best), proof(best), hours_sentence(decided, best)):
         lines += wrapped(sentence)
     lines.append("")
     if best.left:
@@ -351,7 +351,7 @@ def decision_document(decided: Decided, inputs: Mapping[str, Any]) -> dict[str, 
     decision = decided.decision
     best = decision.best
     verdict = replace(
-        verdict_of(best.findings, len(decided.pairs.connectors)), sentence=f"{answer(best)} {proof(best)}"
+        verdict_of(best.findings, len(decided.pairs.connectors)), sentence=f"{headline(best)} {proof(best)}"
     )
     return {
         "format": FORMAT,

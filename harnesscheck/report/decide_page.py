@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from harnesscheck.decide.leads import BuildSheet, build_sheets
 from harnesscheck.decide.lists import Table
 from harnesscheck.decide.plan import Plan, Step
-from harnesscheck.decide.reasons import answer, proof, reasons
+from harnesscheck.decide.reasons import headline, proof, reasons
 from harnesscheck.decide.supplies import size_words
 from harnesscheck.report.decide import (
     CAUTIONS,
@@ -60,7 +60,7 @@ def _top(decided: Decided) -> _Element:
     verdict = "proven" if best.proven else "unproven"
     return element(
         "header",
-        element("h1", answer(best)),
+        element("h1", headline(best)),
         element("p", element("strong", proof(best)), class_=f"proof {verdict}"),
         element("p", hours_sentence(decided, best)),
         element("p", f"Donor: {decided.donor.vehicle.name}. Shell: {decided.shell.vehicle.name}.", class_="soft"),
@@ -105,7 +105,7 @@ def _section(name: str, title: str, *content: _Element) -> _Element:
 
 
 def _left(plan: Plan) -> Iterator[_Element]:
-    yield element("p", f"No work of ours removes these, and the plan is not proven while they stand. {LEFT_SAYS}")
+    yield element("p", f"No work listed here removes these, and the plan is not proven while they stand. {LEFT_SAYS}")
     for finding in plan.left:
         yield element(
             "div",

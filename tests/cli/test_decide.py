@@ -183,7 +183,9 @@ def test_the_answer_fixed_the_other_way_says_why_it_is_worse(vans: Ran, tmp_path
     best = json.loads((vans.folder / "answer.json").read_text(encoding="utf-8"))["plan"]
 
     assert ran.status == 1  # something that burns is left
-    assert "Do not build it this way: it is not proven." in ran.out
+    said = " ".join(ran.out.split())
+    assert "No choice that is allowed is safe to build. The least bad: take the donor's" in said
+    assert "Do not build it this way: it is not proven." in said
     assert ran.out.index("WHAT IS LEFT WRONG") < ran.out.index("injury, feed to ground at") < ran.out.index("WHY")
     assert not plan["proven"] and plan["left"] and not best["left"]
     assert "body is to come from the shell" in " ".join(ran.out.split())
