@@ -206,8 +206,8 @@ _Wires = tuple[Sequence[WireLoad], Mapping[int, int], Mapping[int, tuple[int, ..
 def _fuse(number: int, branch: Branch, currents: Currents, guards: Sequence[Guard], wires: _Wires) -> FuseLoad:
     form, assumed = _form(branch)
     guards = sorted((guard for guard in guards if not guard.driven), key=lambda guard: wires[1][guard.wire])
-    judged = [
-        (wires[1][guard.wire], amps)
+    judged = [  # of wires that stand alike, the one whose far-end short is the smallest: not by name
+        (wires[1][guard.wire], amps, guard.short_a or float("inf"))
         for guard, amps in ((guard, _allowed(guard, wires)) for guard in guards)
         if amps is not None and (guard.short_a is None or guard.short_a > amps)
     ]
@@ -224,7 +224,7 @@ def _fuse(number: int, branch: Branch, currents: Currents, guards: Sequence[Guar
         steady_at=int(currents.steady.at[number]),
         worst_a=float(currents.worst.amps[number]),
         worst_at=int(currents.worst.at[number]),
-        thinnest=min(judged, key=lambda one: (one[1], one[0]), default=None),
+        thinnest=min(judged, key=lambda one: (one[1], one[2], one[0]))[:2] if judged else None,
         shorts=tuple(_short(guard, branch.rating_a, form, wires) for guard in guards),
     )
 
