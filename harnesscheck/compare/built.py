@@ -15,6 +15,7 @@ from dataclasses import dataclass, replace
 
 from harnesscheck.align.pairs import Pair, Pairs
 from harnesscheck.assemble.assemble import Assembly
+from harnesscheck.assemble.choice import DONOR, NONE, SHELL
 from harnesscheck.assemble.fit import misfit
 from harnesscheck.assemble.pairing import TAKEN_OVER
 from harnesscheck.compare.compare import Comparison, accept, compare
@@ -31,7 +32,6 @@ from harnesscheck.read.swap import SwapSheet
 
 AS_FOUND = "It is so only as the cars were found: mended, it is gone."
 HALF_KNOWN = "Its other half is in no file: so it would be, were that of the other car."
-DONOR, SHELL, NONE = "donor", "shell", "none"
 # Kinds that say how one car differs from the other. What is not here says something of the finished car by itself.
 RELATIVE = frozenset(
     {
@@ -332,7 +332,7 @@ def _split_sets(donor: Vehicle, shell: Vehicle, made: Assembly) -> Iterator[Find
     ours, theirs = _taken(made.from_donor.components), _taken(made.from_shell.components)
     split = {tag: (kept, lost) for tag, kept, lost in _sets(donor, ours) if kept and lost}
     for tag, (kept, lost) in split.items():
-        yield _split(tag, "donor", kept, lost, lost[0], made.from_donor.component.get(lost[0]))
+        yield _split(tag, DONOR, kept, lost, lost[0], made.from_donor.component.get(lost[0]))
     stand_ins = {
         pair.donor
         for pair in made.from_shell.components
@@ -340,7 +340,7 @@ def _split_sets(donor: Vehicle, shell: Vehicle, made: Assembly) -> Iterator[Find
     }
     for tag, kept, lost in _sets(shell, theirs):
         if kept and any(id not in stand_ins for id in lost):
-            yield _split(tag, "shell", kept, lost, "", Pair("", theirs[kept[0]], 1.0, ""))
+            yield _split(tag, SHELL, kept, lost, "", Pair("", theirs[kept[0]], 1.0, ""))
 
 
 def _is_of(here: str, ours: Mapping[str, str], donor: Vehicle, tags: Collection[str]) -> bool:
