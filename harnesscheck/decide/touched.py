@@ -8,13 +8,14 @@ from harnesscheck.assemble.assemble import Assembly
 from harnesscheck.assemble.pairing import TAKEN_OVER
 from harnesscheck.compare.context import Context
 from harnesscheck.compare.dark import Darkness
-from harnesscheck.compare.findings import Finding
+from harnesscheck.compare.findings import Finding, Spot
 from harnesscheck.decide.groups import Group
 from harnesscheck.decide.judge import Judged
 from harnesscheck.decide.search import Key
 from harnesscheck.decide.work import Repair
 from harnesscheck.model.order import natural_key
 from harnesscheck.network.paths import Ways
+from harnesscheck.network.sides import Study
 from harnesscheck.network.solve import TooLargeError
 from harnesscheck.network.states import Condition
 
@@ -51,15 +52,35 @@ def _harnesses(ctx: Context, connectors: Iterable[str]) -> set[str]:
 def not_known_at(judged: Judged, work: Iterable[Repair], made: Assembly) -> tuple[str, ...]:
     """What nobody documented of what a plan touches: contacts, and plugs of parts of which nobody can say they work.
 
-    Touched is a plug where work is done, and one in which the two cars meet. A part
+    Touched is a plug where work is done, and one in which the two cars meet, and a
+    circuit that in either file goes through such a plug. A part
     that nothing in the donor's file turns on says nothing of what it must do; where
     the file does not tell all that hangs on it, that it is fine is not proven.
     """
     plugs = {one.connector for one in work if one.connector}
     mates = judged.car.vehicle.mate_of
     plugs |= {mates[name] for name in plugs if name in mates} | _meeting(made, mates)
-    spots = {str(one.shell) for one in judged.findings if one.kind == "not-documented" and one.shell.connector in plugs}
+    unknown = [one for one in judged.findings if one.kind == "not-documented"]
+    spots = {str(one.shell) for one in unknown if plugs & _along(judged, one)}
     return tuple(sorted(spots | set(_not_tried(judged)), key=natural_key))
+
+
+def _along(judged: Judged, finding: Finding) -> set[str]:
+    """The car's connectors at a finding, on its circuit, and those that the donor's circuit goes through."""
+    ctx, pairs = judged.ctx, judged.ctx.pairs.connector
+    was = _on_circuit(ctx.donor, finding.donor)
+    return {
+        finding.shell.connector,
+        *_on_circuit(ctx.shell, finding.shell),
+        *(pairs[name].shell for name in was if name in pairs),
+    }
+
+
+def _on_circuit(study: Study, spot: Spot) -> set[str]:
+    """The connectors on the net of a place."""
+    net = study.index.net(spot.connector, spot.cavity)
+    pieces = study.index.pieces_of[net] if net is not None else ()
+    return {name for piece in pieces for name, _ in study.index.cavities_of[piece]}
 
 
 def _meeting(made: Assembly, mates: Mapping[str, str]) -> set[str]:
