@@ -159,24 +159,30 @@ class _Work:
     # -- what would win if one fact were another
 
     def near_misses(self, found: Found, best: Labelling) -> Iterator[NearMiss]:
-        """Cheaper answers that a fault or a fixed choice rules out, those that save most first."""
-        mine = self._plain_h(best)
-        near = []
+        """Better answers that a fault or a fixed choice rules out, those that save most first.
+
+        Of a fixed choice the other answer counts with what it leaves wrong, so that a
+        wish that asks for a harmful car is named even where the sound one takes longer.
+        """
+        mine, mine_whole = self._plain_h(best), self.judged(best)[0]
+        rows = []
         for number, group in enumerate(self.groups):
             if len(group.options) == 1:
                 other = SHELL if best[number] == DONOR else DONOR
                 labelling = (*best[:number], other, *best[number + 1 :])
-                near.append((labelling, f"If not {' and '.join(group.why)}"))
-        near += [(one.labelling, "") for one in found.checked if one.labelling != best]
-        rows = []
-        for labelling, what in near:
-            left = self.work_of(labelling)[1].judged.bad
-            saved = mine - self._plain_h(labelling)
-            if saved > 0 and len(left) <= (MOST_LEFT if not what else 0) and (left or what):
-                rows.append((saved, labelling, what or _mended_words(left), left))
+                whole = self.judged(labelling)[0]
+                if whole < mine_whole:
+                    what = f"Were it not that {' and '.join(group.why)}"
+                    rows.append((mine_whole - whole, labelling, what, self.work_of(labelling)[1].judged.bad))
+        for one in found.checked:
+            left = self.work_of(one.labelling)[1].judged.bad
+            saved = mine - self._plain_h(one.labelling)
+            if saved > 0 and 0 < len(left) <= MOST_LEFT and one.labelling != best:
+                rows.append((saved, one.labelling, _mended_words(left), left))
         told: dict[str, NearMiss] = {}
-        for saved, labelling, what, left in sorted(rows, key=lambda row: (-row[0], row[1])):
-            told.setdefault(what, NearMiss(what, labels_of(self.groups, labelling), round(saved, 2), left))
+        for _, labelling, what, left in sorted(rows, key=lambda row: (-row[0], row[1])):
+            saved = round(mine - self._plain_h(labelling), 2)
+            told.setdefault(what, NearMiss(what, labels_of(self.groups, labelling), saved, left))
         yield from list(told.values())[:MOST_NEAR]
 
     def _plain_h(self, labelling: Labelling) -> float:
@@ -229,7 +235,11 @@ class _Work:
 
 def _mended_words(left: Sequence[Finding]) -> str:
     """What would have to be mended some other way."""
-    return "If " + " and ".join(f"{one.donor} ({one.kind})" for one in left) + " could be mended some other way"
+    return (
+        "If "
+        + " and ".join(f"{one.donor} ({one.kind.replace('-', ' ')})" for one in left)
+        + " could be mended some other way"
+    )
 
 
 def _counted(findings: Iterable[Finding]) -> int:

@@ -180,3 +180,18 @@ def test_plans_of_made_up_cars_are_sound_when_read_back(seed: int, tmp_path: Pat
         again = judge(donor, configure(read), plan.assembly.from_donor, built, electrical=True)
 
         assert bool(again.bad) == bool(plan.left)
+
+
+def test_what_rules_a_better_answer_out_is_named() -> None:
+    """A harness fixed the dearer way, and a flooded one: the answer that would win otherwise, and why it does not."""
+    named = 0
+    for seed in range(700, 712):
+        donor, shell, pairs, found = decided(seed, 2)
+        loom, best = next(iter(found.best.labels.items()))
+        other = "shell" if best == "donor" else "donor"
+        fixed = decide(Question(donor, shell, pairs, wishes=Wishes({loom: other}), kept=1, electrical=False))
+        near = [one for one in fixed.near if one.what == f"Were it not that {loom} is to come from the {other}"]
+        named += len(near)
+        assert all(one.labels[loom] == best for one in near)
+
+    assert named >= 6
