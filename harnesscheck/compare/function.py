@@ -121,8 +121,8 @@ class _Function:
 
     @cached_property
     def our_dark(self) -> Darkness:
-        every = {control for control, _ in self.donor.settings}
-        return Darkness(self.donor, self.our_places.ways, every)
+        worked = {control for control, _ in self.controls.shared}
+        return Darkness(self.donor, self.our_places.ways, worked)
 
     @cached_property
     def their_dark(self) -> Darkness:
