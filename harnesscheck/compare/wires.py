@@ -59,15 +59,15 @@ def _thinner(
     ctx: Context, shell: tuple[str, str], ours: Sequence[Pin | Wire], theirs: Sequence[Pin | Wire]
 ) -> Iterator[WireChange]:
     a, b = _largest(ours), _largest(theirs)
-    unwritten = len(theirs) < len(ours) and ctx.shell.index.may_lack_wires(shell[0])
-    if unwritten or any(row.size is None for row in theirs):
+    lacking = ctx.shell.index.may_lack_wires(shell[0])
+    if (lacking and len(theirs) < len(ours)) or any(row.size is None for row in theirs):
         return  # the wire nobody wrote or measured may be the thick one
     if a is None or b is None or round(thinner_by(a, b), 9) < THINNER_FROM:  # 1.2 against 1 mm² is 20 %
         return
     more = round(thinner_by(a, b) * 100)
     text = f"{a.text} mm² here, {b.text} mm² there: {more} % more resistance"
     suits, why = _still_suits(ctx, shell, next(row for row in theirs if row.size is b))
-    yield WireChange("thinner-wire", f"{text}; {why}", suits)
+    yield WireChange("thinner-wire", f"{text}; {why}", suits, not lacking)
 
 
 def _still_suits(ctx: Context, shell: tuple[str, str], row: Pin | Wire) -> tuple[bool, str]:
