@@ -13,8 +13,11 @@ from harnesscheck.compare.compare import Comparison, compare
 from harnesscheck.compare.doubtful import doubts
 from harnesscheck.compare.findings import Spot
 from harnesscheck.compare.kinds import Severity
+from harnesscheck.compare.loadfindings import load_findings
+from harnesscheck.compare.loads import loads_of
 from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.sides import Study
+from harnesscheck.network.states import Behaviour
 from harnesscheck.read import read_netlist
 from harnesscheck.read.configure import configure
 from harnesscheck.read.swap import SwapSheet, read_swap
@@ -92,3 +95,12 @@ def test_a_van_has_the_size_of_a_real_one(name: str) -> None:
 def test_the_donor_alone_gives_no_doubt() -> None:
     """The donor is electrically sound: nothing doubtful above note."""
     assert [one for one in doubts(Study(van("donor"))) if one.severity is not Severity.NOTE] == []
+
+
+def test_the_donor_s_wires_and_fuses_carry_what_they_must() -> None:
+    """The donor is electrically sound: nothing carries too much, and no wire or fuse is left unjudged."""
+    loads = loads_of(Behaviour(Study(van("donor"))))
+
+    assert load_findings(loads) == ()
+    assert [loads.branch(one.wire).name for one in loads.wires if one.share is None] == []
+    assert [one.name for one in loads.fuses if not one.rating_a] == []
