@@ -156,7 +156,7 @@ def _compared(donor: Study, shell: Study, made: Assembly, sheet: SwapSheet) -> B
     kept = [replace(one, text=of_car(one.text)) for one in found.findings if origin.is_told(one)]
     kept += (dead_plug(ctx, one) for one in apart(ctx) if not origin.was_apart(one))
     kept += _loose_plugs(ctx, ours)
-    kept += _split_sets(donor.vehicle, shell.vehicle, made)
+    kept += split_sets(donor.vehicle, shell.vehicle, made)
     return BuiltComparison(
         donor,
         found.shell,
@@ -323,7 +323,7 @@ class _Origin:
 # -- coded sets
 
 
-def _split_sets(donor: Vehicle, shell: Vehicle, made: Assembly) -> Iterator[Finding]:
+def split_sets(donor: Vehicle, shell: Vehicle, made: Assembly) -> Iterator[Finding]:
     """Sets of parts coded to each other of which the car has some and lacks others.
 
     A set of the shell does not count where the donor's parts, of whole sets, are in

@@ -17,7 +17,7 @@ from harnesscheck.assemble.assemble import Assembly, assembly
 from harnesscheck.assemble.choice import DONOR, SHELL, Choice, taken
 from harnesscheck.compare.findings import Finding
 from harnesscheck.decide.groups import Group, Wishes, choice_of, chosen_parts, groups
-from harnesscheck.decide.judge import Judged, built_hybrids, judge, left_unplugged, taken_over
+from harnesscheck.decide.judge import Judged, built_hybrids, judge, known_of, taken_over
 from harnesscheck.decide.mend import PENALTY_H, Mended, mended, penalty_h
 from harnesscheck.decide.moves import Move, harness_moves, part_moves
 from harnesscheck.decide.plan import Decision, NearMiss, Plan
@@ -127,8 +127,8 @@ class _Work:
     def costs(self, labelling: Labelling) -> Iterator[Cost]:
         """What was found in a labelling before any work: the work proposed for it, or the penalty."""
         made, built = self.assembled(labelling)
-        loose = left_unplugged(made, self.shell)
-        judged = judge(self.question.donor, made.vehicle, made.from_donor, built, (), loose)
+        known = known_of(made, self.donor, self.shell)
+        judged = judge(self.question.donor, made.vehicle, made.from_donor, built, (), known)
         served: dict[str, float] = defaultdict(float)
         for repair in repairs(judged, judged.bad, self.question.rates):
             for id in repair.serves:
@@ -142,8 +142,8 @@ class _Work:
         if labelling not in self._mended:
             made, built = self.assembled(labelling)
             question = self.question
-            loose = left_unplugged(made, self.shell)
-            done = mended(question.donor, made.vehicle, made.from_donor, built, question.rates, loose)
+            known = known_of(made, self.donor, self.shell)
+            done = mended(question.donor, made.vehicle, made.from_donor, built, question.rates, known)
             self._mended[labelling] = made, done
         return self._mended[labelling]
 
@@ -196,8 +196,15 @@ class _Work:
         made, done = self.work_of(labelling)
         question = self.question
         built = built_hybrids(question.donor.vehicle, taken_over(made, self.donor))
+        known = known_of(made, self.donor, self.shell)
         judged = judge(
-            question.donor, done.car, made.from_donor, built, question.dead_before, electrical=question.electrical
+            question.donor,
+            done.car,
+            made.from_donor,
+            built,
+            question.dead_before,
+            known,
+            electrical=question.electrical,
         )
         steps = all_steps(self.moves(labelling), done.work, question.done_h)
         return Plan(

@@ -139,9 +139,9 @@ def choice_of(labels: Labels, all_groups: Iterable[Group], parts: Mapping[str, s
 def chosen_parts(donor: Vehicle, shell: Vehicle, pairs: Pairs, wishes: Wishes) -> Mapping[str, str]:
     """What a person said of parts, and for every coded set the one car it comes from.
 
-    A set comes from the donor where the donor has it, unless a member was fixed to
-    the shell's. What only the other car's set has is left out. Members that were
-    fixed by name stay as fixed: the finding about the split set says what that means.
+    A set comes from the donor where the donor has it, unless each of its members was
+    fixed to be the shell's or to stay out. What only the other car's set has is left
+    out. A set that is split by what was fixed stays so: the finding says what it means.
     """
     parts = dict(wishes.parts)
     partner = {pair.shell: pair.donor for pair in pairs.components}
@@ -150,10 +150,7 @@ def chosen_parts(donor: Vehicle, shell: Vehicle, pairs: Pairs, wishes: Wishes) -
     for tag in sorted(tags):
         ours = [row.id for row in donor.netlist.components if row.coded == tag]
         theirs = [row.id for row in shell.netlist.components if row.coded == tag]
-        named = {wishes.parts[name] for name in (*ours, *(partner.get(one, one) for one in theirs)) if name in parts}
-        car = SHELL if named == {SHELL} else DONOR
-        for name in ours if car == SHELL else ():
-            parts.setdefault(name, SHELL if name in pairs.component else NONE)
+        car = SHELL if all(_said(wishes.parts, name) in (SHELL, NONE) for name in ours) else DONOR
         for name in theirs:
             if name in partner:
                 parts.setdefault(partner[name], car)

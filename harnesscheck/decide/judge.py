@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from harnesscheck.align.pairs import Pairs
 from harnesscheck.assemble.assemble import Assembly
 from harnesscheck.assemble.pairing import TAKEN_OVER
-from harnesscheck.compare.built import Apart, apart, built_hybrids, dead_plug, of_car, taken_over
+from harnesscheck.compare.built import Apart, apart, built_hybrids, dead_plug, of_car, split_sets, taken_over
 from harnesscheck.compare.compare import compare
 from harnesscheck.compare.context import Context
 from harnesscheck.compare.findings import Finding, in_order
@@ -21,7 +21,7 @@ from harnesscheck.compare.kinds import Severity
 from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.sides import Study
 
-__all__ = ["BAD", "Apart", "Judged", "built_hybrids", "judge", "left_unplugged", "taken_over"]
+__all__ = ["BAD", "Apart", "Judged", "built_hybrids", "judge", "known_of", "taken_over"]
 
 BAD = Severity.DEAD  # this bad or worse, a plan must not leave
 
@@ -52,11 +52,28 @@ class Judged:
         return self.ctx.shell
 
 
-def left_unplugged(assembly: Assembly, shell: Vehicle) -> frozenset[str]:
-    """The shell's connectors of the assembled car whose own mates were left out, so that nothing is on them."""
+@dataclass(frozen=True)
+class Known:
+    """What is known of a car from how it was put together.
+
+    ``unplugged`` are connectors with nothing on them, for their own mates were left
+    out; ``coded`` are findings about coded sets of which the car has some parts and
+    lacks others. None: the comparison's own reading of them stands.
+    """
+
+    unplugged: frozenset[str] = frozenset()
+    coded: tuple[Finding, ...] | None = None
+
+
+NOTHING_KNOWN = Known()
+
+
+def known_of(assembly: Assembly, donor: Vehicle, shell: Vehicle) -> Known:
+    """What an assembly tells; work on the car changes neither."""
     car = assembly.vehicle
     kept = {pair.donor: pair.shell for pair in assembly.from_shell.connectors if pair.why == TAKEN_OVER}
-    return frozenset(here for id, here in kept.items() if id in shell.mate_of and here not in car.mate_of)
+    loose = frozenset(here for id, here in kept.items() if id in shell.mate_of and here not in car.mate_of)
+    return Known(loose, tuple(split_sets(donor, shell, assembly)))
 
 
 def judge(
@@ -65,7 +82,7 @@ def judge(
     pairs: Pairs,
     built: Mapping[str, tuple[str, ...]],
     dead_before: Collection[str] = (),
-    unplugged: frozenset[str] = frozenset(),
+    known: Known = NOTHING_KNOWN,
     *,
     electrical: bool = False,
 ) -> Judged:
@@ -73,6 +90,7 @@ def judge(
     found = compare(donor, Study(car), pairs, None, built, dead_before, electrical=electrical)
     ctx = Context(found.donor, found.shell, pairs, built)
     plugs = tuple(apart(ctx))
-    findings = tuple(in_order((*found.findings, *(dead_plug(ctx, one) for one in plugs))))
+    told: list[Finding] = [one for one in found.findings if known.coded is None or one.kind != "coded-part"]
+    findings = tuple(in_order((*told, *(known.coded or ()), *(dead_plug(ctx, one) for one in plugs))))
     unjudged = tuple(of_car(text) for text in found.coverage.unjudged)
-    return Judged(ctx, findings, plugs, unplugged, unjudged, electrical)
+    return Judged(ctx, findings, plugs, known.unplugged, unjudged, electrical)

@@ -15,7 +15,7 @@ from harnesscheck.assemble.apply import EditError, apply
 from harnesscheck.compare.findings import Finding
 from harnesscheck.compare.kinds import Severity
 from harnesscheck.decide.hours import Estimate, total
-from harnesscheck.decide.judge import Judged, judge
+from harnesscheck.decide.judge import NOTHING_KNOWN, Judged, Known, judge
 from harnesscheck.decide.repair import repairs
 from harnesscheck.decide.work import Rates, Repair
 from harnesscheck.model.vehicle import Vehicle
@@ -56,10 +56,10 @@ def mended(
     pairs: Pairs,
     built: Mapping[str, tuple[str, ...]],
     rates: Rates,
-    unplugged: frozenset[str] = frozenset(),
+    known: Known = NOTHING_KNOWN,
 ) -> Mended:
     """The car after the work that serves it best."""
-    best = now = Mended(car, (), judge(donor, car, pairs, built, (), unplugged))
+    best = now = Mended(car, (), judge(donor, car, pairs, built, (), known))
     idle = 0
     while now.judged.bad and idle < IDLE_ROUNDS:
         proposed = repairs(now.judged, _first(donor.vehicle, now.judged), rates)
@@ -69,7 +69,7 @@ def mended(
             new, done = _done(now.car, proposed)
         if not done:
             break
-        now = Mended(new, (*now.work, *done), judge(donor, new, pairs, built, (), unplugged))
+        now = Mended(new, (*now.work, *done), judge(donor, new, pairs, built, (), known))
         idle = 0 if now.cost_h < best.cost_h else idle + 1
         best = min(best, now, key=lambda one: one.cost_h)
     return best
