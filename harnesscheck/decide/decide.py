@@ -29,6 +29,7 @@ from harnesscheck.decide.work import Rates
 from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.sides import Study
 
+UNTRIED = "what works: "  # how coverage begins to say that a file tells too little to try anything
 MOST_NEAR = 3
 MOST_LEFT = 2  # faults that a near miss may have left
 
@@ -218,6 +219,7 @@ class _Work:
             cost_h=self.base_h(labelling) + done.hours.mean_h + penalty_h(judged.bad),
             rests_on=tuple(self._rests_on(labelling, done, judged)),
             not_known_at=not_known_at(judged, done.work, made),
+            untried=next((f"Not judged: {text}." for text in judged.unjudged if text.startswith(UNTRIED)), ""),
         )
 
     def _rests_on(self, labelling: Labelling, done: Mended, judged: Judged) -> Iterator[str]:

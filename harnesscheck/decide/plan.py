@@ -49,6 +49,7 @@ class Plan:
     cost_h: float
     rests_on: tuple[str, ...] = ()
     not_known_at: tuple[str, ...] = field(default=())
+    untried: str = ""  # why nothing could be tried of what works
 
     @property
     def left(self) -> tuple[Finding, ...]:
@@ -57,8 +58,8 @@ class Plan:
 
     @property
     def proven(self) -> bool:
-        """Proven on paper, wiring only: nothing bad left, and nothing not known on what is touched."""
-        return not self.left and not self.not_known_at
+        """Proven on paper, wiring only: nothing bad left, nothing not known on what is touched, and it was tried."""
+        return not (self.left or self.not_known_at or self.untried)
 
     @cached_property
     def spread(self) -> Spread:

@@ -55,6 +55,8 @@ def proof(plan: Plan) -> str:
         return "Proven on paper, wiring only: with this work done, nothing is left that burns or stays dead."
     if plan.left:
         return _not_proven(plan)
+    if plan.untried:
+        return f"Not proven: nothing bad is left in the wiring, but nothing could be tried. {plan.untried}"
     unknown = _counted(len(plan.not_known_at), "place")
     return f"Not proven: nothing bad is left, but nobody wrote down what is in {unknown} of what the plan touches."
 

@@ -62,3 +62,11 @@ def test_the_build_sheet_can_be_read() -> None:
     assert step.do.startswith("Make an adapter lead from N12 and S12 to T13S: N12:1 to T13S:1,")
     assert "S12:3 to T13S:13" in step.do
     assert "S12:7 to T13S:11" in step.do
+
+
+def test_a_car_without_a_battery_is_not_proven() -> None:
+    """Plugs fit and contacts agree, but nothing could be tried: that is said, and no proof claimed."""
+    made = plan(Crosswalk(SHARED["connector"]))
+
+    assert not made.proven
+    assert "battery" in made.untried
