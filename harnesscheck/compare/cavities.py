@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 from harnesscheck.assemble.fit import fit
 from harnesscheck.compare.context import DONOR_HALF, HYBRIDS, PLUG_ONLY, SHELL_HALF, Context
@@ -38,14 +39,54 @@ class Difference:
     to: tuple[str, str] | None = None  # a moved circuit's new connector and cavity
 
 
-@dataclass(frozen=True, slots=True)
 class Sides:
-    """The four sides at one cavity; None where that half is not known."""
+    """The four sides at one cavity, each looked up when it is asked for; None where that half is not known."""
 
-    donor_half: Side
-    donor_mate: Side | None
-    shell_half: Side | None
-    shell_mate: Side | None
+    def __init__(self, ctx: Context, meeting: Meeting, cavity: str) -> None:
+        self._ctx, self._meeting, self._cavity = ctx, meeting, cavity
+        self._shell_half, self._shell_cavity = partner(ctx, meeting, cavity)
+        mate = ctx.shell.vehicle.mate_of.get(self._shell_half) if self._shell_half else None
+        self._shell_mate = mate if mate is not None else meeting.shell_mate
+
+    @cached_property
+    def donor_half(self) -> Side:
+        """The donor's half that reports."""
+        return self._donor(self._meeting.half)
+
+    @cached_property
+    def donor_mate(self) -> Side | None:
+        """What it is plugged into."""
+        return self._donor(self._meeting.mate) if self._meeting.mate else None
+
+    @cached_property
+    def shell_half(self) -> Side | None:
+        """The shell's half in the same place."""
+        return self._shell(self._shell_half) if self._shell_half else None
+
+    @cached_property
+    def shell_mate(self) -> Side | None:
+        """What that is plugged into."""
+        return self._shell(self._shell_mate) if self._shell_mate else None
+
+    def _donor(self, half: str) -> Side:
+        side = self._ctx.donor.side(half, self._cavity)
+        return _maybe_open(self._ctx.donor, half, side, self._theirs) if self._ctx.donor.index.loose else side
+
+    def _shell(self, half: str) -> Side:
+        side = self._ctx.shell.side(half, self._shell_cavity)
+        return _maybe_open(self._ctx.shell, half, side, self._ours) if self._ctx.shell.index.loose else side
+
+    @cached_property
+    def _ours(self) -> set[str]:
+        """The shell's circuits for those of the donor's wires here."""
+        ctx, halves = self._ctx, (self._meeting.half, self._meeting.mate)
+        return {ctx.circuit_map.get(name, "") for name in _named(ctx, ctx.donor, halves, self._cavity)}
+
+    @cached_property
+    def _theirs(self) -> set[str]:
+        """The donor's circuits for those of the shell's wires here."""
+        ctx, halves = self._ctx, (self._shell_half, self._shell_mate)
+        return {ctx.donor_circuit.get(name, "") for name in _named(ctx, ctx.shell, halves, self._shell_cavity)}
 
 
 def differences(ctx: Context, meeting: Meeting) -> Iterator[Difference]:
@@ -82,7 +123,7 @@ def _bridges(ctx: Context, meeting: Meeting, names: list[str]) -> dict[str, Diff
     bridges: dict[str, Difference] = {}
     if not pluggable(ctx, meeting) or _travel_together(ctx, meeting):
         return bridges
-    sides = {name: _sides(ctx, meeting, name) for name in names}
+    sides = {name: Sides(ctx, meeting, name) for name in names}
     for hybrid in reversed(HYBRIDS):
         if hybrid not in ctx.hybrids(meeting.half):
             continue
@@ -138,7 +179,7 @@ def _seen_from(sides: Sides, hybrid: str) -> tuple[Side | None, Side | None, Sid
 
 def faced(ctx: Context, meeting: Meeting, cavity: str, hybrid: str) -> tuple[Side | None, Side | None, Side | None]:
     """At one cavity of one hybrid: what is kept, what it faced in the donor, and what it would face."""
-    return _seen_from(_sides(ctx, meeting, cavity), hybrid)
+    return _seen_from(Sides(ctx, meeting, cavity), hybrid)
 
 
 def _cavities(ctx: Context, meeting: Meeting) -> list[str]:
@@ -159,29 +200,6 @@ def partner(ctx: Context, meeting: Meeting, cavity: str) -> tuple[str, str]:
     return meeting.shell_half or "", cavity
 
 
-def _sides(ctx: Context, meeting: Meeting, cavity: str) -> Sides:
-    shell_half, shell_cavity = partner(ctx, meeting, cavity)
-    mate = ctx.shell.vehicle.mate_of.get(shell_half) if shell_half else None
-    shell_mate = mate if mate is not None else meeting.shell_mate
-    ours = {ctx.circuit_map.get(name, "") for name in _named(ctx, ctx.donor, (meeting.half, meeting.mate), cavity)}
-    theirs = {
-        ctx.donor_circuit.get(name, "") for name in _named(ctx, ctx.shell, (shell_half, shell_mate), shell_cavity)
-    }
-
-    def donor(half: str) -> Side:
-        return _maybe_open(ctx.donor, half, ctx.donor.side(half, cavity), theirs)
-
-    def shell(half: str) -> Side:
-        return _maybe_open(ctx.shell, half, ctx.shell.side(half, shell_cavity), ours)
-
-    return Sides(
-        donor(meeting.half),
-        donor(meeting.mate) if meeting.mate else None,
-        shell(shell_half) if shell_half else None,
-        shell(shell_mate) if shell_mate else None,
-    )
-
-
 def _named(ctx: Context, study: Study, halves: tuple[str | None, str | None], cavity: str) -> set[str]:
     """The circuits of the wires in one cavity of both halves, by their own rows."""
     rows = [row for half in halves if half for row in ctx.wires(study, half, cavity)]
@@ -200,7 +218,7 @@ def _maybe_open(study: Study, connector: str, side: Side, circuits: set[str]) ->
 
 
 def _blank(ctx: Context, meeting: Meeting, cavity: str) -> Difference:
-    sides = _sides(ctx, meeting, cavity)
+    sides = Sides(ctx, meeting, cavity)
     was = sides.donor_mate or sides.donor_half
     now = sides.shell_mate or sides.shell_half or was
     place = partner(ctx, meeting, cavity)
@@ -224,7 +242,7 @@ def _facing(
     ctx: Context, meeting: Meeting, cavity: str, shared: dict[tuple[str, int], list[Side]]
 ) -> Difference | None:
     """The worst that the two hybrids give at one cavity, or None."""
-    sides = _sides(ctx, meeting, cavity)
+    sides = Sides(ctx, meeting, cavity)
     if not pluggable(ctx, meeting):
         return _left_over(ctx, meeting, cavity, sides)
     if _travel_together(ctx, meeting):
