@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from harnesscheck.compare.context import Context
 from harnesscheck.model.records import Pin, Wire
 from harnesscheck.network.index import FUSES, UNKNOWN
-from harnesscheck.network.sides import Label, Study
+from harnesscheck.network.sides import Study
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,8 +104,3 @@ def _unmeasured(study: Study) -> Iterator[str]:
     unrated = [name for name in unrated if name not in vehicle.insides_of]
     if unrated:
         yield f"{len(unrated)} fuses have no rating, so what they protect is not known"
-
-
-def label_of(study: Study, connector: str, cavity: str) -> Label:
-    """The label of a cavity's side, for counting."""
-    return study.side(connector, cavity).label

@@ -8,7 +8,7 @@ from typing import Any
 from harnesscheck.compare.findings import NO_SPOT, Spot
 from harnesscheck.compare.loads import Loads
 from harnesscheck.compare.words import named
-from harnesscheck.model.records import Component, Pin, Wire
+from harnesscheck.model.records import Pin, Wire
 from harnesscheck.network.circuit import Branch
 from harnesscheck.network.drops import Drop
 from harnesscheck.network.paths import Hop
@@ -110,8 +110,3 @@ def assumptions(parts: Sequence[Branch], more: Iterable[str] = ()) -> list[str]:
 def drop_words(drop: Drop) -> str:
     """``feed side``, ``ground side``, ``charging lead``."""
     return drop.function if drop.load < 0 else f"{drop.side} side"
-
-
-def is_rated(row: object) -> bool:
-    """Whether a component's row says what it draws."""
-    return isinstance(row, Component) and bool(row.amps or row.watts or row.ohms)

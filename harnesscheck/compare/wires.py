@@ -10,7 +10,7 @@ from harnesscheck.compare.context import Context
 from harnesscheck.compare.ratings import rating_of
 from harnesscheck.model.records import Circuit, Component, Inside, Pin, Wire
 from harnesscheck.network.elements import LOADS, has_load
-from harnesscheck.network.sides import FEEDS, Label, Study
+from harnesscheck.network.sides import FEEDS, Study
 from harnesscheck.trade.sizes import Size, thinner_by
 
 THINNER_FROM = 0.2  # of resistance; below it two sizes are the same wire under two names
@@ -146,9 +146,3 @@ def _said(study: Study, rows: Sequence[Pin | Wire], name: str) -> str | None:
             if value is not None:
                 return f"{value:g}" if isinstance(value, float) else str(value)
     return None
-
-
-def is_power(study: Study, connector: str, cavity: str) -> bool:
-    """Whether a cavity is on a feed or a ground, as built."""
-    piece = study.index.piece(connector, cavity)
-    return piece is not None and study.net_side(study.index.net_of[piece]).label in (*FEEDS, Label.GROUND)

@@ -17,7 +17,7 @@ from harnesscheck.assemble.assemble import Assembly, assembly
 from harnesscheck.assemble.choice import DONOR, SHELL, Choice, taken
 from harnesscheck.compare.findings import Finding
 from harnesscheck.decide.groups import Group, Wishes, choice_of, chosen_parts, groups
-from harnesscheck.decide.judge import Judged, built_hybrids, judge, known_of, taken_over
+from harnesscheck.decide.judge import Judged, Known, built_hybrids, judge, known_of, taken_over
 from harnesscheck.decide.mend import PENALTY_H, Mended, mended, penalty_h
 from harnesscheck.decide.moves import Move, harness_moves, part_moves
 from harnesscheck.decide.plan import Decision, NearMiss, Plan
@@ -80,6 +80,15 @@ def _pure(all_groups: Sequence[Group], car: str) -> Labelling | None:
     return tuple(car for _ in all_groups) if all(car in group.options for group in all_groups) else None
 
 
+@dataclass(frozen=True, slots=True)
+class _Put:
+    """A car that is put together: with its pairs, the hybrids at its plugs, and what else is known of it."""
+
+    made: Assembly
+    built: Mapping[str, tuple[str, ...]]
+    known: Known
+
+
 class _Work:
     """One decision under way; everything is worked out once a labelling."""
 
@@ -89,14 +98,19 @@ class _Work:
         self.shell = question.found_shell or question.shell.vehicle
         self.groups = groups(self.donor, self.shell, question.pairs, question.wishes)
         self.parts = chosen_parts(self.donor, self.shell, question.pairs, question.wishes)
-        self._mended: dict[Labelling, tuple[Assembly, Mended]] = {}
+        self._put: dict[Labelling, _Put] = {}
+        self._mended: dict[Labelling, Mended] = {}
 
     def choice(self, labelling: Labelling) -> Choice:
         return choice_of(labels_of(self.groups, labelling), self.groups, self.parts)
 
-    def assembled(self, labelling: Labelling) -> tuple[Assembly, Mapping[str, tuple[str, ...]]]:
-        made = assembly(self.donor, self.shell, self.question.pairs, self.choice(labelling))
-        return made, built_hybrids(self.question.donor.vehicle, taken_over(made, self.donor))
+    def assembled(self, labelling: Labelling) -> _Put:
+        """The car a labelling gives, put together once."""
+        if labelling not in self._put:
+            made = assembly(self.donor, self.shell, self.question.pairs, self.choice(labelling))
+            built = built_hybrids(self.question.donor.vehicle, taken_over(made, self.donor))
+            self._put[labelling] = _Put(made, built, known_of(made, self.donor, self.shell))
+        return self._put[labelling]
 
     # -- what a labelling costs
 
@@ -127,9 +141,8 @@ class _Work:
 
     def costs(self, labelling: Labelling) -> Iterator[Cost]:
         """What was found in a labelling before any work: the work proposed for it, or the penalty."""
-        made, built = self.assembled(labelling)
-        known = known_of(made, self.donor, self.shell)
-        judged = judge(self.question.donor, made.vehicle, made.from_donor, built, (), known)
+        put = self.assembled(labelling)
+        judged = judge(self.question.donor, put.made.vehicle, put.made.from_donor, put.built, (), put.known)
         served: dict[str, float] = defaultdict(float)
         for repair in repairs(judged, judged.bad, self.question.rates):
             for id in repair.serves:
@@ -138,19 +151,18 @@ class _Work:
             key, touches = groups_of(judged.ctx, finding, self.groups)
             yield Cost(key, touches, served.get(finding.id, PENALTY_H[finding.severity]))
 
-    def work_of(self, labelling: Labelling) -> tuple[Assembly, Mended]:
-        """The assembled car and what work makes of it."""
+    def work_of(self, labelling: Labelling) -> Mended:
+        """What work makes of the car that is put together."""
         if labelling not in self._mended:
-            made, built = self.assembled(labelling)
-            question = self.question
-            known = known_of(made, self.donor, self.shell)
-            done = mended(question.donor, made.vehicle, made.from_donor, built, question.rates, known)
-            self._mended[labelling] = made, done
+            put, question = self.assembled(labelling), self.question
+            self._mended[labelling] = mended(
+                question.donor, put.made.vehicle, put.made.from_donor, put.built, question.rates, put.known
+            )
         return self._mended[labelling]
 
     def judged(self, labelling: Labelling) -> tuple[float, list[Cost]]:
         """Mean hours of harnesses and repairs with the penalty of what is left; and what is left."""
-        done = self.work_of(labelling)[1]
+        done = self.work_of(labelling)
         left = [
             Cost(*groups_of(done.judged.ctx, finding, self.groups), PENALTY_H[finding.severity])
             for finding in done.judged.bad
@@ -174,9 +186,9 @@ class _Work:
                 whole = self.judged(labelling)[0]
                 if whole < mine_whole:
                     what = f"Were it not that {' and '.join(group.why)}"
-                    rows.append((mine_whole - whole, labelling, what, self.work_of(labelling)[1].judged.bad))
+                    rows.append((mine_whole - whole, labelling, what, self.work_of(labelling).judged.bad))
         for one in found.checked:
-            left = self.work_of(one.labelling)[1].judged.bad
+            left = self.work_of(one.labelling).judged.bad
             saved = mine - self._plain_h(one.labelling)
             if saved > 0 and 0 < len(left) <= MOST_LEFT and one.labelling != best:
                 rows.append((saved, one.labelling, _mended_words(left), left))
@@ -188,23 +200,20 @@ class _Work:
 
     def _plain_h(self, labelling: Labelling) -> float:
         """Mean hours without penalties."""
-        return self.base_h(labelling) + self.work_of(labelling)[1].hours.mean_h
+        return self.base_h(labelling) + self.work_of(labelling).hours.mean_h
 
     # -- a plan
 
     def plan(self, labelling: Labelling) -> Plan:
         """The plan of a labelling, with the finished car judged once more, and everything tried that works."""
-        made, done = self.work_of(labelling)
-        question = self.question
-        built = built_hybrids(question.donor.vehicle, taken_over(made, self.donor))
-        known = known_of(made, self.donor, self.shell)
+        put, done, question = self.assembled(labelling), self.work_of(labelling), self.question
         judged = judge(
             question.donor,
             done.car,
-            made.from_donor,
-            built,
+            put.made.from_donor,
+            put.built,
             question.dead_before,
-            known,
+            put.known,
             electrical=question.electrical,
         )
         steps = all_steps(self.moves(labelling), done.work, question.done_h)
@@ -212,13 +221,13 @@ class _Work:
             groups=self.groups,
             labels=labels_of(self.groups, labelling),
             choice=self.choice(labelling),
-            assembly=made,
+            assembly=put.made,
             car=done.car,
             steps=steps,
             findings=judged.findings,
             cost_h=self.base_h(labelling) + done.hours.mean_h + penalty_h(judged.bad),
             rests_on=tuple(self._rests_on(labelling, done, judged)),
-            not_known_at=not_known_at(judged, done.work, made),
+            not_known_at=not_known_at(judged, done.work, put.made),
             untried=next((f"Not judged: {text}." for text in judged.unjudged if text.startswith(UNTRIED)), ""),
         )
 
@@ -232,7 +241,7 @@ class _Work:
         likely = _counted(judged.findings)
         if likely:
             yield f"{likely} contacts nobody documented: ring them out before power is on"
-        unsaid = may_not_fit(self.work_of(labelling)[0])
+        unsaid = may_not_fit(self.assembled(labelling).made)
         if unsaid:
             more = f" and {len(unsaid) - MOST_UNSAID} more" if len(unsaid) > MOST_UNSAID else ""
             names = ", ".join(unsaid[:MOST_UNSAID]) + more

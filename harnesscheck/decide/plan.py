@@ -87,13 +87,6 @@ class Plan:
             one for one in self.findings if one.severity == Severity.DEAD and one.certainty is not Certainty.NOT_KNOWN
         )
 
-    def source_of(self, harness: str) -> str:
-        """The car a donor's harness id, or ``shell:`` id, comes from."""
-        for group in self.groups:
-            if harness in group.donor or harness in (f"shell:{name}" for name in group.shell):
-                return self.labels[group.id]
-        raise KeyError(harness)
-
 
 @dataclass(frozen=True)
 class NearMiss:

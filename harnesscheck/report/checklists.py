@@ -6,7 +6,8 @@ from collections.abc import Iterator
 
 from harnesscheck.bench.checklists import Checklist, checklists
 from harnesscheck.network.sides import Study
-from harnesscheck.report.trace_words import CAUTIONS, wrapped
+from harnesscheck.report.paragraphs import wrapped
+from harnesscheck.report.trace_words import CAUTIONS
 from harnesscheck.write.tables import csv_text
 
 

@@ -21,8 +21,8 @@ from harnesscheck.decide.supplies import size_words
 from harnesscheck.model.order import natural_key
 from harnesscheck.network.sides import Study
 from harnesscheck.report.document import alignment_document, finding_document, verdict_document
+from harnesscheck.report.paragraphs import WIDTH, wrapped
 from harnesscheck.report.since import FORMAT
-from harnesscheck.report.text import WIDTH, wrapped
 from harnesscheck.report.verdict import verdict_of
 
 CAUTIONS = (

@@ -7,12 +7,12 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from harnesscheck.compare.fusecard import FuseSlot
+from harnesscheck.report.paragraphs import WIDTH
 
 if TYPE_CHECKING:
     from harnesscheck.compare.compare import Comparison
     from harnesscheck.compare.fusemap import FuseMove
 
-WIDTH = 80
 CARD_COLUMNS = ("slot", "rating", "type", "colour", "live", "feeds", "component", "at")
 MAP_COLUMNS = ("old-slot", "old-rating", "new-slot", "new-rating", "same", "feeds", "old-component", "new-component")
 _SLOT, _RATING, _LIVE = 6, 7, 17

@@ -22,8 +22,8 @@ from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.index import EMPTY, UNKNOWN
 from harnesscheck.network.sides import Label, Study
 from harnesscheck.report.document import alignment_document, input_document, verdict_document
+from harnesscheck.report.paragraphs import wrapped
 from harnesscheck.report.since import FORMAT
-from harnesscheck.report.text import wrapped
 from harnesscheck.report.verdict import Verdict, verdict_of
 
 NONE_OF_THESE = "none of these"

@@ -17,7 +17,7 @@ from harnesscheck.network.drops import Drop
 from harnesscheck.network.paths import Ways
 from harnesscheck.report.fuses import card_lines
 from harnesscheck.report.page import SIGN_MEANS
-from harnesscheck.report.text import WIDTH, wrapped
+from harnesscheck.report.paragraphs import WIDTH, wrapped
 
 LAST_WORDS = (
     "Limits for lost volts are workshop practice; allowable currents are from the tables named. An aid, not an "

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from harnesscheck.bench.plans import Plan, Question, Verdict, questions, verdicts
-from harnesscheck.report.trace_words import wrapped
+from harnesscheck.report.paragraphs import wrapped
 from harnesscheck.report.traced import Section
 
 

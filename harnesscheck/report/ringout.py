@@ -40,7 +40,7 @@ from harnesscheck.bench.ringout_unplug import (
 )
 from harnesscheck.network.states import Behaviour
 from harnesscheck.report.document import validation_document
-from harnesscheck.report.text import WIDTH, wrapped
+from harnesscheck.report.paragraphs import WIDTH, wrapped
 
 CAUTION = (
     "Battery off before the first plug, negative first. Never an ohmmeter on restraint (airbag, belt tensioner) or "

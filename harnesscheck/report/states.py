@@ -19,8 +19,8 @@ from harnesscheck.network.odd import Odd, Shaken
 from harnesscheck.network.states import SEQUENCE, STAGES, Behaviour, Condition, Settings
 from harnesscheck.network.ticks import Ticks, tick_sheet
 from harnesscheck.report.document import alignment_document, verdict_document
+from harnesscheck.report.paragraphs import WIDTH, wrapped
 from harnesscheck.report.since import FORMAT
-from harnesscheck.report.text import WIDTH, wrapped
 from harnesscheck.report.verdict import verdict_of
 from harnesscheck.write.tables import csv_text
 

@@ -17,10 +17,10 @@ from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.sides import Study
 from harnesscheck.report.built import built_lines
 from harnesscheck.report.pairing import PLAIN, Shown, said_first, said_last
+from harnesscheck.report.paragraphs import WIDTH, wrapped
 from harnesscheck.report.since import Since
 from harnesscheck.report.verdict import verdict_for
 
-WIDTH = 80
 _HEADS = {
     Severity.INJURY: "INJURY - can burn or hurt",
     Severity.DAMAGE: "DAMAGE - something is destroyed",
@@ -73,13 +73,6 @@ def counts_line(counts: Mapping[str, int], accepted: int) -> str:
     """``2 injury, 1 damage, 4 dead, 9 rework, 12 note``."""
     text = ", ".join(f"{number} {word}" for word, number in counts.items())
     return text + (f"; {accepted} accepted" if accepted else "")
-
-
-def wrapped(text: str, indent: str = "") -> list[str]:
-    """A paragraph as lines of 80 columns at most."""
-    return textwrap.wrap(
-        text, WIDTH, initial_indent=indent, subsequent_indent=indent, break_long_words=False, break_on_hyphens=False
-    )
 
 
 def _shown(groups: Iterable[Shown]) -> list[str]:

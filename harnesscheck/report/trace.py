@@ -14,6 +14,7 @@ from harnesscheck.network.lengths import Lengths
 from harnesscheck.network.resistances import plain
 from harnesscheck.network.states import Condition
 from harnesscheck.report.document import validation_document
+from harnesscheck.report.paragraphs import wrapped
 from harnesscheck.report.trace_words import (
     CAUTIONS,
     group_steps,
@@ -24,7 +25,6 @@ from harnesscheck.report.trace_words import (
     part_words,
     probe_of,
     volts_words,
-    wrapped,
 )
 from harnesscheck.report.traced import Traced
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Sequence
 
 from harnesscheck.bench.spots import FUSE, Spots, wire_row
@@ -14,7 +13,6 @@ from harnesscheck.network.lengths import Lengths
 from harnesscheck.network.resistances import plain, reason
 from harnesscheck.network.sides import Study
 
-WIDTH = 80
 CAUTIONS = (
     "Probe from the wire side beside the seal; never pierce insulation, never spread a socket with a probe tip. "
     "Volts with the plugs in, the meter's black lead on bare body metal; ohms only with the battery off and the part "
@@ -28,18 +26,6 @@ _PARTS = {
     "make": "relay contact", "break": "relay contact", "output": "module output", "diode": "diode",
     "load": "load", "coil": "relay coil",
 }  # fmt: skip
-
-
-def wrapped(text: str, indent: str = "", more: str | None = None) -> list[str]:
-    """A paragraph in lines of 80 columns; ``more`` indents all lines but the first."""
-    return textwrap.wrap(
-        text,
-        WIDTH,
-        initial_indent=indent,
-        subsequent_indent=indent if more is None else more,
-        break_long_words=False,
-        break_on_hyphens=False,
-    )
 
 
 def volts_words(volts: float | None) -> str:

@@ -51,7 +51,8 @@ def work(donor: Study, shell: Study) -> _Work:
 
 def unmended(under_way: _Work, labelling: Labelling) -> Proof:
     """A labelling put together with no work done on it."""
-    made, built = under_way.assembled(labelling)
+    put = under_way.assembled(labelling)
+    made, built = put.made, put.built
     judged = judge(under_way.question.donor, made.vehicle, made.from_donor, built, electrical=True)
     rests_on = {*judged.unjudged, *may_not_fit(made)}
     return Proof(judged.bad, not_known_at(judged, (), made), frozenset(rests_on))
