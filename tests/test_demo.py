@@ -9,15 +9,15 @@ from pathlib import Path
 import pytest
 
 from harnesscheck.align import Crosswalk, align
+from harnesscheck.compare.carries.loadfindings import load_findings
+from harnesscheck.compare.carries.loads import loads_of
 from harnesscheck.compare.compare import Comparison, compare
 from harnesscheck.compare.doubtful import doubts
-from harnesscheck.compare.findings import Spot
-from harnesscheck.compare.kinds import Severity
-from harnesscheck.compare.loadfindings import load_findings
-from harnesscheck.compare.loads import loads_of
+from harnesscheck.compare.finding.findings import Spot
+from harnesscheck.compare.finding.kinds import Severity
 from harnesscheck.model.vehicle import Vehicle
-from harnesscheck.network.sides import Study
-from harnesscheck.network.states import Behaviour
+from harnesscheck.network.behaviour.states import Behaviour
+from harnesscheck.network.graph.sides import Study
 from harnesscheck.read import read_netlist
 from harnesscheck.read.configure import configure
 from harnesscheck.read.swap import SwapSheet, read_swap

@@ -15,7 +15,7 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from collections.abc import Sequence
 
-from harnesscheck.network.index import UnionFind
+from harnesscheck.network.graph.index import UnionFind
 
 LARGEST = 60  # rows of a group that is still solved exactly
 

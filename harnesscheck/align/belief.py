@@ -37,7 +37,7 @@ from harnesscheck.align.evidence import (
 )
 from harnesscheck.align.joints import Candidates, Joints, candidates
 from harnesscheck.align.propose import along_wires, by_features
-from harnesscheck.network.index import UnionFind
+from harnesscheck.network.graph.index import UnionFind
 
 if TYPE_CHECKING:
     from harnesscheck.align.both import Flags, Floats, Ints
@@ -60,7 +60,7 @@ DECIDED = 0.9
 
 
 @dataclass(frozen=True)
-class Links:
+class BeliefLinks:
     """What candidates share by lying on two wires (or looms, or components), one entry a pair of holes.
 
     ``kind`` 0 wire, 1 component, 2 loom; ``a`` and ``b`` number the things of both
@@ -84,7 +84,7 @@ class Links:
     spots: int
 
 
-def links_of(found: Candidates, place_votes: bool = True) -> Links:
+def links_of(found: Candidates, place_votes: bool = True) -> BeliefLinks:
     """Every pair of wires, components and looms that candidates set side by side."""
     import numpy as np
 
@@ -115,7 +115,7 @@ def links_of(found: Candidates, place_votes: bool = True) -> Links:
         counts = np.bincount(ground[ground >= 0], minlength=1)
         alone = (ground[thing_a] >= 0) & (ground[thing_a] == ground[thing_b]) & (counts[ground[thing_a]] == 2)
         head[alone] = 2.0
-    return Links(
+    return BeliefLinks(
         np.concatenate([candidate, rows[owned], rows[loomed]]),
         entry,
         kind,
@@ -167,7 +167,7 @@ class Crossed:
     boost: Floats
 
 
-def crossed_of(found: Candidates, links: Links, undecided: Flags) -> Crossed:
+def crossed_of(found: Candidates, links: BeliefLinks, undecided: Flags) -> Crossed:
     """The crossed pairs of holes of undecided candidates, as far as anything is said about their wires."""
     import numpy as np
 
@@ -192,13 +192,13 @@ def crossed_of(found: Candidates, links: Links, undecided: Flags) -> Crossed:
 
 
 @dataclass
-class State:
+class BeliefState:
     """What is believed: per candidate, and what has been learnt."""
 
     found: Candidates
     families: tuple[Family, ...]
     hole_families: tuple[HoleFamily, ...]
-    links: Links
+    links: BeliefLinks
     belief: Floats
     reliability: dict[str, float]
     stay: list[float]
@@ -206,7 +206,7 @@ class State:
     crossed: Crossed | None = None
 
 
-def _link_terms(state: State) -> tuple[Floats, Floats]:
+def _link_terms(state: BeliefState) -> tuple[Floats, Floats]:
     """(x, k) of the module's text, for every link."""
     import numpy as np
 
@@ -222,7 +222,7 @@ def _link_terms(state: State) -> tuple[Floats, Floats]:
     return for_it / (known + UNSURE), known / (known + UNSURE)
 
 
-def _score(state: State, turn: int) -> Floats:
+def _score(state: BeliefState, turn: int) -> Floats:
     """The log-likelihood ratio of every candidate.
 
     What is seen in one cavity (colour, size, where the wire goes) stands or falls
@@ -251,7 +251,7 @@ def _score(state: State, turn: int) -> Floats:
     return total
 
 
-def _crossed_score(state: State, crossed: Crossed, moved: float) -> Floats:
+def _crossed_score(state: BeliefState, crossed: Crossed, moved: float) -> Floats:
     """What wires speak for a candidate that are in it, but in another cavity; it never speaks against."""
     import numpy as np
 
@@ -292,7 +292,7 @@ def _compete(found: Candidates, score: Floats) -> Floats:
     return belief
 
 
-def _learn(state: State) -> None:
+def _learn(state: BeliefState) -> None:
     """Set the reliabilities, and how many wires stay, from what is believed now."""
     import numpy as np
 
@@ -312,7 +312,7 @@ def _learn(state: State) -> None:
         state.stay[kind] = min(max(stay, 0.3), 0.97)
 
 
-def _started(found: Candidates, before: State | None) -> State:
+def _started(found: Candidates, before: BeliefState | None) -> BeliefState:
     import numpy as np
 
     belief = np.zeros(found.count)
@@ -325,10 +325,10 @@ def _started(found: Candidates, before: State | None) -> State:
         at = np.minimum(np.searchsorted(old_key, key), max(0, len(old_key) - 1))
         belief = np.where(old_key[at] == key, before.belief[at], 0.0)
         reliability, stay = before.reliability, before.stay
-    return State(found, families(found), hole_families(found), links_of(found), belief, reliability, stay, belief)
+    return BeliefState(found, families(found), hole_families(found), links_of(found), belief, reliability, stay, belief)
 
 
-def _more(state: State, fixed: Flags) -> State:
+def _more(state: BeliefState, fixed: Flags) -> BeliefState:
     """The state with candidates that believed wires lead to, and without those that lost."""
     import numpy as np
 
@@ -353,7 +353,7 @@ def _more(state: State, fixed: Flags) -> State:
     return _started(more, state)
 
 
-def believed(both: Both, joints: Joints, seeds: Candidates) -> State:
+def believed(both: Both, joints: Joints, seeds: Candidates) -> BeliefState:
     """Beliefs in every candidate. ``seeds`` are certain; their joints take no part otherwise."""
     import numpy as np
 
@@ -371,7 +371,7 @@ def believed(both: Both, joints: Joints, seeds: Candidates) -> State:
     return state
 
 
-def _round(state: State, fixed: Flags, turn: int, heat: float, bias: Floats | None = None) -> None:
+def _round(state: BeliefState, fixed: Flags, turn: int, heat: float, bias: Floats | None = None) -> None:
     import numpy as np
 
     joints = state.found.joints
@@ -385,7 +385,7 @@ def _round(state: State, fixed: Flags, turn: int, heat: float, bias: Floats | No
         _learn(state)
 
 
-def decided(state: State, seeds: Candidates) -> State:
+def decided(state: BeliefState, seeds: Candidates) -> BeliefState:
     """The state once rows that nothing tells apart have been told apart at will, each set in one way.
 
     In every group of rivals that share their belief, one candidate is favoured,
@@ -408,7 +408,7 @@ def decided(state: State, seeds: Candidates) -> State:
     return state
 
 
-def _favourites(state: State) -> list[int]:
+def _favourites(state: BeliefState) -> list[int]:
     """The best candidate of each group of rows that are undecided."""
     import numpy as np
 
@@ -431,7 +431,7 @@ def _favourites(state: State) -> list[int]:
     return sorted(chosen.values())
 
 
-def _undecided(state: State) -> Flags:
+def _undecided(state: BeliefState) -> Flags:
     """Candidates neither of whose joints has found its partner."""
     import numpy as np
 

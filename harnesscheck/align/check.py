@@ -9,8 +9,8 @@ from dataclasses import replace
 from harnesscheck.align.byname import Crosswalk
 from harnesscheck.align.engine import align
 from harnesscheck.align.pairs import Contradiction, Pairs
-from harnesscheck.network.index import EMPTY
-from harnesscheck.network.sides import Study
+from harnesscheck.network.graph.index import EMPTY
+from harnesscheck.network.graph.sides import Study
 
 
 def align_checked(donor: Study, shell: Study, said: Crosswalk | None) -> Pairs:

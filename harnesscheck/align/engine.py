@@ -25,7 +25,7 @@ from harnesscheck.align.pins import moved_cavities
 from harnesscheck.align.refine import Colours, classes, first_colours, refined
 from harnesscheck.align.resolve import Match, by_belief, settles
 from harnesscheck.align.ties import settled
-from harnesscheck.network.sides import Study
+from harnesscheck.network.graph.sides import Study
 
 WHOLE = 0.9  # share of connectors that must be alike for likeness alone to be trusted
 ONLY_ITS_NAME = 0.9

@@ -14,7 +14,7 @@ from harnesscheck.align.byname import SAME_NAME
 from harnesscheck.align.names import MANY
 from harnesscheck.align.pairs import Pair
 from harnesscheck.model.records import Pin
-from harnesscheck.network.sides import Study
+from harnesscheck.network.graph.sides import Study
 
 Votes = Mapping[tuple[str, str], float]
 

@@ -58,7 +58,7 @@ TOP = 6  # candidates that the next observation is chosen for
 
 
 @dataclass(frozen=True, slots=True)
-class Question:
+class PlugQuestion:
     """What is seen of a loose plug. ``wires`` holds each wire's colour names, None for one that cannot be read.
 
     With ``in_order`` the wires are those of the first cavities, one by one, and an
@@ -95,7 +95,7 @@ class Observation:
 
 
 @dataclass(frozen=True, slots=True)
-class Answer:
+class PlugAnswer:
     """Candidates by falling probability; ``none`` is the probability that it is none of them."""
 
     candidates: tuple[Candidate, ...]
@@ -118,7 +118,7 @@ class _Half:
         return tuple(names for _, names in self.cavities if names != ())
 
 
-def identify(vehicles: Sequence[Vehicle], question: Question, temperature: float = TEMPERATURE) -> Answer:
+def identify(vehicles: Sequence[Vehicle], question: PlugQuestion, temperature: float = TEMPERATURE) -> PlugAnswer:
     """Weigh every plug of the vehicles. The probabilities and ``none`` add up to 1."""
     halves = [half for number, vehicle in enumerate(vehicles) for half in _halves(number, vehicle)]
     common = _commonness(halves)
@@ -141,7 +141,7 @@ def identify(vehicles: Sequence[Vehicle], question: Question, temperature: float
         )
         for n in order
     ]
-    return Answer(tuple(ranked), exp(none - top) / total, _next_look(ranked[:TOP], halves, question))
+    return PlugAnswer(tuple(ranked), exp(none - top) / total, _next_look(ranked[:TOP], halves, question))
 
 
 def _log_mean(values: Sequence[float]) -> float:
@@ -234,7 +234,7 @@ def _read_as(true: Names | None, seen: Names | None, common: Mapping[Names, floa
     return chance * (1 - STRIPE_MISSED) * table[true[1], seen[1]]
 
 
-def _log_likelihood(half: _Half, question: Question, common: Mapping[Names, float]) -> float:
+def _log_likelihood(half: _Half, question: PlugQuestion, common: Mapping[Names, float]) -> float:
     row = half.row
     total = _facts(row.housing_colour, question.housing_colour, HOUSING_WRONG, 8)
     total += _facts(half.half, question.half, HALF_WRONG, 2)
@@ -333,7 +333,7 @@ def _equal_matchings(true: Sequence[Names | None], seen: Sequence[Names | None])
     return total
 
 
-def _background(question: Question, halves: Sequence[_Half], common: Mapping[Names, float]) -> float:
+def _background(question: PlugQuestion, halves: Sequence[_Half], common: Mapping[Names, float]) -> float:
     """The likelihood under a plug of no car given: as common as its size and colours are."""
     total = 0.0
     if question.housing_colour is not None:
@@ -354,7 +354,7 @@ def _background(question: Question, halves: Sequence[_Half], common: Mapping[Nam
 # -- what to look at next
 
 
-def _next_look(top: Sequence[Candidate], halves: Sequence[_Half], question: Question) -> Observation | None:
+def _next_look(top: Sequence[Candidate], halves: Sequence[_Half], question: PlugQuestion) -> Observation | None:
     """The one observation that is expected to tell the top candidates apart best."""
     by_id = {(half.number, half.row.id): half for half in halves}
     weighed = [(by_id[one.number, one.connectors[0]], one.probability) for one in top]
@@ -376,7 +376,7 @@ def _gain(look: Observation, weight: Sequence[float]) -> float:
     return -sum(part / total * log(part / total) for part in share.values() if part > 0)
 
 
-def _looks(halves: Sequence[_Half], question: Question, *, single: bool) -> Iterator[Observation]:
+def _looks(halves: Sequence[_Half], question: PlugQuestion, *, single: bool) -> Iterator[Observation]:
     """What could be looked at: facts that all the halves have written down and nobody asked about yet.
 
     Pins or sockets tells plugs apart only where every answer is a ``single`` half: a mated pair has both.

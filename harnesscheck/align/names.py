@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from harnesscheck.align.byname import SAME_NAME
 from harnesscheck.align.pairs import Pair, Pairs
 from harnesscheck.model.records import Connector
-from harnesscheck.network.sides import Study
+from harnesscheck.network.graph.sides import Study
 
 MANY = 0.25  # share of contradicted ids from which no id is taken as it stands
 FEW_WIRES = 0.34  # share of wires leading to plugs of the same ids below which an id is contradicted

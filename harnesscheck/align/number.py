@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from harnesscheck.align.both import COMPONENT_FACTS, CONNECTOR_FACTS, Both, Rows, natural_key, scramble
 from harnesscheck.model.records import Pin
-from harnesscheck.network.sides import Study
+from harnesscheck.network.graph.sides import Study
 
 if TYPE_CHECKING:
     from harnesscheck.align.both import Hashes, Ints
@@ -50,7 +50,7 @@ def both(donor: Study, shell: Study) -> Both:
     words = _Words(
         name for study in studies for names in (study.index.cavity, study.index.terminal) for _, name in names
     )
-    sides = _Side(donor, words), _Side(shell, words)
+    sides = _NumberedSide(donor, words), _NumberedSide(shell, words)
     a, b = sides
     shift = {"connector": len(a.connectors), "component": len(a.components), "harness": len(a.harnesses)}
     wires = _wires(studies, sides)
@@ -90,7 +90,7 @@ def _joined(first: Sequence[int] | Ints, second: Sequence[int] | Ints, shift: in
     return np.concatenate([a, np.where(b >= 0, b + shift, -1)])
 
 
-class _Side:
+class _NumberedSide:
     """The columns of one car: rows in natural order, pieces numbered by their first hole or end."""
 
     def __init__(self, study: Study, words: _Words) -> None:
@@ -160,7 +160,7 @@ def _inside_text(row: Any) -> str:
     return "|".join("" if part is None else str(part) for part in parts)
 
 
-def _wires(studies: Sequence[Study], sides: Sequence[_Side]) -> dict[str, Hashes]:
+def _wires(studies: Sequence[Study], sides: Sequence[_NumberedSide]) -> dict[str, Hashes]:
     """What the wires in each hole look like and are called, summed over the wires; 0 not known."""
     import numpy as np
 
@@ -206,7 +206,7 @@ def _cavities(pin: Pin) -> list[tuple[str, str]]:
     return ends
 
 
-def _row_names(studies: Sequence[Study], sides: Sequence[_Side]) -> dict[str, Hashes]:
+def _row_names(studies: Sequence[Study], sides: Sequence[_NumberedSide]) -> dict[str, Hashes]:
     import numpy as np
 
     found: dict[str, list[int]] = {"id": [], "name": [], "part id": [], "part name": []}
@@ -219,7 +219,7 @@ def _row_names(studies: Sequence[Study], sides: Sequence[_Side]) -> dict[str, Ha
     return {name: np.array(numbers, dtype=np.uint64) for name, numbers in found.items()}
 
 
-def _insides(a: _Side, b: _Side) -> Hashes:
+def _insides(a: _NumberedSide, b: _NumberedSide) -> Hashes:
     """What is joined inside each component, as one sum."""
     import numpy as np
 

@@ -15,7 +15,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from harnesscheck.align.assign import assigned
 from harnesscheck.align.both import natural_key
 from harnesscheck.align.pairs import Pair
-from harnesscheck.network.sides import Study
+from harnesscheck.network.graph.sides import Study
 
 Hole = tuple[str, str]  # connector, cavity
 

@@ -8,11 +8,11 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from harnesscheck.align.assign import assigned
-from harnesscheck.align.belief import State, believed, decided
+from harnesscheck.align.belief import BeliefState, believed, decided
 from harnesscheck.align.both import Both, Rows
 from harnesscheck.align.joints import Candidates, candidates, joints_of
 from harnesscheck.align.pairs import Ambiguous
-from harnesscheck.network.index import UnionFind
+from harnesscheck.network.graph.index import UnionFind
 
 if TYPE_CHECKING:
     from harnesscheck.align.both import Flags
@@ -124,7 +124,7 @@ class _Leads:
         return [p for row in rows for p in both.hole_piece[start[row] : start[row] + count[row]].tolist()]
 
 
-def _matches(state: State, chosen: Flags) -> list[Match]:
+def _matches(state: BeliefState, chosen: Flags) -> list[Match]:
     candidate, ours, theirs = state.found.connector_pairs
     keep = chosen[candidate]
     texts = _Reasons(state.found, chosen)
@@ -171,7 +171,7 @@ class _Reasons:
         return ", ".join(parts) or "what is around it"
 
 
-def _ambiguous(state: State, chosen: Flags) -> list[Ambiguous]:
+def _ambiguous(state: BeliefState, chosen: Flags) -> list[Ambiguous]:
     """Sets of joints, each member's partner exchangeable with another's at odds below 19 to 1."""
     found = state.found
     rows = list(zip(found.donor.tolist(), found.shell.tolist(), state.score.tolist(), strict=True))

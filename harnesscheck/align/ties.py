@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 from harnesscheck.align.both import Both
 from harnesscheck.align.refine import Colours, classes, mark, refined
-from harnesscheck.network.index import UnionFind
+from harnesscheck.network.graph.index import UnionFind
 
 if TYPE_CHECKING:
     from harnesscheck.align.both import Hashes, Ints

@@ -8,7 +8,7 @@ from typing import Any
 from harnesscheck.assemble.contacts import cut, insulate, move_pin, recolour
 from harnesscheck.assemble.draft import Draft, EditError, EditFault
 from harnesscheck.assemble.fuses import swap_fuse
-from harnesscheck.assemble.guard import Guard
+from harnesscheck.assemble.guard import WorkGuard
 from harnesscheck.assemble.newwires import add_wire, tap
 from harnesscheck.assemble.plugs import add_lead, add_tail, plug_in, swap_housing, unplug
 from harnesscheck.model.edits import (
@@ -53,7 +53,7 @@ def inverse(edits: Iterable[Edit], vehicle: Vehicle, *, found: bool = False) -> 
 
 
 def _worked(vehicle: Vehicle, edits: Iterable[Edit], found: bool) -> Draft:
-    draft, guard = Draft(vehicle), Guard(vehicle)
+    draft, guard = Draft(vehicle), WorkGuard(vehicle)
     faults: list[EditFault] = []
     for number, edit in enumerate(edits):
         whys = () if found else guard.against(edit)

@@ -92,7 +92,7 @@ class _Said:
     by_name: bool
 
 
-class _Sheet:
+class _ChoiceSheet:
     """The entries for harnesses or for parts, and which of them were used."""
 
     def __init__(self, entries: Mapping[str, str], donor: Iterable[str]) -> None:
@@ -130,11 +130,11 @@ def _is_glob(name: str) -> bool:
 def taken(donor: Vehicle, shell: Vehicle, pairs: Pairs, choice: Choice) -> tuple[Taken, Taken]:
     """What the choice takes of the donor and of the shell. Raises ChoiceError with every fault found."""
     mine, yours = Owners(donor), Owners(shell)
-    looms = _Sheet(choice.harness, mine.harnesses)
-    parts = _Sheet(choice.parts, donor.components)
+    looms = _ChoiceSheet(choice.harness, mine.harnesses)
+    parts = _ChoiceSheet(choice.parts, donor.components)
     faults: list[ChoiceFault] = []
     ours, theirs = _harnesses(mine, yours, pairs, looms, faults)
-    a, b = _components(_Car("donor", mine, ours), _Car("shell", yours, theirs), pairs, parts, faults)
+    a, b = _components(_ChosenCar("donor", mine, ours), _ChosenCar("shell", yours, theirs), pairs, parts, faults)
     faults += looms.faults(HARNESS, (DONOR, SHELL))
     faults += parts.faults(PARTS, (DONOR, SHELL, NONE))
     if faults:
@@ -143,7 +143,7 @@ def taken(donor: Vehicle, shell: Vehicle, pairs: Pairs, choice: Choice) -> tuple
 
 
 def _harnesses(
-    mine: Owners, yours: Owners, pairs: Pairs, sheet: _Sheet, faults: list[ChoiceFault]
+    mine: Owners, yours: Owners, pairs: Pairs, sheet: _ChoiceSheet, faults: list[ChoiceFault]
 ) -> tuple[frozenset[str], frozenset[str]]:
     """A harness of the shell is in where all its partners in the donor are out."""
     ours: set[str] = set()
@@ -173,7 +173,7 @@ def _harnesses(
 
 
 @dataclass(frozen=True)
-class _Car:
+class _ChosenCar:
     """One car, its harnesses that are in, and for parts that cannot leave a harness whether that is in."""
 
     name: str
@@ -198,7 +198,7 @@ class _Car:
 
 
 def _components(
-    donor: _Car, shell: _Car, pairs: Pairs, sheet: _Sheet, faults: list[ChoiceFault]
+    donor: _ChosenCar, shell: _ChosenCar, pairs: Pairs, sheet: _ChoiceSheet, faults: list[ChoiceFault]
 ) -> tuple[frozenset[str], frozenset[str]]:
     """Of a part that both cars have, the shell's is in where the donor's is out and nobody said none."""
     ours: set[str] = set()

@@ -26,13 +26,13 @@ from harnesscheck.model.edits import (
     Tap,
 )
 from harnesscheck.model.vehicle import Vehicle
-from harnesscheck.network.index import Index, build_index
-from harnesscheck.network.sides import SPECIAL_SYSTEMS, Label, Study, special_circuit
+from harnesscheck.network.graph.index import Index, build_index
+from harnesscheck.network.graph.sides import SPECIAL_SYSTEMS, Label, Study, special_circuit
 
 _REFUSED = "is restraint or high-voltage wiring: left to the maker's procedure and licensed practice"
 
 
-class Guard:
+class WorkGuard:
     """Answers for one car, before any work on it."""
 
     def __init__(self, vehicle: Vehicle) -> None:

@@ -15,7 +15,7 @@ from harnesscheck.assemble.rename import changed
 from harnesscheck.assemble.share import Tables
 from harnesscheck.model.records import NO_COMMON, Common, Header, Pin, Wire
 from harnesscheck.model.vehicle import Vehicle
-from harnesscheck.network.lengths import Lengths
+from harnesscheck.network.volts.lengths import Lengths
 from harnesscheck.trade.colours import Colour, colour_text
 
 

@@ -11,12 +11,12 @@ from collections import defaultdict
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from harnesscheck.bench.orphans import loose_ends
 from harnesscheck.bench.safety import is_special_plug
+from harnesscheck.bench.trace.orphans import loose_ends
 from harnesscheck.model.order import natural_key
 from harnesscheck.model.records import Component, Connector, Ground
-from harnesscheck.network.elements import FUSES, LOADS
-from harnesscheck.network.sides import SPECIAL_SYSTEMS, Study
+from harnesscheck.network.graph.elements import FUSES, LOADS
+from harnesscheck.network.graph.sides import SPECIAL_SYSTEMS, Study
 
 UNPLACED = "place not written"
 LEAVE = "LEAVE ALONE: maker's procedure, battery off and the waiting time first, by a person licensed for it"

@@ -1,6 +1,6 @@
 """First power-up: what is checked, in its fixed order, once the looms have been rung out.
 
-Volts and amperes are those of the direct-current solution (``network.states``), rounded;
+Volts and amperes are those of the direct-current solution (``network.behaviour.states``), rounded;
 what a file does not say rests on assumptions, which are named. The order of the
 first power-up is fixed: fuses out and electronics unplugged, ground and polarity at every
 module plug, a 21 W lamp in series with the battery and the key off, fuse by
@@ -16,12 +16,12 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
-from harnesscheck.bench.ringout_feeds import fuses_kept_out
-from harnesscheck.bench.ringout_looms import NO_PLACE, Looms, place_of, special_parts
+from harnesscheck.bench.ringout.looms import NO_PLACE, Looms, place_of, special_parts
+from harnesscheck.bench.ringout.underload import fuses_kept_out
 from harnesscheck.model.order import natural_key
-from harnesscheck.network.sides import Study
-from harnesscheck.network.solve import TooLargeError
-from harnesscheck.network.states import Behaviour, Condition, State
+from harnesscheck.network.behaviour.states import Behaviour, Condition, State
+from harnesscheck.network.graph.sides import Study
+from harnesscheck.network.volts.solve import TooLargeError
 
 GLOWS_A = 0.3  # a 21 W lamp in series begins to glow about here
 SLEEP_A = 0.05  # most cars of the years of wire and fuse stay below it asleep

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from harnesscheck.bench.ways import Hop
+from harnesscheck.bench.trace.ways import WayHop
 from harnesscheck.model.order import natural_key
-from harnesscheck.network.sides import SPECIAL_SYSTEMS, Label, Study, special_circuit
+from harnesscheck.network.graph.sides import SPECIAL_SYSTEMS, Label, Study, special_circuit
 
 RESTRAINT = (
     "Restraint system (airbags, belt tensioners). Stop: no meter, no test lamp, no probing, no unplugging from this "
@@ -19,7 +19,7 @@ HIGH_VOLTAGE = (
 )
 
 
-def stop_reason(study: Study, nodes: Iterable[int], hops: Iterable[Hop] = ()) -> str:
+def stop_reason(study: Study, nodes: Iterable[int], hops: Iterable[WayHop] = ()) -> str:
     """Why some nodes of the index, or a way, must not be measured at; empty where they may."""
     systems = {system for node in nodes for system in _systems(study, node)}
     for hop in hops:
@@ -56,7 +56,7 @@ def is_special_plug(study: Study, connector: str) -> bool:
     return any(half is not None and special_cavities(study, half) for half in halves)
 
 
-def cautions_of(study: Study, hops: Iterable[Hop]) -> tuple[str, ...]:
+def cautions_of(study: Study, hops: Iterable[WayHop]) -> tuple[str, ...]:
     """What to take care of on one way: plugs shared with restraint wiring, fuel, pulses."""
     vehicle, found = study.vehicle, []
     hops = tuple(hops)

@@ -92,7 +92,7 @@ def _held(cars: tuple[str, ...], crosswalk: str | None, limits: Limits) -> tuple
     """Two cars as they are, every plug both ways round; and their files."""
     from harnesscheck.align.check import align_checked
     from harnesscheck.compare.compare import compare
-    from harnesscheck.network.sides import Study
+    from harnesscheck.network.graph.sides import Study
     from harnesscheck.read import configure
 
     ours, theirs = (Study(configure(netlist)) for netlist in netlists(cars, limits))

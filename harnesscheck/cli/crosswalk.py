@@ -29,7 +29,7 @@ def command(
     other commands with --crosswalk.
     """
     from harnesscheck.align.check import align_checked
-    from harnesscheck.network.sides import Study
+    from harnesscheck.network.graph.sides import Study
     from harnesscheck.read import configure
     from harnesscheck.report.crosswalk import crosswalk_text
     from harnesscheck.report.pairing import contradiction_text

@@ -24,7 +24,7 @@ from harnesscheck.cli.swapped import DONOR, SHELL, Swap, cars_and_sheet, swap_at
 from harnesscheck.model.places import InputFault, Place
 
 if TYPE_CHECKING:
-    from harnesscheck.decide.decide import Question
+    from harnesscheck.decide.decide import DecisionQuestion
     from harnesscheck.decide.groups import ImpossibleError
     from harnesscheck.decide.plan import Decision, Plan
     from harnesscheck.read.limits import Limits
@@ -81,7 +81,7 @@ def command(
 class _Job:
     """What is asked, the files it was read from, and what a JSON report says of them."""
 
-    question: Question
+    question: DecisionQuestion
     files: tuple[str, ...]
     shown: dict[str, Any]
     swap: Swap | None = None
@@ -93,8 +93,8 @@ def _job(cars: tuple[str, ...], sheet: str | None, limits: Limits) -> _Job:
         swap = swap_at(sheet, limits, cars)
         return _Job(_question(swap), swap.files, swap.inputs(), swap)
     from harnesscheck.align.check import align_checked
-    from harnesscheck.decide.decide import Question
-    from harnesscheck.network.sides import Study
+    from harnesscheck.decide.decide import DecisionQuestion
+    from harnesscheck.network.graph.sides import Study
     from harnesscheck.read import configure
     from harnesscheck.report.document import input_document
 
@@ -103,7 +103,7 @@ def _job(cars: tuple[str, ...], sheet: str | None, limits: Limits) -> _Job:
         car: input_document(study.vehicle, digest(path))
         for car, study, path in zip((DONOR, SHELL), (donor, shell), cars, strict=True)
     }
-    return _Job(Question(donor, shell, align_checked(donor, shell, None)), cars, shown)
+    return _Job(DecisionQuestion(donor, shell, align_checked(donor, shell, None)), cars, shown)
 
 
 def _stop_without_harnesses(job: _Job) -> None:
@@ -118,9 +118,9 @@ def _stop_without_harnesses(job: _Job) -> None:
         stop(faults)
 
 
-def _question(swap: Swap) -> Question:
+def _question(swap: Swap) -> DecisionQuestion:
     """What a swap sheet asks; a rate that there is not ends the command."""
-    from harnesscheck.decide.decide import Question
+    from harnesscheck.decide.decide import DecisionQuestion
     from harnesscheck.decide.groups import Wishes
     from harnesscheck.decide.work import Rates
     from harnesscheck.read.names import close_to
@@ -138,7 +138,7 @@ def _question(swap: Swap) -> Question:
     ]
     if wrong:
         stop(wrong)
-    return Question(
+    return DecisionQuestion(
         swap.donor,
         swap.shell,
         swap.pairs,

@@ -20,8 +20,8 @@ from harnesscheck.cli.swapped import is_sheet, said_of, swap_at
 from harnesscheck.model.places import InputFault, Place
 
 if TYPE_CHECKING:
-    from harnesscheck.draw.blocks import State
-    from harnesscheck.network.sides import Study
+    from harnesscheck.draw.blocks import BlockState
+    from harnesscheck.network.graph.sides import Study
     from harnesscheck.read.limits import Limits
 
 
@@ -59,14 +59,14 @@ def command(
     from harnesscheck.align import align
     from harnesscheck.draw.png import png
     from harnesscheck.draw.svg import svg
-    from harnesscheck.draw.targets import Asked, NotDrawn, draw_target, keep_apart
+    from harnesscheck.draw.targets import DrawingAsked, NotDrawn, draw_target, keep_apart
 
     paths, ours, other = _cars(vehicle, beside, limits_of(max_mb, max_depth, max_rows))
     pairs = None
     if other is not None:
         pairs = align(ours, other, said_of(crosswalk, ours.vehicle, other.vehicle)[0])
     solved = _solved(vehicle, ours, state, alone=other is None) if state is not None else None
-    asked = Asked(digest=" + ".join(map(digest, paths)), mating=mating, state=solved)
+    asked = DrawingAsked(digest=" + ".join(map(digest, paths)), mating=mating, state=solved)
     drawn = {target: draw_target(ours, target, other, pairs, asked) for target in targets}
     failed = [
         InputFault(Place(vehicle), one.target, f"a connector, circuit or component, or overview: {one}")
@@ -85,7 +85,7 @@ def command(
 
 def _cars(path: str, beside: str | None, limits: Limits) -> tuple[tuple[str, ...], Study, Study | None]:
     """The files read, the car to draw, and the one to draw beside it."""
-    from harnesscheck.network.sides import Study
+    from harnesscheck.network.graph.sides import Study
     from harnesscheck.read import configure
 
     if is_sheet(path):
@@ -98,12 +98,12 @@ def _cars(path: str, beside: str | None, limits: Limits) -> tuple[tuple[str, ...
     return paths, cars[0], cars[1] if beside is not None else None
 
 
-def _solved(path: str, study: Study, text: str, *, alone: bool) -> State:
+def _solved(path: str, study: Study, text: str, *, alone: bool) -> BlockState:
     """The state that was asked for; a message for words that the car does not have."""
-    from harnesscheck.bench.conditions import WrongState, read_condition
+    from harnesscheck.bench.trace.conditions import WrongState, read_condition
     from harnesscheck.draw.current import state_of
-    from harnesscheck.network.solve import TooLargeError
-    from harnesscheck.network.states import Behaviour
+    from harnesscheck.network.behaviour.states import Behaviour
+    from harnesscheck.network.volts.solve import TooLargeError
 
     if not alone:
         stop_for("--state", text, "no --beside with it: a state is drawn of one car")

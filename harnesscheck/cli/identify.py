@@ -22,7 +22,7 @@ from harnesscheck.fields import COLOUR_CODES
 from harnesscheck.model.places import InputFault, Place
 
 if TYPE_CHECKING:
-    from harnesscheck.align.identify import Names, Question
+    from harnesscheck.align.identify import Names, PlugQuestion
     from harnesscheck.model.vehicle import Vehicle
 
 UNREADABLE, EMPTY = "?", "-"
@@ -65,15 +65,15 @@ def command(
 
     Say what you see, in any order; a mistaken colour or a torn wire does no harm.
     """
-    from harnesscheck.align.identify import Question, identify
-    from harnesscheck.network.sides import Study
+    from harnesscheck.align.identify import PlugQuestion, identify
+    from harnesscheck.network.graph.sides import Study
     from harnesscheck.read import configure
     from harnesscheck.report.document import json_text
     from harnesscheck.report.identify import face_files, identify_document, identify_text
 
     cars = [configure(netlist) for netlist in netlists(vehicles, limits_of(max_mb, max_depth, max_rows))]
     seen = _wires(wires or "", colour_code, cars)
-    question = Question(
+    question = PlugQuestion(
         seen if in_order else tuple(names for names in seen if names != ()),
         cavities,
         _housing(housing_colour, cars),
@@ -172,7 +172,7 @@ def _housing(text: str | None, cars: Sequence[Vehicle]) -> str | None:
     return english
 
 
-def _count(question: Question) -> None:
+def _count(question: PlugQuestion) -> None:
     """Something must be seen. Wires in order cannot be more than cavities; without order two may share a contact."""
     count = len(question.wires)
     if not (count or question.cavities or question.housing_colour or question.at):

@@ -54,14 +54,14 @@ def command(
     take it, and the smallest change that would do. Of a swap sheet, the car that
     it puts together.
     """
-    from harnesscheck.compare.loadfindings import load_findings
-    from harnesscheck.compare.loads import loads_of
-    from harnesscheck.compare.upgrade import upgrade
-    from harnesscheck.network.sides import Study
-    from harnesscheck.network.solve import TooLargeError
-    from harnesscheck.network.states import Behaviour
+    from harnesscheck.compare.carries.loadfindings import load_findings
+    from harnesscheck.compare.carries.loads import loads_of
+    from harnesscheck.compare.carries.upgrade import upgrade
+    from harnesscheck.network.behaviour.states import Behaviour
+    from harnesscheck.network.graph.sides import Study
+    from harnesscheck.network.volts.solve import TooLargeError
     from harnesscheck.report.document import json_text
-    from harnesscheck.report.loads import Asked, loads_text, told
+    from harnesscheck.report.loads import LoadsAsked, loads_text, told
     from harnesscheck.report.loads_data import loads_document, loads_files
 
     limits = limits_of(max_mb, max_depth, max_rows)
@@ -69,10 +69,10 @@ def command(
     inputs = [*files, *(part.partition("=")[2] for part in parts)]
     now = _changed(car, changes, parts, limits)
     try:
-        loads, asked = loads_of(Behaviour(Study(now))), Asked()
+        loads, asked = loads_of(Behaviour(Study(now))), LoadsAsked()
         if changes or parts:
             before = loads_of(Behaviour(Study(car)))
-            asked = Asked((*parts, *changes), upgrade(before, loads), _targets(changes, parts))
+            asked = LoadsAsked((*parts, *changes), upgrade(before, loads), _targets(changes, parts))
     except TooLargeError as error:
         stop_for(vehicle, f"a car of {error}", "one that can be solved in memory")
     one = told(loads, load_findings(loads), asked)
@@ -100,7 +100,7 @@ def _car(path: str, limits: Limits) -> tuple[Vehicle, Sequence[str], Callable[[]
 
 def _changed(car: Vehicle, changes: Sequence[str], parts: Sequence[str], limits: Limits) -> Vehicle:
     """The car with other parts in it, then with other values; every fault is said before leaving."""
-    from harnesscheck.compare.whatif import changed, read_change, replaced
+    from harnesscheck.compare.carries.whatif import changed, read_change, replaced
     from harnesscheck.model.places import InputFault, Place
 
     faults: list[InputFault] = []

@@ -22,14 +22,14 @@ from harnesscheck.cli.shared import (
 )
 
 if TYPE_CHECKING:
-    from harnesscheck.bench.readings import FilledSheet
+    from harnesscheck.bench.readings.filled import FilledSheet
     from harnesscheck.model.vehicle import Vehicle
     from harnesscheck.read.limits import Limits
     from harnesscheck.report.ringout import RingoutReport
 
 
 @dataclass(frozen=True)
-class Car:
+class RingoutCar:
     """The car to ring out, the files it came from, what JSON says of them."""
 
     vehicle: Vehicle
@@ -71,7 +71,7 @@ def command(
     unproven, feeds under load, the first power-up. Of a swap sheet, the car that
     it puts together. With --results, a filled-in sheet is read back and explained.
     """
-    from harnesscheck.bench.ringout import GROUPS, PAIRS, REST
+    from harnesscheck.bench.ringout.measurements import GROUPS, PAIRS, REST
     from harnesscheck.report.checklists import checklist_files
     from harnesscheck.report.document import json_text
     from harnesscheck.report.ringout import results_text, ringout_document, ringout_folder, ringout_text
@@ -96,7 +96,7 @@ def command(
 
 
 def _sheet(path: str, limits: Limits) -> FilledSheet:
-    from harnesscheck.bench.readings import read_sheet
+    from harnesscheck.bench.readings.filled import read_sheet
 
     sheet = read_sheet(path, limits)
     if isinstance(sheet, list):
@@ -104,13 +104,13 @@ def _sheet(path: str, limits: Limits) -> FilledSheet:
     return sheet
 
 
-def _report(car: Car, plan: str, sheet: FilledSheet | None, accept_older: bool) -> RingoutReport:
-    from harnesscheck.bench.readings import matched
-    from harnesscheck.bench.readings_faults import Bench
-    from harnesscheck.bench.readings_words import told
-    from harnesscheck.bench.ringout import ring_out
-    from harnesscheck.network.sides import Study
-    from harnesscheck.network.states import Behaviour
+def _report(car: RingoutCar, plan: str, sheet: FilledSheet | None, accept_older: bool) -> RingoutReport:
+    from harnesscheck.bench.readings.causewords import told
+    from harnesscheck.bench.readings.filled import matched
+    from harnesscheck.bench.readings.loomfaults import Bench
+    from harnesscheck.bench.ringout.measurements import ring_out
+    from harnesscheck.network.behaviour.states import Behaviour
+    from harnesscheck.network.graph.sides import Study
     from harnesscheck.report.ringout import RingoutReport
 
     study = Study(car.vehicle)
@@ -130,7 +130,7 @@ def _report(car: Car, plan: str, sheet: FilledSheet | None, accept_older: bool) 
     return RingoutReport(ringout, behaviour, car.digest, car.as_found, judged, explained, passed_over, older)
 
 
-def car_of(path: str, limits: Limits) -> Car:
+def car_of(path: str, limits: Limits) -> RingoutCar:
     """The car of a netlist, or the one that a swap sheet puts together; leaves with every fault.
 
     Of a swap sheet it is the car as it should be once what was found cut or bridged is mended.
@@ -142,7 +142,7 @@ def car_of(path: str, limits: Limits) -> Car:
 
     if is_sheet(path):
         swap = swap_at(path, limits)
-        return Car(swap.whole, (path, *swap.files[:2]), swap.inputs(), tuple(as_found_words(swap.sheet)))
+        return RingoutCar(swap.whole, (path, *swap.files[:2]), swap.inputs(), tuple(as_found_words(swap.sheet)))
     (netlist,) = netlists([path], limits)
     car = configure(netlist)
-    return Car(car, (path,), {DONOR: input_document(car, digest(path))})
+    return RingoutCar(car, (path,), {DONOR: input_document(car, digest(path))})

@@ -10,8 +10,8 @@ from typing import NoReturn, TypeVar
 
 import click
 
-from harnesscheck.compare.findings import Finding
-from harnesscheck.compare.kinds import Severity
+from harnesscheck.compare.finding.findings import Finding
+from harnesscheck.compare.finding.kinds import Severity
 from harnesscheck.model.places import InputFault, Place
 from harnesscheck.model.records import Netlist
 from harnesscheck.read.faults import MOST_FAULTS

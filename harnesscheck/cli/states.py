@@ -23,15 +23,15 @@ from harnesscheck.model.places import InputFault, Place
 
 if TYPE_CHECKING:
     from harnesscheck.model.vehicle import Vehicle
-    from harnesscheck.network.states import Behaviour
+    from harnesscheck.network.behaviour.states import Behaviour
     from harnesscheck.read.limits import Limits
-    from harnesscheck.report.states import Opened, Sheet
+    from harnesscheck.report.states import Opened, TickSheet
 
 BEFORE = {"donor": "donor-before", "shell": "shell-before", "assembled": "finished"}
 
 
 @dataclass(frozen=True)
-class _Cars:
+class _StatesCars:
     """The car to tell of by its word, the others of a swap beside it, and the files they came from."""
 
     word: str
@@ -63,14 +63,14 @@ def command(
     both cars before and of the finished one. With --open G2 or --open F12: what
     goes odd if that ground is rusty or that fuse is out.
     """
-    from harnesscheck.network.sides import Study
-    from harnesscheck.network.solve import TooLargeError
-    from harnesscheck.network.states import Behaviour
+    from harnesscheck.network.behaviour.states import Behaviour
+    from harnesscheck.network.graph.sides import Study
+    from harnesscheck.network.volts.solve import TooLargeError
     from harnesscheck.report.document import json_text
-    from harnesscheck.report.states import Sheet, odd_csv, states_csv, states_document, states_text
+    from harnesscheck.report.states import TickSheet, odd_csv, states_csv, states_document, states_text
 
     found = _cars(vehicle, swap, limits_of(max_mb, max_depth, max_rows))
-    sheets = {word: Sheet(Behaviour(Study(car)), word) for word, car in found.cars.items()}
+    sheets = {word: TickSheet(Behaviour(Study(car)), word) for word, car in found.cars.items()}
     sheet = sheets[found.word]
     try:
         for each in sheets.values():
@@ -92,7 +92,7 @@ def command(
         say(states_text(sheet), end="")
 
 
-def _cars(path: str, swap: str | None, limits: Limits) -> _Cars:
+def _cars(path: str, swap: str | None, limits: Limits) -> _StatesCars:
     """The car or cars to work out."""
     from harnesscheck.cli.swapped import is_sheet, swap_at, which_car
     from harnesscheck.read import configure
@@ -103,17 +103,19 @@ def _cars(path: str, swap: str | None, limits: Limits) -> _Cars:
     if swap is None and not is_sheet(path):
         (netlist,) = netlists([path], limits)
         car = configure(netlist)
-        return _Cars("vehicle", {"vehicle": car}, (path,), {"donor": input_document(car, digest(path))})
+        return _StatesCars("vehicle", {"vehicle": car}, (path,), {"donor": input_document(car, digest(path))})
     both = swap_at(swap or path, limits)
     cars = {**both.found, "assembled": both.made.vehicle}
-    return _Cars(which_car(both.sheet, path) if swap is not None else "assembled", cars, both.files, both.inputs())
+    return _StatesCars(
+        which_car(both.sheet, path) if swap is not None else "assembled", cars, both.files, both.inputs()
+    )
 
 
-def _with_open(path: str, sheet: Sheet, names: tuple[str, ...]) -> Sheet:
+def _with_open(path: str, sheet: TickSheet, names: tuple[str, ...]) -> TickSheet:
     """The sheet with what goes odd when something is taken out; a name of nothing is a fault."""
-    from harnesscheck.network.odd import openable
-    from harnesscheck.network.states import Behaviour
-    from harnesscheck.report.states import Sheet
+    from harnesscheck.network.behaviour.odd import openable
+    from harnesscheck.network.behaviour.states import Behaviour
+    from harnesscheck.report.states import TickSheet
 
     known = openable(sheet.behaviour)
     wrong = [name for name in names if name not in known]
@@ -121,11 +123,11 @@ def _with_open(path: str, sheet: Sheet, names: tuple[str, ...]) -> Sheet:
         expected = "--open with a fuse, a part, a ground point, a plug (C12) or a contact (C12:4) of this car"
         stop([InputFault(Place(path), name, expected) for name in wrong])
     taken = Behaviour(sheet.behaviour.study, names)
-    return Sheet(sheet.behaviour, sheet.word, _opened(names, sheet.behaviour, taken))
+    return TickSheet(sheet.behaviour, sheet.word, _opened(names, sheet.behaviour, taken))
 
 
 def _opened(names: tuple[str, ...], sound: Behaviour, taken: Behaviour) -> Opened:
-    from harnesscheck.network.odd import odd, shaken
+    from harnesscheck.network.behaviour.odd import odd, shaken
     from harnesscheck.report.states import Opened
 
     return Opened(names, odd(sound, taken), shaken(sound, taken))

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from harnesscheck.align.pairs import Pairs
     from harnesscheck.assemble.assemble import Assembly
     from harnesscheck.model.vehicle import Vehicle
-    from harnesscheck.network.sides import Study
+    from harnesscheck.network.graph.sides import Study
     from harnesscheck.read.swap import SwapSheet
 
 __all__ = ["DONOR", "SHELL", "Swap", "cars_and_sheet", "is_sheet", "said_of", "sheet_at", "swap_at", "which_car"]
@@ -146,7 +146,7 @@ class Swap:
 def swap_at(path: str, limits: Limits, cars: tuple[str, ...] = ()) -> Swap:
     """Read a swap sheet and its two cars, or the two given; all faults of the cars, then all that they cannot be."""
     from harnesscheck.assemble.asbuilt import both_as_built
-    from harnesscheck.network.sides import Study
+    from harnesscheck.network.graph.sides import Study
     from harnesscheck.read import configure
 
     sheet = sheet_at(path)

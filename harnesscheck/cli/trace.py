@@ -19,11 +19,11 @@ from harnesscheck.cli.shared import (
 )
 
 if TYPE_CHECKING:
-    from harnesscheck.bench.plans import Plan
-    from harnesscheck.bench.targets import Target
+    from harnesscheck.bench.symptoms.plans import MeasurementPlan
+    from harnesscheck.bench.trace.targets import Target
     from harnesscheck.model.places import Source
     from harnesscheck.model.vehicle import Vehicle
-    from harnesscheck.network.states import Behaviour, Condition
+    from harnesscheck.network.behaviour.states import Behaviour, Condition
     from harnesscheck.read.limits import Limits
     from harnesscheck.read.swap import SwapSheet
     from harnesscheck.report.traced import Traced
@@ -61,13 +61,13 @@ def command(
     a splice, a ground point or a fuse. Where several things answer to it they are
     listed. Of a swap sheet, the car that it puts together.
     """
-    from harnesscheck.network.solve import TooLargeError
+    from harnesscheck.network.volts.solve import TooLargeError
     from harnesscheck.report.document import json_text
     from harnesscheck.report.trace import trace_document, trace_text
 
     cars = _cars(vehicle, swap, limits_of(max_mb, max_depth, max_rows))
     try:
-        traced = _traced(cars, target, _Asked(key, state, symptom))
+        traced = _traced(cars, target, _TraceAsked(key, state, symptom))
         plan = _plan(cars.path, traced, symptom) if symptom is not None else None
     except TooLargeError as error:
         stop_for(vehicle, str(error), "a car whose circuit fits in memory")
@@ -86,7 +86,7 @@ def command(
 
 
 @dataclass(frozen=True, slots=True)
-class _Asked:
+class _TraceAsked:
     """What a person asks for besides the target."""
 
     key: str | None
@@ -95,7 +95,7 @@ class _Asked:
 
 
 @dataclass(frozen=True)
-class _Cars:
+class _TracedCars:
     """The car to trace, as the maker built it and as found, and what else is known of it.
 
     ``word`` is vehicle, donor, shell or assembled; ``other`` the sheet's other car.
@@ -112,7 +112,7 @@ class _Cars:
     sources: dict[Source, str] = field(default_factory=dict)
 
 
-def _cars(path: str, swap: str | None, limits: Limits) -> _Cars:
+def _cars(path: str, swap: str | None, limits: Limits) -> _TracedCars:
     from harnesscheck.cli.swapped import DONOR, SHELL, is_sheet, swap_at, which_car
     from harnesscheck.read import configure
     from harnesscheck.report.document import input_document
@@ -122,25 +122,25 @@ def _cars(path: str, swap: str | None, limits: Limits) -> _Cars:
     if swap is None and not is_sheet(path):
         (netlist,) = netlists([path], limits)
         car = configure(netlist)
-        return _Cars(path, "vehicle", car, (path,), {DONOR: input_document(car, digest(path))})
+        return _TracedCars(path, "vehicle", car, (path,), {DONOR: input_document(car, digest(path))})
     both = swap_at(swap or path, limits)
     if swap is None:
-        from harnesscheck.bench.origins import sources_of
+        from harnesscheck.bench.trace.origins import sources_of
 
         sources = sources_of(both.donor.vehicle, both.shell.vehicle)
         found = both.made.vehicle
-        return _Cars(path, "assembled", both.whole, both.files, both.inputs(), found, None, both.sheet, sources)
+        return _TracedCars(path, "assembled", both.whole, both.files, both.inputs(), found, None, both.sheet, sources)
     word = which_car(both.sheet, path)
     cars = {DONOR: both.donor.vehicle, SHELL: both.shell.vehicle}
     other = cars[DONOR if word == SHELL else SHELL]
-    return _Cars(path, word, cars[word], both.files, both.inputs(), both.found[word], other, both.sheet)
+    return _TracedCars(path, word, cars[word], both.files, both.inputs(), both.found[word], other, both.sheet)
 
 
-def _traced(cars: _Cars, text: str, asked: _Asked) -> Traced:
+def _traced(cars: _TracedCars, text: str, asked: _TraceAsked) -> Traced:
     """The trace of the target on the whole car, the car as found beside it."""
-    from harnesscheck.bench.trace import as_found, trace
-    from harnesscheck.network.sides import Study
-    from harnesscheck.network.states import Behaviour
+    from harnesscheck.bench.trace.trace import as_found, trace
+    from harnesscheck.network.behaviour.states import Behaviour
+    from harnesscheck.network.graph.sides import Study
     from harnesscheck.report.tracing import told
 
     behaviour = Behaviour(Study(cars.whole))
@@ -154,7 +154,7 @@ def _traced(cars: _Cars, text: str, asked: _Asked) -> Traced:
     if cars.found is not None and cars.found != cars.whole and not found.stop:
         traced = _beside(cars, replace(traced, trace=as_found(found, Behaviour(Study(cars.found))), found=True))
     if cars.sources:
-        from harnesscheck.bench.origins import cars_of
+        from harnesscheck.bench.trace.origins import cars_of
 
         traced = replace(traced, cars=cars_of(behaviour.study, found.hops, cars.sources))
     return traced
@@ -162,9 +162,9 @@ def _traced(cars: _Cars, text: str, asked: _Asked) -> Traced:
 
 def _is_only_found(behaviour: Behaviour, found: Vehicle, text: str) -> bool:
     """Whether a target, say the end of a cut wire, is there only on the car as it was found."""
-    from harnesscheck.bench.targets import targets
-    from harnesscheck.network.sides import Study
-    from harnesscheck.network.states import Behaviour as OfCar
+    from harnesscheck.bench.trace.targets import targets
+    from harnesscheck.network.behaviour.states import Behaviour as OfCar
+    from harnesscheck.network.graph.sides import Study
 
     if targets(behaviour.study, behaviour.circuit, text):
         return False
@@ -172,7 +172,7 @@ def _is_only_found(behaviour: Behaviour, found: Vehicle, text: str) -> bool:
     return bool(targets(as_it_is.study, as_it_is.circuit, text))
 
 
-def _circuits(cars: _Cars) -> dict[str, str]:
+def _circuits(cars: _TracedCars) -> dict[str, str]:
     """What a circuit of this car is called in the sheet's other car, where the sheet says so."""
     if cars.sheet is None:
         return {}
@@ -180,15 +180,15 @@ def _circuits(cars: _Cars) -> dict[str, str]:
     return {b: a for a, b in said.items()} if cars.word == "shell" else dict(said)
 
 
-def _beside(cars: _Cars, traced: Traced) -> Traced:
+def _beside(cars: _TracedCars, traced: Traced) -> Traced:
     """The trace with what the swap sheet says was done to its wires."""
-    from harnesscheck.bench.found import said_of_chain
+    from harnesscheck.bench.trace.found import said_of_chain
 
     assert cars.sheet is not None
     sections = {"donor": cars.sheet.built_donor, "shell": cars.sheet.built_shell}
     words = [cars.word] if cars.word in sections else list(sections)
     if cars.sources:
-        from harnesscheck.bench.origins import in_built_car
+        from harnesscheck.bench.trace.origins import in_built_car
 
         sections = {word: in_built_car(one, cars.whole, word, cars.sources) for word, one in sections.items()}
     lines = [line for word in words for line in said_of_chain(traced.trace, sections[word], word)]
@@ -196,9 +196,9 @@ def _beside(cars: _Cars, traced: Traced) -> Traced:
     return replace(traced, breaks=tuple(lines), notes=(*traced.notes, note))
 
 
-def _plan(path: str, traced: Traced, symptom: str) -> Plan | None:
+def _plan(path: str, traced: Traced, symptom: str) -> MeasurementPlan | None:
     """The plan for a complaint; none where nothing may be measured, a message where there can be none."""
-    from harnesscheck.bench.symptoms import NoPlan, plan_for
+    from harnesscheck.bench.symptoms.symptoms import NoPlan, plan_for
 
     if traced.trace.stop:
         return None
@@ -208,7 +208,7 @@ def _plan(path: str, traced: Traced, symptom: str) -> Plan | None:
         stop_for(path, f"{traced.trace.target.name} --symptom {symptom}", str(why))
 
 
-def _with_plan(traced: Traced, plan: Plan | None) -> Traced:
+def _with_plan(traced: Traced, plan: MeasurementPlan | None) -> Traced:
     from harnesscheck.report.plan_text import plan_document, plan_section
 
     return traced if plan is None else replace(traced, sections=(plan_section(plan),), tree=plan_document(plan))
@@ -216,7 +216,7 @@ def _with_plan(traced: Traced, plan: Plan | None) -> Traced:
 
 def _target(path: str, behaviour: Behaviour, text: str, symptom: str | None) -> Target:
     """The one thing a text means; otherwise a message with all it may mean, or with names like it."""
-    from harnesscheck.bench.targets import close_names, targets
+    from harnesscheck.bench.trace.targets import close_names, targets
 
     found = targets(behaviour.study, behaviour.circuit, text)
     if symptom == "charge" and len({one.name.rpartition(".")[0] for one in found}) == 1:
@@ -234,7 +234,7 @@ def _target(path: str, behaviour: Behaviour, text: str, symptom: str | None) -> 
 
 def _condition(behaviour: Behaviour, state: str | None, key: str | None) -> Condition | None:
     """The condition that was asked for; a message for words that the car does not have."""
-    from harnesscheck.bench.conditions import WrongState, read_condition
+    from harnesscheck.bench.trace.conditions import WrongState, read_condition
 
     if state is None:
         state = key

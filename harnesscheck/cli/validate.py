@@ -35,7 +35,7 @@ def command(
     sound file is then looked through for wiring that makes no sense.
     """
     from harnesscheck.compare.doubtful import doubts
-    from harnesscheck.network.sides import Study
+    from harnesscheck.network.graph.sides import Study
     from harnesscheck.read import configure
     from harnesscheck.report.document import json_text, validation_document
     from harnesscheck.report.text import validation_text

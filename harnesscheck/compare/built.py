@@ -20,14 +20,14 @@ from harnesscheck.assemble.fit import misfit
 from harnesscheck.assemble.pairing import TAKEN_OVER
 from harnesscheck.compare.compare import Comparison, accept, compare
 from harnesscheck.compare.context import DONOR_HALF, SHELL_HALF, Context
-from harnesscheck.compare.findings import Finding, Spot, in_order, natural
-from harnesscheck.compare.kinds import Certainty, Severity
-from harnesscheck.compare.meetings import reporting_half
-from harnesscheck.compare.restraint import is_special
-from harnesscheck.compare.sentences import SENTENCES
-from harnesscheck.compare.words import named, place_words
+from harnesscheck.compare.finding.cavitywords import named, place_words
+from harnesscheck.compare.finding.findings import Finding, Spot, in_order, natural
+from harnesscheck.compare.finding.kinds import Certainty, Severity
+from harnesscheck.compare.finding.sentences import SENTENCES
+from harnesscheck.compare.plugs.meetings import reporting_half
+from harnesscheck.compare.plugs.restraint import is_special
 from harnesscheck.model.vehicle import Vehicle
-from harnesscheck.network.sides import Label, Study
+from harnesscheck.network.graph.sides import Label, Study
 from harnesscheck.read.swap import SwapSheet
 
 AS_FOUND = "It is so only as the cars were found: mended, it is gone."
@@ -152,7 +152,7 @@ def _compared(donor: Study, shell: Study, made: Assembly, sheet: SwapSheet) -> B
     built = built_hybrids(donor.vehicle, ours)
     found = compare(donor, Study(made.vehicle), made.from_donor, None, built, sheet.dead_before)
     ctx = Context(donor, found.shell, made.from_donor, built)
-    origin = _Origin(ctx, shell, made.from_shell)
+    origin = _BuiltOrigin(ctx, shell, made.from_shell)
     kept = [replace(one, text=of_car(one.text)) for one in found.findings if origin.is_told(one)]
     kept += (dead_plug(ctx, one) for one in apart(ctx) if not origin.was_apart(one))
     kept += _loose_plugs(ctx, ours)
@@ -256,7 +256,7 @@ def _from_where(ours: tuple[Pair, ...], theirs: tuple[Pair, ...], known: Collect
     return found | {f"shell:{id}": SHELL for id, here in yours.items() if here not in paired}
 
 
-class _Origin:
+class _BuiltOrigin:
     """Which findings of a built car are told: not what the shell has exactly as its maker built it."""
 
     def __init__(self, ctx: Context, shell: Study, from_shell: Pairs) -> None:

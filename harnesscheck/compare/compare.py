@@ -14,18 +14,19 @@ from typing import Any
 
 from harnesscheck.align.pairs import Pairs
 from harnesscheck.assemble.fit import fit
-from harnesscheck.compare.cavities import Difference, differences, partner
+from harnesscheck.compare.carries.worse import Carried, carried
 from harnesscheck.compare.context import Context
 from harnesscheck.compare.coverage import Coverage, coverage_of
-from harnesscheck.compare.echoes import SERIOUS, by_half, settled, where
-from harnesscheck.compare.findings import NO_SPOT, Finding, Spot, in_order, least, natural
-from harnesscheck.compare.function import FunctionChange, Functions, functions
-from harnesscheck.compare.joins import SHORTING, Join, joins
-from harnesscheck.compare.kinds import KIND, Certainty, Severity
-from harnesscheck.compare.meetings import Meeting, meetings, reporting_half
-from harnesscheck.compare.parts import PartChange, part_changes
-from harnesscheck.compare.polarity import settle_polarity
-from harnesscheck.compare.restraint import (
+from harnesscheck.compare.finding.cavitywords import end_words, fuse_words, named, place_words, side_words
+from harnesscheck.compare.finding.findings import NO_SPOT, Finding, Spot, in_order, least, natural
+from harnesscheck.compare.finding.kinds import KIND, Certainty, Severity
+from harnesscheck.compare.finding.sentences import SENTENCES
+from harnesscheck.compare.plugs.cavities import Difference, differences, partner
+from harnesscheck.compare.plugs.echoes import SERIOUS, by_half, settled, where
+from harnesscheck.compare.plugs.joins import SHORTING, Join, joins
+from harnesscheck.compare.plugs.meetings import Meeting, meetings, reporting_half
+from harnesscheck.compare.plugs.parts import PartChange, part_changes
+from harnesscheck.compare.plugs.restraint import (
     Altered,
     Key,
     altered_parts,
@@ -37,15 +38,14 @@ from harnesscheck.compare.restraint import (
     told,
     touched,
 )
-from harnesscheck.compare.sentences import SENTENCES
-from harnesscheck.compare.wires import WireChange, wire_changes
-from harnesscheck.compare.words import end_words, fuse_words, named, place_words, side_words
-from harnesscheck.compare.worse import Carried, carried
+from harnesscheck.compare.plugs.wires import WireChange, wire_changes
+from harnesscheck.compare.works.function import FunctionChange, Functions, functions
+from harnesscheck.compare.works.polarity import settle_polarity
 from harnesscheck.model.records import AnyRecord
-from harnesscheck.network.elements import OFF
-from harnesscheck.network.index import PASSING
-from harnesscheck.network.sides import FEEDS, Label, Side, Study
-from harnesscheck.network.solve import TooLargeError
+from harnesscheck.network.graph.elements import OFF
+from harnesscheck.network.graph.index import PASSING
+from harnesscheck.network.graph.sides import FEEDS, Label, Side, Study
+from harnesscheck.network.volts.solve import TooLargeError
 
 _PASSING = frozenset({"fuse", "fusible-link", "breaker", "switch", "relay", "connector-only", "other", None})
 _Restrained = dict[Key, list[Altered]]

@@ -7,11 +7,11 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from harnesscheck.align.pairs import Pairs
-from harnesscheck.compare.findings import natural
-from harnesscheck.compare.turning import turnable_ends
+from harnesscheck.compare.finding.findings import natural
+from harnesscheck.compare.works.turning import turnable_ends
 from harnesscheck.model.records import Pin, Wire
-from harnesscheck.network.sides import FEEDS, NOTHING, STEADY_FEEDS, Label, Side, Study, special_circuit
-from harnesscheck.network.states import Behaviour
+from harnesscheck.network.behaviour.states import Behaviour
+from harnesscheck.network.graph.sides import FEEDS, NOTHING, STEADY_FEEDS, Label, Side, Study, special_circuit
 
 SPECIAL = frozenset({"restraint", "high-voltage"})
 _WEAK = frozenset({Label.CONTACT, Label.OPEN, Label.NOT_KNOWN, Label.LOAD})

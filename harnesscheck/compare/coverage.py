@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 from harnesscheck.compare.context import Context
 from harnesscheck.model.records import Pin, Wire
-from harnesscheck.network.index import FUSES, UNKNOWN
-from harnesscheck.network.sides import Study
+from harnesscheck.network.graph.index import FUSES, UNKNOWN
+from harnesscheck.network.graph.sides import Study
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,15 +6,15 @@ from collections import defaultdict
 from collections.abc import Iterator
 from typing import Any
 
+from harnesscheck.compare.carries.unfused import unfused_ends
 from harnesscheck.compare.context import SPECIAL
-from harnesscheck.compare.findings import NO_SPOT, Finding, Spot, in_order, least, natural
-from harnesscheck.compare.kinds import KIND, Certainty, Severity
-from harnesscheck.compare.meetings import reporting_half
-from harnesscheck.compare.sentences import SENTENCES
-from harnesscheck.compare.unfused import unfused_ends
-from harnesscheck.compare.words import named, place_words
+from harnesscheck.compare.finding.cavitywords import named, place_words
+from harnesscheck.compare.finding.findings import NO_SPOT, Finding, Spot, in_order, least, natural
+from harnesscheck.compare.finding.kinds import KIND, Certainty, Severity
+from harnesscheck.compare.finding.sentences import SENTENCES
+from harnesscheck.compare.plugs.meetings import reporting_half
 from harnesscheck.model.records import Pin
-from harnesscheck.network.sides import CLASS_OF_LABEL, FEEDS, Label, Study
+from harnesscheck.network.graph.sides import CLASS_OF_LABEL, FEEDS, Label, Study
 
 
 def doubts(study: Study) -> list[Finding]:

@@ -15,19 +15,19 @@ from functools import cached_property
 from harnesscheck.align.pairs import Pairs
 from harnesscheck.assemble.assemble import Assembly, assembly
 from harnesscheck.assemble.choice import DONOR, SHELL, Choice, taken
-from harnesscheck.compare.findings import Finding
+from harnesscheck.compare.finding.findings import Finding
 from harnesscheck.decide.groups import Group, Wishes, choice_of, chosen_parts, groups
-from harnesscheck.decide.judge import Judged, Known, built_hybrids, judge, known_of, taken_over
+from harnesscheck.decide.judge import JudgedCar, KnownJudgements, built_hybrids, judge, known_of, taken_over
 from harnesscheck.decide.mend import PENALTY_H, Mended, mended, penalty_h
 from harnesscheck.decide.moves import Move, harness_moves, part_moves
 from harnesscheck.decide.plan import Decision, NearMiss, Plan
 from harnesscheck.decide.repair import repairs
-from harnesscheck.decide.search import KEPT, Cost, Found, Labelling, Tables, cheapest, labels_of, probes
+from harnesscheck.decide.search import KEPT, Cost, Labelling, SearchResult, Tables, cheapest, labels_of, probes
 from harnesscheck.decide.steps import all_steps
 from harnesscheck.decide.touched import groups_of, may_not_fit, not_known_at
 from harnesscheck.decide.work import Rates
 from harnesscheck.model.vehicle import Vehicle
-from harnesscheck.network.sides import Study
+from harnesscheck.network.graph.sides import Study
 
 UNTRIED = "what works: "  # how coverage begins to say that a file tells too little to try anything
 MOST_NEAR = 3
@@ -38,7 +38,7 @@ ELSEWHERE = ("timing", "volts rest on", "no components")  # said in other words,
 
 
 @dataclass(frozen=True)
-class Question:
+class DecisionQuestion:
     """Two cars, their pairs, and what a person has said.
 
     ``donor`` as its maker built it is what the finished car must do; what is put
@@ -58,7 +58,7 @@ class Question:
     electrical: bool = True  # try what works in all states; without it the proof is of the wiring alone
 
 
-def decide(question: Question) -> Decision:
+def decide(question: DecisionQuestion) -> Decision:
     """The plans. Raises ImpossibleError where a wish leaves nothing to choose."""
     work = _Work(question)
     all_groups = work.groups
@@ -86,13 +86,13 @@ class _Put:
 
     made: Assembly
     built: Mapping[str, tuple[str, ...]]
-    known: Known
+    known: KnownJudgements
 
 
 class _Work:
     """One decision under way; everything is worked out once a labelling."""
 
-    def __init__(self, question: Question) -> None:
+    def __init__(self, question: DecisionQuestion) -> None:
         self.question = question
         self.donor = question.found_donor or question.donor.vehicle
         self.shell = question.found_shell or question.shell.vehicle
@@ -171,7 +171,7 @@ class _Work:
 
     # -- what would win if one fact were another
 
-    def near_misses(self, found: Found, best: Labelling) -> Iterator[NearMiss]:
+    def near_misses(self, found: SearchResult, best: Labelling) -> Iterator[NearMiss]:
         """Better answers that a fault or a fixed choice rules out, those that save most first.
 
         Of a fixed choice the other answer counts with what it leaves wrong, so that a
@@ -231,7 +231,7 @@ class _Work:
             untried=next((f"Not judged: {text}." for text in judged.unjudged if text.startswith(UNTRIED)), ""),
         )
 
-    def _rests_on(self, labelling: Labelling, done: Mended, judged: Judged) -> Iterator[str]:
+    def _rests_on(self, labelling: Labelling, done: Mended, judged: JudgedCar) -> Iterator[str]:
         """What a proof rests on beside the files: assumptions, pairs that are not sure, what paper cannot tell."""
         yield from dict.fromkeys(move.assumed for move in self.moves(labelling) if move.assumed)
         yield from dict.fromkeys(text for repair in done.work for text in repair.assumed)

@@ -17,7 +17,7 @@ from harnesscheck.assemble.choice import DONOR, NONE, SHELL, Choice
 from harnesscheck.assemble.owners import Owners
 from harnesscheck.model.order import natural_key
 from harnesscheck.model.vehicle import Vehicle
-from harnesscheck.network.index import UnionFind
+from harnesscheck.network.graph.index import UnionFind
 
 VETOED = ("flooded", "burnt", "burned", "missing", "scrapped")
 """Conditions with which a harness is not used; anything else a person writes is shown, and decides nothing."""

@@ -7,14 +7,14 @@ from dataclasses import dataclass, replace
 
 from harnesscheck.assemble.fit import misfit
 from harnesscheck.compare.context import Context
-from harnesscheck.compare.findings import Finding, natural
+from harnesscheck.compare.finding.findings import Finding, natural
 from harnesscheck.decide.judge import Apart
 from harnesscheck.decide.materials import forbidden, new_conductor
-from harnesscheck.decide.sources import Source, Sources, fuse_rating_a
+from harnesscheck.decide.sources import Sources, WireSource, fuse_rating_a
 from harnesscheck.decide.work import Rates, Repair
 from harnesscheck.model.edits import AddLead, AddTail, Conductor, Edit, Housing, Lay, PlugIn, SwapHousing
 from harnesscheck.model.records import Connector
-from harnesscheck.network.sides import NOTHING, Label, Side
+from harnesscheck.network.graph.sides import NOTHING, Label, Side
 
 LEAD_M = 0.3
 _OTHER = {"pins": "sockets", "sockets": "pins"}
@@ -234,7 +234,9 @@ def _tail(ctx: Context, sources: Sources, apart: Apart, finding: Finding, rates:
     )
 
 
-def _laid(ctx: Context, sources: Sources, apart: Apart, harness: str) -> Iterator[tuple[str, Source | None, Conductor]]:
+def _laid(
+    ctx: Context, sources: Sources, apart: Apart, harness: str
+) -> Iterator[tuple[str, WireSource | None, Conductor]]:
     """By cavity of the donor's plug: where its wire is to start, and what it is."""
     for cavity in sorted(ctx.donor.index.cavities(apart.half), key=natural):
         was: Side = ctx.donor.side(apart.half, cavity)
@@ -246,7 +248,7 @@ def _laid(ctx: Context, sources: Sources, apart: Apart, harness: str) -> Iterato
 
 
 def tail_edits(
-    apart: Apart, harness: str, row: Connector, ctx: Context, laid: Sequence[tuple[str, Source, Conductor]]
+    apart: Apart, harness: str, row: Connector, ctx: Context, laid: Sequence[tuple[str, WireSource, Conductor]]
 ) -> tuple[Edit, ...] | None:
     """The plug first, with the wires that end at a stud or splice; then those tapped onto contacts in use."""
     straight = [one for one in laid if ":" not in one[1].end and not one[1].through]

@@ -16,18 +16,18 @@ from harnesscheck.assemble.pairing import TAKEN_OVER
 from harnesscheck.compare.built import Apart, apart, built_hybrids, dead_plug, of_car, split_sets, taken_over
 from harnesscheck.compare.compare import compare
 from harnesscheck.compare.context import Context
-from harnesscheck.compare.findings import Finding, in_order
-from harnesscheck.compare.kinds import Severity
+from harnesscheck.compare.finding.findings import Finding, in_order
+from harnesscheck.compare.finding.kinds import Severity
 from harnesscheck.model.vehicle import Vehicle
-from harnesscheck.network.sides import Study
+from harnesscheck.network.graph.sides import Study
 
-__all__ = ["BAD", "Apart", "Judged", "built_hybrids", "judge", "known_of", "taken_over"]
+__all__ = ["BAD", "Apart", "JudgedCar", "built_hybrids", "judge", "known_of", "taken_over"]
 
 BAD = Severity.DEAD  # this bad or worse, a plan must not leave
 
 
 @dataclass(frozen=True)
-class Judged:
+class JudgedCar:
     """A car and what was found on it; ``bad`` are the findings a plan must not leave.
 
     ``apart`` are plugs that were together in the donor and are not in the car: a part
@@ -53,7 +53,7 @@ class Judged:
 
 
 @dataclass(frozen=True)
-class Known:
+class KnownJudgements:
     """What is known of a car from how it was put together.
 
     ``unplugged`` are connectors with nothing on them, for their own mates were left
@@ -65,15 +65,15 @@ class Known:
     coded: tuple[Finding, ...] | None = None
 
 
-NOTHING_KNOWN = Known()
+NOTHING_KNOWN = KnownJudgements()
 
 
-def known_of(assembly: Assembly, donor: Vehicle, shell: Vehicle) -> Known:
+def known_of(assembly: Assembly, donor: Vehicle, shell: Vehicle) -> KnownJudgements:
     """What an assembly tells; work on the car changes neither."""
     car = assembly.vehicle
     kept = {pair.donor: pair.shell for pair in assembly.from_shell.connectors if pair.why == TAKEN_OVER}
     loose = frozenset(here for id, here in kept.items() if id in shell.mate_of and here not in car.mate_of)
-    return Known(loose, tuple(split_sets(donor, shell, assembly)))
+    return KnownJudgements(loose, tuple(split_sets(donor, shell, assembly)))
 
 
 def judge(
@@ -82,10 +82,10 @@ def judge(
     pairs: Pairs,
     built: Mapping[str, tuple[str, ...]],
     dead_before: Collection[str] = (),
-    known: Known = NOTHING_KNOWN,
+    known: KnownJudgements = NOTHING_KNOWN,
     *,
     electrical: bool = False,
-) -> Judged:
+) -> JudgedCar:
     """Judge a car against the donor by the hybrids that are built; ``electrical`` tries what works as well."""
     found = compare(donor, Study(car), pairs, None, built, dead_before, electrical=electrical)
     ctx = Context(found.donor, found.shell, pairs, built)
@@ -93,4 +93,4 @@ def judge(
     told: list[Finding] = [one for one in found.findings if known.coded is None or one.kind != "coded-part"]
     findings = tuple(in_order((*told, *(known.coded or ()), *(dead_plug(ctx, one) for one in plugs))))
     unjudged = tuple(of_car(text) for text in found.coverage.unjudged)
-    return Judged(ctx, findings, plugs, known.unplugged, unjudged, electrical)
+    return JudgedCar(ctx, findings, plugs, known.unplugged, unjudged, electrical)

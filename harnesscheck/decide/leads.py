@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from harnesscheck.decide.plan import Plan, Step
+from harnesscheck.decide.plan import Plan, WorkStep
 from harnesscheck.model.edits import AddLead, Lay
 from harnesscheck.model.order import natural_key
 from harnesscheck.model.records import Connector
@@ -13,7 +13,7 @@ from harnesscheck.model.vehicle import Vehicle
 
 
 @dataclass(frozen=True, slots=True)
-class LeadWire:
+class LeadLine:
     """One wire of a lead; texts are empty where it is not known."""
 
     from_cavity: str
@@ -35,7 +35,7 @@ class BuildSheet:
     first_plug: str
     second_plug: str
     at: str
-    wires: tuple[LeadWire, ...]
+    wires: tuple[LeadLine, ...]
 
 
 def build_sheets(plan: Plan) -> tuple[BuildSheet, ...]:
@@ -43,22 +43,22 @@ def build_sheets(plan: Plan) -> tuple[BuildSheet, ...]:
     return tuple(_sheet(plan.car, step, edit) for step, edit in _leads(plan))
 
 
-def _leads(plan: Plan) -> Iterator[tuple[Step, AddLead]]:
+def _leads(plan: Plan) -> Iterator[tuple[WorkStep, AddLead]]:
     for step in plan.repairs:
         for edit in step.mends.edits if step.mends is not None else ():
             if isinstance(edit, AddLead):
                 yield step, edit
 
 
-def _sheet(car: Vehicle, step: Step, edit: AddLead) -> BuildSheet:
+def _sheet(car: Vehicle, step: WorkStep, edit: AddLead) -> BuildSheet:
     wires = sorted((_wire(lay) for lay in edit.wires), key=lambda wire: natural_key(wire.from_cavity))
     first, second = (_plug(car, edit.id, half) for half in (edit.first, edit.second))
     return BuildSheet(step.id, edit.name or edit.id, edit.first, edit.second, first, second, step.at, tuple(wires))
 
 
-def _wire(lay: Lay) -> LeadWire:
+def _wire(lay: Lay) -> LeadLine:
     made = lay.conductor
-    return LeadWire(
+    return LeadLine(
         lay.cavity,
         lay.to,
         made.circuit or made.function or "",

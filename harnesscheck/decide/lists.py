@@ -19,14 +19,14 @@ from harnesscheck.decide.supplies import Row, fuses, pull, shopping
 from harnesscheck.model.order import natural_key
 from harnesscheck.model.records import Pin, Wire
 from harnesscheck.model.vehicle import Vehicle
-from harnesscheck.network.sides import SPECIAL_SYSTEMS, Study, special_circuit
+from harnesscheck.network.graph.sides import SPECIAL_SYSTEMS, Study, special_circuit
 
 UNPLACED = "place not written"
 LEAVE = "LEAVE ALONE: maker's procedure, battery off and the waiting time first, by a person licensed for it"
 
 
 @dataclass(frozen=True, slots=True)
-class Table:
+class ListTable:
     """One list: its file name, a sentence about it, its columns, its rows."""
 
     name: str
@@ -35,46 +35,46 @@ class Table:
     rows: tuple[Row, ...]
 
 
-def lists(plan: Plan, donor: Study, shell: Study) -> tuple[Table, ...]:
+def lists(plan: Plan, donor: Study, shell: Study) -> tuple[ListTable, ...]:
     """All lists of a plan."""
     return (
-        Table(
+        ListTable(
             "unplug-and-label",
             "Evening one: every plug that comes apart, and what its flag says",
             ("place", "car", "plug", "mate", "flag", "then"),
             tuple(_flags(plan, donor, shell)),
         ),
-        Table(
+        ListTable(
             "strip",
             "Wires of the finished car that serve nothing: they may come out, or be insulated and tied back",
             ("place", "harness", "from", "to", "circuit", "colour", "size"),
             tuple(_strip(plan, donor.vehicle, shell.vehicle)),
         ),
-        Table(
+        ListTable(
             "pull",
             "Save this from the leftover car, and from what came out of the shell, before it is scrapped",
             ("place", "what", "from", "for"),
             tuple(pull(plan, donor.vehicle, shell.vehicle)),
         ),
-        Table(
+        ListTable(
             "shopping",
             "To buy",
             ("what", "size", "colour", "amount", "unit", "for"),
             tuple(shopping(plan)),
         ),
-        Table(
+        ListTable(
             "fuses",
             "Fuses that guard new wires: check that the right one is in",
             ("fuse", "for", "wire", "place"),
             tuple(fuses(plan)),
         ),
-        Table(
+        ListTable(
             "adapter-leads",
             "Adapter leads to make, wire by wire",
             ("lead", "from", "from-cavity", "to", "to-cavity", "circuit", "colour", "size", "length", "made"),
             tuple(_leads(plan)),
         ),
-        Table(
+        ListTable(
             "ring-out-first",
             "Every contact that was worked on: measure it with its plug apart and the battery off, before power is on",
             ("place", "contact", "to", "expect", "read", "circuit", "step"),

@@ -12,14 +12,14 @@ from dataclasses import dataclass
 
 from harnesscheck.align.pairs import Pairs
 from harnesscheck.assemble.apply import EditError, apply
-from harnesscheck.compare.findings import Finding
-from harnesscheck.compare.kinds import Severity
+from harnesscheck.compare.finding.findings import Finding
+from harnesscheck.compare.finding.kinds import Severity
 from harnesscheck.decide.hours import Estimate, total
-from harnesscheck.decide.judge import NOTHING_KNOWN, Judged, Known, judge
+from harnesscheck.decide.judge import NOTHING_KNOWN, JudgedCar, KnownJudgements, judge
 from harnesscheck.decide.repair import repairs
 from harnesscheck.decide.work import Rates, Repair
 from harnesscheck.model.vehicle import Vehicle
-from harnesscheck.network.sides import Study
+from harnesscheck.network.graph.sides import Study
 
 IDLE_ROUNDS = 2  # rounds of work in a row that make nothing better; one may prepare what the next completes
 PENALTY_H = {Severity.INJURY: 4000.0, Severity.DAMAGE: 2000.0, Severity.DEAD: 1000.0}
@@ -32,7 +32,7 @@ class Mended:
 
     car: Vehicle
     work: tuple[Repair, ...]
-    judged: Judged
+    judged: JudgedCar
 
     @property
     def hours(self) -> Estimate:
@@ -56,7 +56,7 @@ def mended(
     pairs: Pairs,
     built: Mapping[str, tuple[str, ...]],
     rates: Rates,
-    known: Known = NOTHING_KNOWN,
+    known: KnownJudgements = NOTHING_KNOWN,
 ) -> Mended:
     """The car after the work that serves it best."""
     best = now = Mended(car, (), judge(donor, car, pairs, built, (), known))
@@ -75,7 +75,7 @@ def mended(
     return best
 
 
-def _first(donor: Vehicle, judged: Judged) -> Sequence[Finding]:
+def _first(donor: Vehicle, judged: JudgedCar) -> Sequence[Finding]:
     """The findings at in-line plugs and those of no plug, where there are any.
 
     A contact whose circuit is in another cavity goes there with the rest of its plug.

@@ -8,8 +8,8 @@ from functools import cached_property
 
 from harnesscheck.assemble.assemble import Assembly
 from harnesscheck.assemble.choice import Choice
-from harnesscheck.compare.findings import Finding
-from harnesscheck.compare.kinds import Certainty, Severity
+from harnesscheck.compare.finding.findings import Finding
+from harnesscheck.compare.finding.kinds import Certainty, Severity
 from harnesscheck.decide.groups import Group
 from harnesscheck.decide.hours import Estimate, Spread, spread
 from harnesscheck.decide.judge import BAD
@@ -18,7 +18,7 @@ from harnesscheck.model.vehicle import Vehicle
 
 
 @dataclass(frozen=True, slots=True)
-class Step:
+class WorkStep:
     """One step for one person. ``mends`` is the work at the bench where the step is such; ``after`` names steps."""
 
     id: str
@@ -44,7 +44,7 @@ class Plan:
     choice: Choice
     assembly: Assembly
     car: Vehicle
-    steps: tuple[Step, ...]
+    steps: tuple[WorkStep, ...]
     findings: tuple[Finding, ...]
     cost_h: float
     rests_on: tuple[str, ...] = ()
@@ -72,7 +72,7 @@ class Plan:
         return sum(step.counted.mean_h for step in self.steps)
 
     @property
-    def repairs(self) -> tuple[Step, ...]:
+    def repairs(self) -> tuple[WorkStep, ...]:
         """The steps at the bench."""
         return tuple(step for step in self.steps if step.mends is not None)
 

@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 
 from harnesscheck.assemble.choice import DONOR, SHELL
-from harnesscheck.compare.kinds import Severity
+from harnesscheck.compare.finding.kinds import Severity
 from harnesscheck.decide.flips import flips
 from harnesscheck.decide.groups import Group, Labels
 from harnesscheck.decide.plan import Decision, Plan

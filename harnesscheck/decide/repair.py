@@ -13,25 +13,25 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from harnesscheck.compare.cavities import faced, partner
 from harnesscheck.compare.context import DONOR_HALF, HYBRIDS, Context
-from harnesscheck.compare.findings import Finding, natural
-from harnesscheck.compare.kinds import Severity
-from harnesscheck.compare.meetings import Meeting, meetings
-from harnesscheck.compare.parts import TERMINATOR_OHMS
+from harnesscheck.compare.finding.findings import Finding, natural
+from harnesscheck.compare.finding.kinds import Severity
+from harnesscheck.compare.plugs.cavities import faced, partner
+from harnesscheck.compare.plugs.meetings import Meeting, meetings
+from harnesscheck.compare.plugs.parts import TERMINATOR_OHMS
 from harnesscheck.decide.joining import joined, place_of, same_housing
-from harnesscheck.decide.judge import Apart, Judged
+from harnesscheck.decide.judge import Apart, JudgedCar
 from harnesscheck.decide.materials import DEFAULT_NEW_WIRE_M, forbidden, new_conductor
-from harnesscheck.decide.sources import Source, Sources, fuse_rating_a
+from harnesscheck.decide.sources import Sources, WireSource, fuse_rating_a
 from harnesscheck.decide.work import Rates, Repair
 from harnesscheck.model.edits import AddWire, Conductor, Edit, Insulate, MovePin, SwapHousing, Unplug
 from harnesscheck.model.records import Connector
-from harnesscheck.network.sides import NOTHING, Side
+from harnesscheck.network.graph.sides import NOTHING, Side
 
 _HARMFUL = Severity.DAMAGE
 
 
-def repairs(judged: Judged, findings: Iterable[Finding], rates: Rates) -> list[Repair]:
+def repairs(judged: JudgedCar, findings: Iterable[Finding], rates: Rates) -> list[Repair]:
     """What to do about some findings of one car; findings nothing can be done about are served by none."""
     ctx, sources = judged.ctx, Sources(judged.ctx, judged.unplugged)
     at: dict[str, list[Finding]] = defaultdict(list)
@@ -55,7 +55,7 @@ def repairs(judged: Judged, findings: Iterable[Finding], rates: Rates) -> list[R
         found += joined(ctx, sources, group, rates)
     for meeting in meetings(ctx):
         if meeting.half in at:
-            found += _Plug(ctx, sources, meeting, at[meeting.half], rates).mended()
+            found += _MendedPlug(ctx, sources, meeting, at[meeting.half], rates).mended()
     return found
 
 
@@ -68,7 +68,7 @@ def _plain(hybrid: str) -> str:
 
 
 @dataclass
-class _Plug:
+class _MendedPlug:
     """One plug with its findings."""
 
     ctx: Context
@@ -205,7 +205,7 @@ class _Plug:
         if source is not None and was is not None and source.end != f"{self.worked}:{seat}":
             yield self._wired(cavity, seat, was, source, finding)
 
-    def _wired(self, cavity: str, seat: str, was: Side, source: Source, finding: Finding) -> Repair:
+    def _wired(self, cavity: str, seat: str, was: Side, source: WireSource, finding: Finding) -> Repair:
         ctx = self.ctx
         fuse_a = fuse_rating_a(ctx.shell.vehicle, source.fuse) if source.fuse else None
         conductor, assumed = new_conductor(ctx, (self.meeting.half, cavity), fuse_a)

@@ -18,14 +18,14 @@ from harnesscheck.model.edits import (
     Tap,
 )
 from harnesscheck.model.order import natural_key
-from harnesscheck.network.sides import SPECIAL_SYSTEMS, Label, Study, special_circuit
+from harnesscheck.network.graph.sides import SPECIAL_SYSTEMS, Label, Study, special_circuit
 
 SAME, APART = "0.5 ohm or less", "over 1 Mohm to body"
 TAKEN_OUT = "no contact in it; its end covered and tied back"
 
 
 @dataclass(frozen=True, slots=True)
-class Reading:
+class FirstReading:
     """One reading with the plug apart and the battery off: from a contact to the other end of its wire."""
 
     place: str
@@ -36,10 +36,10 @@ class Reading:
     step: str
 
 
-def ring_first(plan: Plan) -> tuple[Reading, ...]:
+def ring_first(plan: Plan) -> tuple[FirstReading, ...]:
     """The readings in the order of one walk through the car: by place, then plug, then cavity."""
     study = Study(plan.car)
-    found: dict[tuple[str, str], Reading] = {}
+    found: dict[tuple[str, str], FirstReading] = {}
     for step in plan.repairs:
         for edit in step.mends.edits if step.mends is not None else ():
             for end in _ends(edit, study):
@@ -72,7 +72,7 @@ def _ends(edit: Edit, study: Study) -> Iterator[str]:
         yield from (f"{edit.id}.{edit.first}:{lay.cavity}" for lay in edit.wires)
 
 
-def _reading(study: Study, end: str, step: str) -> Reading | None:
+def _reading(study: Study, end: str, step: str) -> FirstReading | None:
     """One reading; None for what is no contact, and for restraint and high voltage, which are never measured."""
     connector, _, cavity = end.partition(":")
     vehicle, index = study.vehicle, study.index
@@ -81,7 +81,7 @@ def _reading(study: Study, end: str, step: str) -> Reading | None:
     place = place_of(study, connector)
     piece = index.piece(connector, cavity)
     if piece is None:
-        return Reading(place, end, "nothing: the cavity is empty now", TAKEN_OUT, "", step)
+        return FirstReading(place, end, "nothing: the cavity is empty now", TAKEN_OUT, "", step)
     if _special(study, connector, cavity):
         return None
     circuit = ", ".join(index.circuits_of[piece][:2])
@@ -89,8 +89,8 @@ def _reading(study: Study, end: str, step: str) -> Reading | None:
     others += [name for name, node in index.point.items() if index.piece_of[node] == piece and name in vehicle.grounds]
     far = sorted((one for one in others if not one.startswith(f"{connector}:")), key=natural_key)
     if not far:
-        return Reading(place, end, "nothing: its wire ends in a loose end", APART, circuit, step)
-    return Reading(place, end, " and ".join(far[:3]), SAME, circuit, step)
+        return FirstReading(place, end, "nothing: its wire ends in a loose end", APART, circuit, step)
+    return FirstReading(place, end, " and ".join(far[:3]), SAME, circuit, step)
 
 
 def _special(study: Study, connector: str, cavity: str) -> bool:

@@ -142,7 +142,7 @@ class Checked:
 
 
 @dataclass(frozen=True, slots=True)
-class Found:
+class SearchResult:
     """The labellings that were checked, cheapest first; how many there are; whether the first is shown to be best."""
 
     checked: tuple[Checked, ...]
@@ -158,7 +158,7 @@ def cheapest(
     pure: Sequence[Labelling] = (),
     kept: int = KEPT,
     clean_h: float = float("inf"),
-) -> Found:
+) -> SearchResult:
     """Check labellings best first. ``judged`` gives a labelling's cost and what is left of it.
 
     ``pure`` ones are always checked. Checking goes on, cheapest estimate first, until
@@ -196,7 +196,7 @@ def cheapest(
             break
         check(candidates[int(np.where(hopeful, base + estimate, np.inf).argmin())])
     ranked = sorted((Checked(*one) for one in costs.items()), key=lambda one: (round(one.cost_h, 6), one.labelling))
-    return Found(tuple(ranked), 2 ** len(groups) if not exhaustive else len(candidates), shown)
+    return SearchResult(tuple(ranked), 2 ** len(groups) if not exhaustive else len(candidates), shown)
 
 
 def _bits(labellings: Sequence[Labelling]) -> Bits:

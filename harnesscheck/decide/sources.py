@@ -17,8 +17,8 @@ from harnesscheck.compare.context import Context
 from harnesscheck.model.edits import AddWire, Conductor, Edit, Tap
 from harnesscheck.model.order import natural_key
 from harnesscheck.model.vehicle import Vehicle
-from harnesscheck.network.index import EMPTY
-from harnesscheck.network.sides import FEEDS, NOTHING, Label, Side
+from harnesscheck.network.graph.index import EMPTY
+from harnesscheck.network.graph.sides import FEEDS, NOTHING, Label, Side
 from harnesscheck.trade.fuses import protection_for_wire
 
 HARNESSES_CROSSED = 3
@@ -28,7 +28,7 @@ _LOOSE_ENDS = frozenset({"tied back", "stub", "cut end"})  # what edits leave be
 
 
 @dataclass(frozen=True, slots=True)
-class Source:
+class WireSource:
     """An end to start from, the fuse behind it, and the free cavities it is led through, from the source on."""
 
     end: str
@@ -53,7 +53,7 @@ class Sources:
         self.vehicle = ctx.shell.vehicle
         self._known: dict[tuple[str | None, Side], tuple[str, str] | None] = {}
 
-    def best(self, harness: str | None, was: Side) -> Source | None:
+    def best(self, harness: str | None, was: Side) -> WireSource | None:
         """The nearest source for what a contact met in the donor, or None."""
         seen: set[str | None] = set()
         front: list[tuple[str | None, tuple[tuple[str, str], ...]]] = [(harness, ())]
@@ -61,7 +61,7 @@ class Sources:
             for here, through in front:
                 found = self._in(here, was)
                 if found is not None:
-                    return Source(found[0], found[1], through)
+                    return WireSource(found[0], found[1], through)
             seen.update(here for here, _ in front)
             front = [step for here, through in front for step in self._next(here, through, seen)]
         return None

@@ -8,36 +8,36 @@ from dataclasses import replace
 
 from harnesscheck.decide.hours import Estimate
 from harnesscheck.decide.moves import Move
-from harnesscheck.decide.plan import Step
+from harnesscheck.decide.plan import WorkStep
 from harnesscheck.decide.work import Repair
 
 BATTERY_OFF, CLOSE_UP, POWER = "battery-off", "ring-out", "first-power-up"
 _WORD = re.compile(r"[^A-Za-z0-9.]+")
 
 
-def all_steps(moves: Sequence[Move], work: Sequence[Repair], done_h: Mapping[str, float]) -> tuple[Step, ...]:
+def all_steps(moves: Sequence[Move], work: Sequence[Repair], done_h: Mapping[str, float]) -> tuple[WorkStep, ...]:
     """The steps; ids do not change with the order of files or of findings. ``done_h`` is by step id."""
     known = {move.id for move in moves}
     steps = [
-        Step(
+        WorkStep(
             BATTERY_OFF, "Battery off, negative first; name the person who may put it on again", Estimate(0.1, 0.1, 0.2)
         )
     ]
     for move in moves:
         after = tuple(name for name in move.after if name in known)
-        steps.append(Step(move.id, move.do, move.hours, move.at, (BATTERY_OFF, *after)))
+        steps.append(WorkStep(move.id, move.do, move.hours, move.at, (BATTERY_OFF, *after)))
     placed = tuple(move.id for move in moves if move.id.startswith("in-")) or (BATTERY_OFF,)
     taken: set[str] = set()
     before: dict[str, str] = {}
     for one in work:
         id = _free(_id(one), taken)
         chain = (before[one.connector],) if one.connector in before else ()
-        steps.append(Step(id, one.do, one.hours, one.at, (*placed, *chain), one))
+        steps.append(WorkStep(id, one.do, one.hours, one.at, (*placed, *chain), one))
         if one.connector:
             before[one.connector] = id
     mending = tuple(step.id for step in steps if step.mends is not None)
     steps.append(
-        Step(
+        WorkStep(
             CLOSE_UP,
             "Ring out what was worked on by the list (ring-out-first), before any module is plugged in",
             Estimate(0.3, 0.5, 1.0).times(max(1.0, len(mending) / 4)),
@@ -46,7 +46,7 @@ def all_steps(moves: Sequence[Move], work: Sequence[Repair], done_h: Mapping[str
         )
     )
     steps.append(
-        Step(
+        WorkStep(
             POWER,
             "First power-up by the list: 21 W lamp in series, key off, fuse by fuse",
             Estimate(1.0, 1.5, 3.0),
@@ -72,7 +72,7 @@ def _free(wish: str, taken: set[str]) -> str:
     return name
 
 
-def unknown_steps(steps: Iterable[Step], done_h: Mapping[str, float]) -> tuple[str, ...]:
+def unknown_steps(steps: Iterable[WorkStep], done_h: Mapping[str, float]) -> tuple[str, ...]:
     """Names in ``[done]`` that are no step of a plan."""
     ids = {step.id for step in steps}
     return tuple(name for name in done_h if name not in ids)

@@ -15,8 +15,8 @@ from harnesscheck.assemble.assemble import Assembly
 from harnesscheck.assemble.pairing import TAKEN_OVER
 from harnesscheck.model.records import Pin, Wire
 from harnesscheck.model.vehicle import Vehicle
-from harnesscheck.network.index import Index
-from harnesscheck.network.sides import SPECIAL_SYSTEMS, Study, special_circuit
+from harnesscheck.network.graph.index import Index
+from harnesscheck.network.graph.sides import SPECIAL_SYSTEMS, Study, special_circuit
 
 STUB = "stub"  # what a splice is called that stands for the bit of wire left in a contact
 

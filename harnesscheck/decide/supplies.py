@@ -7,13 +7,13 @@ from collections.abc import Iterator, Mapping
 from itertools import chain
 
 from harnesscheck.assemble.choice import DONOR, SHELL
-from harnesscheck.decide.plan import Plan, Step
+from harnesscheck.decide.plan import Plan, WorkStep
 from harnesscheck.decide.work import Repair
 from harnesscheck.model.edits import AddLead, AddTail, AddWire, Conductor, Edit, Housing, SwapHousing, Tap
 from harnesscheck.model.order import natural_key
 from harnesscheck.model.records import Pin, Wire
 from harnesscheck.model.vehicle import Vehicle
-from harnesscheck.network.sides import SPECIAL_SYSTEMS, special_circuit
+from harnesscheck.network.graph.sides import SPECIAL_SYSTEMS, special_circuit
 
 Row = Mapping[str, str]
 Look = tuple[str, str]  # size and colour as they are written
@@ -24,7 +24,7 @@ def size_words(text: str) -> str:
     return f"{text} mm²" if text.replace(".", "", 1).isdecimal() else text
 
 
-def work_of(plan: Plan) -> Iterator[tuple[Step, Repair]]:
+def work_of(plan: Plan) -> Iterator[tuple[WorkStep, Repair]]:
     """The steps at the bench with their work."""
     for step in plan.steps:
         if step.mends is not None:
@@ -69,7 +69,7 @@ def pull(plan: Plan, donor: Vehicle, shell: Vehicle) -> Iterator[Row]:
     yield from sorted(rows, key=lambda row: (natural_key(row["place"]), row["what"], row["for"]))
 
 
-def _pulled(step: Step, repair: Repair, left: Leftover) -> Iterator[Row]:
+def _pulled(step: WorkStep, repair: Repair, left: Leftover) -> Iterator[Row]:
     for edit in repair.edits:
         if isinstance(edit, AddTail):
             what = f"plug {edit.id.removeprefix('tail-')} with at least 150 mm of its wires"

@@ -7,17 +7,17 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from harnesscheck.assemble.assemble import Assembly
 from harnesscheck.assemble.pairing import TAKEN_OVER
 from harnesscheck.compare.context import Context
-from harnesscheck.compare.dark import Darkness
-from harnesscheck.compare.findings import Finding, Spot
+from harnesscheck.compare.finding.findings import Finding, Spot
+from harnesscheck.compare.works.dark import Darkness
 from harnesscheck.decide.groups import Group
-from harnesscheck.decide.judge import Judged
+from harnesscheck.decide.judge import JudgedCar
 from harnesscheck.decide.search import Key
 from harnesscheck.decide.work import Repair
 from harnesscheck.model.order import natural_key
-from harnesscheck.network.paths import Ways
-from harnesscheck.network.sides import Study
-from harnesscheck.network.solve import TooLargeError
-from harnesscheck.network.states import Condition
+from harnesscheck.network.behaviour.states import Condition
+from harnesscheck.network.graph.sides import Study
+from harnesscheck.network.volts.paths import Ways
+from harnesscheck.network.volts.solve import TooLargeError
 
 MOST_GROUPS = 4  # a circuit of more groups is told by those at its plug
 
@@ -49,7 +49,7 @@ def _harnesses(ctx: Context, connectors: Iterable[str]) -> set[str]:
     return {row.harness for row in rows if row is not None and row.harness}
 
 
-def not_known_at(judged: Judged, work: Iterable[Repair], made: Assembly) -> tuple[str, ...]:
+def not_known_at(judged: JudgedCar, work: Iterable[Repair], made: Assembly) -> tuple[str, ...]:
     """What nobody documented of what a plan touches: contacts, and plugs of parts of which nobody can say they work.
 
     Touched is a plug where work is done, and one in which the two cars meet, and a
@@ -65,7 +65,7 @@ def not_known_at(judged: Judged, work: Iterable[Repair], made: Assembly) -> tupl
     return tuple(sorted(spots | set(_not_tried(judged)), key=natural_key))
 
 
-def _along(judged: Judged, finding: Finding) -> set[str]:
+def _along(judged: JudgedCar, finding: Finding) -> set[str]:
     """The car's connectors at a finding, on its circuit, and those that the donor's circuit goes through."""
     ctx, pairs = judged.ctx, judged.ctx.pairs.connector
     was = _on_circuit(ctx.donor, finding.donor)
@@ -100,7 +100,7 @@ def may_not_fit(made: Assembly) -> tuple[str, ...]:
     return tuple(sorted({min(name, car.mate_of[name], key=natural_key) for name in unsaid}, key=natural_key))
 
 
-def _not_tried(judged: Judged) -> Iterator[str]:
+def _not_tried(judged: JudgedCar) -> Iterator[str]:
     """The plugs, else the names, of the car's parts that the donor's file shows at no work and does not tell all of."""
     donor, parts = judged.ctx.donor, judged.ctx.component_map
     if not judged.electrical or not donor.reach.sources:

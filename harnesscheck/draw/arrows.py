@@ -12,7 +12,7 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from harnesscheck.draw.face import Cell
+from harnesscheck.draw.face import FaceCell
 from harnesscheck.draw.ink import BLACK
 from harnesscheck.draw.scene import Item, Pen, Point, Polyline
 
@@ -26,14 +26,14 @@ _PEN = Pen(BLACK, 0.4)
 
 
 @dataclass(frozen=True, slots=True)
-class Move:
+class ArrowMove:
     """From a cavity above to a cavity below."""
 
     start: str
     end: str
 
 
-def gutter_lanes(moves: Sequence[Move], above: Sequence[Cell], below: Sequence[Cell]) -> int:
+def gutter_lanes(moves: Sequence[ArrowMove], above: Sequence[FaceCell], below: Sequence[FaceCell]) -> int:
     """How many arrows the busiest gutter between two columns holds."""
     starts, ends = {cell.cavity: cell for cell in above}, {cell.cavity: cell for cell in below}
     last = max((cell.row for cell in above), default=0)
@@ -42,20 +42,24 @@ def gutter_lanes(moves: Sequence[Move], above: Sequence[Cell], below: Sequence[C
     return max([*out.values(), *into.values()], default=0)
 
 
-def drawn_moves(moves: Sequence[Move], above: Sequence[Cell], below: Sequence[Cell]) -> list[Move]:
+def drawn_moves(moves: Sequence[ArrowMove], above: Sequence[FaceCell], below: Sequence[FaceCell]) -> list[ArrowMove]:
     """The moves whose two ends are both on this sheet; none where they are too many to follow."""
     starts, ends = {cell.cavity for cell in above}, {cell.cavity for cell in below}
     here = [move for move in dict.fromkeys(moves) if move.start in starts and move.end in ends]
     return here if len(here) <= MOST_LANES else []
 
 
-def band_height(moves: Sequence[Move]) -> float:
+def band_height(moves: Sequence[ArrowMove]) -> float:
     """The room that so many arrows need between the faces; without any, that of a line of text."""
     return 2 * _EDGE_MM + LANE_MM * len(moves) if moves else 8.0
 
 
 def arrows(
-    moves: Sequence[Move], above: Sequence[Cell], below: Sequence[Cell], cell_size: tuple[float, float], gap: float
+    moves: Sequence[ArrowMove],
+    above: Sequence[FaceCell],
+    below: Sequence[FaceCell],
+    cell_size: tuple[float, float],
+    gap: float,
 ) -> list[Item]:
     """The arrows. Cells above and below are placed, with ``band_height`` between them."""
     starts, ends = {cell.cavity: cell for cell in above}, {cell.cavity: cell for cell in below}
@@ -72,7 +76,9 @@ def arrows(
     return items
 
 
-def _in_order(moves: Sequence[Move], starts: Mapping[str, Cell], ends: Mapping[str, Cell]) -> list[Move]:
+def _in_order(
+    moves: Sequence[ArrowMove], starts: Mapping[str, FaceCell], ends: Mapping[str, FaceCell]
+) -> list[ArrowMove]:
     """Arrows to the right from the right end on, then those to the left: fewer crossings."""
     rightward = [move for move in moves if starts[move.start].x <= ends[move.end].x]
     leftward = [move for move in moves if starts[move.start].x > ends[move.end].x]
@@ -82,7 +88,7 @@ def _in_order(moves: Sequence[Move], starts: Mapping[str, Cell], ends: Mapping[s
 
 
 def _leave(
-    cell: Cell, last: bool, taken: Counter[int], size: tuple[float, float], gap: float, lane_y: float
+    cell: FaceCell, last: bool, taken: Counter[int], size: tuple[float, float], gap: float, lane_y: float
 ) -> list[Point]:
     if last:
         x = cell.x + size[0] / 2 - _PORT_MM
@@ -93,7 +99,7 @@ def _leave(
     return [(cell.x + size[0], middle), (x, middle), (x, lane_y)]
 
 
-def _enter(cell: Cell, taken: Counter[int], size: tuple[float, float], gap: float, lane_y: float) -> list[Point]:
+def _enter(cell: FaceCell, taken: Counter[int], size: tuple[float, float], gap: float, lane_y: float) -> list[Point]:
     if cell.row == 0:
         x = cell.x + size[0] / 2 + _PORT_MM
         return [(x, lane_y), (x, cell.y)]

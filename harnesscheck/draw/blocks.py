@@ -31,8 +31,8 @@ from harnesscheck.draw.links import (
     Links,
 )
 from harnesscheck.draw.pick import Picked
-from harnesscheck.draw.tree import Node, Tree, references
-from harnesscheck.draw.wiring import CAVITY, JOIN, NOWHERE, POINT, TERMINAL, Conductor, End
+from harnesscheck.draw.tree import DrawnTree, Node, references
+from harnesscheck.draw.wiring import CAVITY, JOIN, NOWHERE, POINT, TERMINAL, DrawnWire, End
 from harnesscheck.model.records import Component
 
 TRACK_MM = 31.0  # from track to track
@@ -45,7 +45,7 @@ LIVE, DEAD, SNEAK = "live", "dead", "sneak"
 
 
 @dataclass(frozen=True, slots=True)
-class Label:
+class BlockLabel:
     """A line of text beside a symbol."""
 
     text: str
@@ -65,10 +65,10 @@ class Block:
     """One symbol on a track. ``anchors`` are what references may point at; ``join`` marks a dot to branch from."""
 
     look: str
-    lines: tuple[Label | Refer, ...]
+    lines: tuple[BlockLabel | Refer, ...]
     height_mm: float
     strong: bool = True
-    wire: Conductor | None = None
+    wire: DrawnWire | None = None
     anchors: tuple[Hashable, ...] = ()
     join: bool = False
     title: str = ""
@@ -93,7 +93,7 @@ class Segment:
 
 
 @dataclass(frozen=True)
-class State:
+class BlockState:
     """Volts and amperes of one state of the car, written beside contacts and wires: by end, and by wire.
 
     ``looks`` says by wire whether it is live, dead or on a sneak path: thick, thin, dashed.
@@ -101,8 +101,8 @@ class State:
 
     name: str
     volts_v: Mapping[End, float] = field(default_factory=dict)
-    amps_a: Mapping[Conductor, float] = field(default_factory=dict)
-    looks: Mapping[Conductor, str] = field(default_factory=dict)
+    amps_a: Mapping[DrawnWire, float] = field(default_factory=dict)
+    looks: Mapping[DrawnWire, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -169,7 +169,7 @@ class Writer:
         picked: Picked,
         naming: Naming,
         same: Container[Hashable] | None = None,
-        state: State | None = None,
+        state: BlockState | None = None,
     ) -> None:
         self.car = car
         self.picked = picked
@@ -187,12 +187,12 @@ class Writer:
         self.upward = False
         self.referred: set[End] = set()
 
-    def segments(self, trees: Sequence[Tree]) -> list[tuple[Segment, Tree]]:
+    def segments(self, trees: Sequence[DrawnTree]) -> list[tuple[Segment, DrawnTree]]:
         """Every tree as blocks."""
         self.referred = {end for tree in trees for end in references(tree.root)}
         return [(self._segment(tree), tree) for tree in trees]
 
-    def _segment(self, tree: Tree) -> Segment:
+    def _segment(self, tree: DrawnTree) -> Segment:
         """One tree as blocks; without recursion, for a loom may be longer than Python's stack."""
         self.upward = tree.upward
         root = Segment(list(self._head(tree)))
@@ -223,7 +223,7 @@ class Writer:
 
     # -- one step down the tree
 
-    def _head(self, tree: Tree) -> Iterator[Block]:
+    def _head(self, tree: DrawnTree) -> Iterator[Block]:
         root = tree.root
         if tree.rail:
             yield Block("dot", (), 2.0, self._strong_end(root), anchors=(root.end,))
@@ -262,10 +262,10 @@ class Writer:
         elif end.sort == POINT:
             yield self._splice(node)
         elif end.sort == JOIN:
-            lines = [Label(f"joined in {end.owner}", True), Label("splice not written, likely")]
+            lines = [BlockLabel(f"joined in {end.owner}", True), BlockLabel("splice not written, likely")]
             yield self._block("dot", lines, 0, anchors=(end,), join=True)
         elif end.sort == NOWHERE:
-            yield self._block("ring", [Label("far end not", True), Label("in the file")], 7.6)
+            yield self._block("ring", [BlockLabel("far end not", True), BlockLabel("in the file")], 7.6)
         elif end.sort == CAVITY and end not in self.crossed and not self._is_crimped(node):
             yield self._lone_plug(end)
         elif end.sort == TERMINAL and not self._goes_through(node):
@@ -290,28 +290,28 @@ class Writer:
 
     # -- blocks
 
-    def _block(self, look: str, lines: Sequence[Label | Refer], least: float, **more: Any) -> Block:
+    def _block(self, look: str, lines: Sequence[BlockLabel | Refer], least: float, **more: Any) -> Block:
         """A block high enough for its lines; a reference may need two. ``more`` are further fields of ``Block``."""
         beside = BESIDE_WIRE_MM if look in ("wire", "dot") else BESIDE_SYMBOL_MM
         room = TRACK_MM - LINE_X_MM - beside - _AIR_MM
         fitted = [
-            line if isinstance(line, Refer) else Label(fit(line.text, room, SMALL_MM, _weight(line)), line.bold)
+            line if isinstance(line, Refer) else BlockLabel(fit(line.text, room, SMALL_MM, _weight(line)), line.bold)
             for line in lines
         ]
         count = sum(2 if isinstance(line, Refer) else 1 for line in lines)
         height = max(least, count * STEP_MM + 1.4)
         return Block(look, tuple(fitted), height, **more)
 
-    def _wire(self, wire: Conductor, link: Link) -> Block:
-        lines: list[Label | Refer] = [Label(wire.words)]
+    def _wire(self, wire: DrawnWire, link: Link) -> Block:
+        lines: list[BlockLabel | Refer] = [BlockLabel(wire.words)]
         if wire not in self.picked.own and wire.circuit:
-            lines.append(Label(wire.circuit))
+            lines.append(BlockLabel(wire.circuit))
         if wire.likely:
-            lines.append(Label("likely"))
+            lines.append(BlockLabel("likely"))
         flow = self.state.looks.get(wire, "") if self.state is not None else ""
         if self.state is not None and wire in self.state.amps_a:
             amps = "0" if flow == DEAD or self.state.amps_a[wire] < LEAST_SHOWN_A else f"{self.state.amps_a[wire]:.3g}"
-            lines.append(Label(f"{flow} {amps} A".lstrip(), flow == SNEAK))
+            lines.append(BlockLabel(f"{flow} {amps} A".lstrip(), flow == SNEAK))
         title = f"{wire.a} to {wire.b}, {wire.words}, circuit {wire.circuit or 'not named'}"
         return self._block(
             "wire", lines, 6.4, wire=wire, strong=self._strong(link), title=title, likely=wire.likely, flow=flow
@@ -322,7 +322,7 @@ class Writer:
         rows = [self.car.vehicle.connectors.get(end.owner) for end in (first, second)]
         inline = all(row is not None and row.component is None for row in rows)
         place = next((row.at for row in rows if row is not None and row.at), None)
-        lines: list[Label | Refer] = [Label(str(first), inline), Label(str(second), inline)]
+        lines: list[BlockLabel | Refer] = [BlockLabel(str(first), inline), BlockLabel(str(second), inline)]
         if inline and place:
             lines += self._wrapped(place, 3)
         lines += [more for end in (first, second) for more in self._more_wires(end)]
@@ -334,29 +334,29 @@ class Writer:
         component = self.car.vehicle.components.get(link.component)
         first, second = (below, above) if self.upward else (above, below)
         look, words = self._look(link, component, above)
-        lines = [*words, Label(f"{first.name} → {second.name}" if first.name != second.name else first.name)]
+        lines = [*words, BlockLabel(f"{first.name} → {second.name}" if first.name != second.name else first.name)]
         lines += self._partner(link)
         title = f"{_name(component, link.component)} {first.name} to {second.name}"
         return self._block(look, lines, 10.5, strong=self._strong(link), anchors=(link, above, below), title=title)
 
-    def _look(self, link: Link, component: Component | None, above: End) -> tuple[str, list[Label | Refer]]:
+    def _look(self, link: Link, component: Component | None, above: End) -> tuple[str, list[BlockLabel | Refer]]:
         """The symbol of what lies between two terminals, and its heavy lines."""
         row = link.row
         name = _name(component, link.component)
-        named: list[Label | Refer] = self._wrapped(name, 3, bold=True)
+        named: list[BlockLabel | Refer] = self._wrapped(name, 3, bold=True)
         if link.sort == FUSE:
             rating = row.fuse if row is not None and row.fuse is not None else component.rating if component else None
             id_ = row.id if row is not None and row.id else link.component
             amps = f" {rating:g} A" if rating is not None else " ? A"
-            return "fuse", [Label(fit(id_, 12, SMALL_MM, BOLD) + amps, True), *self._wrapped(name, 3)]
+            return "fuse", [BlockLabel(fit(id_, 12, SMALL_MM, BOLD) + amps, True), *self._wrapped(name, 3)]
         if link.sort == SWITCH and row is not None:
             return "switch", [*named, *self._wrapped(" or ".join(row.when), 2)]
         if link.sort in (MAKES, BREAKS):
-            return ("switch" if link.sort == MAKES else "closed"), [*named, Label("contact")]
+            return ("switch" if link.sort == MAKES else "closed"), [*named, BlockLabel("contact")]
         if link.sort == COIL:
-            return "coil", [*named, Label("coil")]
+            return "coil", [*named, BlockLabel("coil")]
         if link.sort == JOINT:
-            return "joint", [*named, Label("joined inside")]
+            return "joint", [*named, BlockLabel("joined inside")]
         if link.sort in (DIODE, RESISTOR, SENSOR):
             return self._plain_look(link, above), [*named, *_values(row, component)]
         kind = component.kind if component is not None else None
@@ -369,7 +369,7 @@ class Writer:
             return "diode" if (link.a == above) != self.upward else "part"
         return "resistor" if link.sort == RESISTOR else "sensor"
 
-    def _partner(self, link: Link) -> list[Label | Refer]:
+    def _partner(self, link: Link) -> list[BlockLabel | Refer]:
         """Where the coil of a contact, or a contact of a coil, is drawn."""
         wanted = (COIL,) if link.sort in (MAKES, BREAKS) else (MAKES, BREAKS) if link.sort == COIL else ()
         for other in sorted(self.drawn, key=lambda each: each.sort_key):
@@ -379,7 +379,7 @@ class Writer:
 
     def _splice(self, node: Node) -> Block:
         row = self.car.vehicle.splices.get(node.end.owner)
-        lines: list[Label | Refer] = [Label(node.end.owner, True)]
+        lines: list[BlockLabel | Refer] = [BlockLabel(node.end.owner, True)]
         if row is not None and row.at:
             lines += self._wrapped(row.at, 3)
         lines += self._more_wires(node.end)
@@ -390,7 +390,7 @@ class Writer:
     def _ground(self, end: End, *, root: bool) -> Block:
         row = self.car.vehicle.grounds.get(end.owner)
         name = end.owner if row is not None else f"{_name(self.car.vehicle.components.get(end.owner), end.owner)} −"
-        lines: list[Label | Refer] = [Label(name, True)]
+        lines: list[BlockLabel | Refer] = [BlockLabel(name, True)]
         if row is not None and row.at:
             lines += self._wrapped(row.at, 3)
         title = f"ground {name}" + (f", {row.at}" if row is not None and row.at else "")
@@ -404,7 +404,7 @@ class Writer:
             words = f"goes on into {mate}"
         elif mate is not None and self.car.study.index.state(mate, end.name) == "not known":
             words = f"{mate} not known"
-        lines: list[Label | Refer] = [Label(str(end), True), *self._wrapped(words, 2)]
+        lines: list[BlockLabel | Refer] = [BlockLabel(str(end), True), *self._wrapped(words, 2)]
         if row is not None and row.at:
             lines += self._wrapped(row.at, 3)
         lines += self._more_wires(end)
@@ -413,10 +413,10 @@ class Writer:
     def _box(self, end: End, *, through: bool, root: bool) -> Block:
         component = self.car.vehicle.components.get(end.owner)
         pin = self.car.study.roles.get((end.owner, end.name))
-        lines: list[Label | Refer] = self._wrapped(_name(component, end.owner), 3, bold=True)
-        lines.append(Label(f"terminal {end.name}"))
+        lines: list[BlockLabel | Refer] = self._wrapped(_name(component, end.owner), 3, bold=True)
+        lines.append(BlockLabel(f"terminal {end.name}"))
         if pin is not None and pin.role:
-            lines.append(Label(pin.role))
+            lines.append(BlockLabel(pin.role))
         lines += self._volts(end)
         unknown = component is None or component.kind in (None, "module", "other")
         look = ("unit" if unknown else "part") if through else ("module" if unknown else "part_end")
@@ -429,19 +429,19 @@ class Writer:
 
     # -- lines
 
-    def _wrapped(self, text: str, lines: int, *, bold: bool = False) -> list[Label | Refer]:
+    def _wrapped(self, text: str, lines: int, *, bold: bool = False) -> list[BlockLabel | Refer]:
         room = TRACK_MM - LINE_X_MM - BESIDE_SYMBOL_MM - _AIR_MM
-        return [Label(line, bold) for line in wrap(text, room, SMALL_MM, lines, BOLD if bold else REGULAR)]
+        return [BlockLabel(line, bold) for line in wrap(text, room, SMALL_MM, lines, BOLD if bold else REGULAR)]
 
-    def _more_wires(self, end: End) -> list[Label | Refer]:
+    def _more_wires(self, end: End) -> list[BlockLabel | Refer]:
         """How many wires end there that this sheet leaves out."""
         more = len(self.car.wiring.at.get(end, ())) - self.wires_at.get(end, 0)
-        return [Label(f"and {more} more {'wire' if more == 1 else 'wires'}")] if more > 0 else []
+        return [BlockLabel(f"and {more} more {'wire' if more == 1 else 'wires'}")] if more > 0 else []
 
-    def _volts(self, end: End) -> list[Label | Refer]:
+    def _volts(self, end: End) -> list[BlockLabel | Refer]:
         if self.state is None or end not in self.state.volts_v:
             return []
-        return [Label(f"{self.state.volts_v[end]:.2f} V", True)]
+        return [BlockLabel(f"{self.state.volts_v[end]:.2f} V", True)]
 
     # -- ink
 
@@ -453,7 +453,7 @@ class Writer:
         return self.same is None or any(self._strong(link) for link in links)
 
 
-def _weight(label: Label) -> int:
+def _weight(label: BlockLabel) -> int:
     return BOLD if label.bold else REGULAR
 
 
@@ -461,11 +461,11 @@ def _name(component: Component | None, id_: str) -> str:
     return component.name or component.id if component is not None else id_
 
 
-def _values(row: object, component: Component | None) -> list[Label | Refer]:
+def _values(row: object, component: Component | None) -> list[BlockLabel | Refer]:
     """What a part draws or is, as far as the row or else the component says."""
     for source in (row,) if row is not None else (component,):
         for slot, unit in (("amps", "A"), ("watts", "W"), ("ohms", "Ω")):
             value = getattr(source, slot, None)
             if value is not None:
-                return [Label(f"{value:g} {unit}")]
+                return [BlockLabel(f"{value:g} {unit}")]
     return []

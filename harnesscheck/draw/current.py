@@ -7,19 +7,19 @@ else *dead*. Volts are over the body, in V; currents in A.
 
 from __future__ import annotations
 
-from harnesscheck.draw.blocks import DEAD, LIVE, SNEAK, State
+from harnesscheck.draw.blocks import DEAD, LIVE, SNEAK, BlockState
 from harnesscheck.draw.links import links_of
-from harnesscheck.draw.wiring import CAVITY, POINT, TERMINAL, Conductor, End
-from harnesscheck.network.paths import Ways
-from harnesscheck.network.solve import Solution
-from harnesscheck.network.states import Behaviour, Condition
+from harnesscheck.draw.wiring import CAVITY, POINT, TERMINAL, DrawnWire, End
+from harnesscheck.network.behaviour.states import Behaviour, Condition
+from harnesscheck.network.volts.paths import Ways
+from harnesscheck.network.volts.solve import Solution
 
 LEAST_A = 0.001  # a current no meter of a workshop shows
 LIVE_SHARE = 0.5  # of the highest volts there are
 _USING = frozenset({"load", "coil"})
 
 
-def state_of(behaviour: Behaviour, condition: Condition) -> State:
+def state_of(behaviour: Behaviour, condition: Condition) -> BlockState:
     """What to write beside contacts and wires in a condition; where something hunts, its last round.
 
     Ends joined to no source have no volts. Raises TooLargeError for a car that does not fit in memory.
@@ -29,14 +29,14 @@ def state_of(behaviour: Behaviour, condition: Condition) -> State:
     amps = _amps(behaviour, solution)
     ways = Ways(behaviour.circuit)
     highest = max(volts.values(), default=0.0)
-    looks: dict[Conductor, str] = {}
+    looks: dict[DrawnWire, str] = {}
     for wire, (number, flow) in amps.items():
         ends = [volts.get(end, 0.0) for end in (wire.a, wire.b)]
         if flow >= LEAST_A:
             looks[wire] = SNEAK if _is_sneak(ways, solution, number) else LIVE
         else:
             looks[wire] = LIVE if highest > 0 and min(ends) >= LIVE_SHARE * highest else DEAD
-    return State(str(condition), volts, {wire: flow for wire, (_, flow) in amps.items()}, looks)
+    return BlockState(str(condition), volts, {wire: flow for wire, (_, flow) in amps.items()}, looks)
 
 
 def _volts(behaviour: Behaviour, solution: Solution) -> dict[End, float]:
@@ -53,10 +53,10 @@ def _volts(behaviour: Behaviour, solution: Solution) -> dict[End, float]:
     return found
 
 
-def _amps(behaviour: Behaviour, solution: Solution) -> dict[Conductor, tuple[int, float]]:
+def _amps(behaviour: Behaviour, solution: Solution) -> dict[DrawnWire, tuple[int, float]]:
     """The branch and the current of every wire the circuit has."""
     wire_of = {id(row): wire for wire in links_of(behaviour.study).wiring.conductors for row in wire.rows}
-    found: dict[Conductor, tuple[int, float]] = {}
+    found: dict[DrawnWire, tuple[int, float]] = {}
     for number, branch in enumerate(behaviour.circuit.branches):
         wire = wire_of.get(id(branch.row)) if branch.sort == "wire" else None
         if wire is not None:

@@ -26,14 +26,14 @@ from harnesscheck.draw.ink import (
     small,
     swatch,
 )
-from harnesscheck.draw.marks import Difference, sign, worst
-from harnesscheck.draw.page import LYING, Column, Heading, Row, caption, page, paragraph, table
-from harnesscheck.draw.scene import Box, Group, Item, Scene, Text
-from harnesscheck.draw.wiring import CAVITY, Conductor, End, wiring_of
+from harnesscheck.draw.marks import MarkedCavity, sign, worst
+from harnesscheck.draw.page import LYING, Heading, TableColumn, TableRow, caption, page, paragraph, table
+from harnesscheck.draw.scene import Box, Item, Scene, SceneGroup, Text
+from harnesscheck.draw.wiring import CAVITY, DrawnWire, End, wiring_of
 from harnesscheck.model.records import Connector, Pin
 from harnesscheck.model.vehicle import Vehicle
-from harnesscheck.network.index import EMPTY, UNKNOWN
-from harnesscheck.network.sides import Study
+from harnesscheck.network.graph.index import EMPTY, UNKNOWN
+from harnesscheck.network.graph.sides import Study
 
 WIRE_SIDE = "Wire side: seen as you look at the wires going in."
 MATING_SIDE = "Mating side: seen as the other half sees it; mirror image of the wire side."
@@ -55,7 +55,7 @@ class Content:
 
     cavity: str
     state: str
-    wires: tuple[Conductor, ...] = ()
+    wires: tuple[DrawnWire, ...] = ()
     terminals: tuple[Pin, ...] = ()
 
     @property
@@ -109,7 +109,7 @@ class Look:
 
 
 @dataclass(frozen=True, slots=True)
-class Cell:
+class FaceCell:
     """Where a cavity was drawn."""
 
     cavity: str
@@ -124,18 +124,20 @@ def most_across(room_mm: float, cell_mm: float, gap_mm: float = _GAP_MM) -> int:
     return max(1, int((room_mm + gap_mm) // (cell_mm + gap_mm)))
 
 
-def cells_of(rows: Sequence[Sequence[str]], x: float, y: float, look: Look, gap: tuple[float, float]) -> list[Cell]:
+def cells_of(rows: Sequence[Sequence[str]], x: float, y: float, look: Look, gap: tuple[float, float]) -> list[FaceCell]:
     """The places of all cavities, mirrored for the mating side; ``gap`` is between columns and between rows."""
     across = max(map(len, rows), default=0)
     step_x, step_y = look.width_mm + gap[0], look.height_mm + gap[1]
     return [
-        Cell(name, x + step_x * (across - 1 - column if look.mating else column), y + step_y * number, number, column)
+        FaceCell(
+            name, x + step_x * (across - 1 - column if look.mating else column), y + step_y * number, number, column
+        )
         for number, row in enumerate(rows)
         for column, name in enumerate(row)
     ]
 
 
-def draw_cell(cell: Cell, content: Content, look: Look, found: Sequence[Difference]) -> Group:
+def draw_cell(cell: FaceCell, content: Content, look: Look, found: Sequence[MarkedCavity]) -> SceneGroup:
     """One cavity; what differs is boxed heavily, marked, and says where it moved."""
     strong = bool(found) or not look.only_differences
     pen = STRONG if found else NORMAL if strong else FAINT
@@ -154,10 +156,10 @@ def draw_cell(cell: Cell, content: Content, look: Look, found: Sequence[Differen
         items.extend(_lines(cell, content, look, strong, target))
     if severity:
         items.extend(sign(cell.x + look.width_mm - 3.3, cell.y + 4.0, severity))
-    return Group(tuple(items), "", _in_words(content, found))
+    return SceneGroup(tuple(items), "", _in_words(content, found))
 
 
-def _nothing(cell: Cell, content: Content, look: Look, strong: bool) -> Iterator[Item]:
+def _nothing(cell: FaceCell, content: Content, look: Look, strong: bool) -> Iterator[Item]:
     """Known to be empty: hatched. Not known: a question mark."""
     empty = content.state == EMPTY
     if empty:
@@ -168,7 +170,7 @@ def _nothing(cell: Cell, content: Content, look: Look, strong: bool) -> Iterator
     yield small(middle, line, "empty" if empty else "?", strong=strong, bold=not empty, anchor="middle")
 
 
-def _paint(cell: Cell, content: Content, room: float, strong: bool) -> Iterator[Item]:
+def _paint(cell: FaceCell, content: Content, room: float, strong: bool) -> Iterator[Item]:
     """The wires' colours; two wires in one contact stand side by side."""
     shown = content.wires[:2]
     each = room / max(1, len(shown))
@@ -180,7 +182,7 @@ def _paint(cell: Cell, content: Content, room: float, strong: bool) -> Iterator[
             yield Box(x, y, each, _SWATCH_MM, FAINT, WHITE)
 
 
-def _lines(cell: Cell, content: Content, look: Look, strong: bool, target: str) -> Iterator[Item]:
+def _lines(cell: FaceCell, content: Content, look: Look, strong: bool, target: str) -> Iterator[Item]:
     x, y, room = cell.x + 0.9, cell.y + _BAND_MM + _SWATCH_MM + 3.1, look.width_mm - 1.8
     pin = content.terminals[0] if content.terminals else None
     first = content.colours if content.wires or pin is None else pin.terminal or "?"
@@ -191,7 +193,7 @@ def _lines(cell: Cell, content: Content, look: Look, strong: bool, target: str) 
         yield small(x, y + 3.5, words, strong=strong, bold=bool(target))
 
 
-def _in_words(content: Content, found: Sequence[Difference]) -> str:
+def _in_words(content: Content, found: Sequence[MarkedCavity]) -> str:
     words = [f"cavity {content.cavity}: {content.state}"]
     for wire in content.wires:
         carries = wire.circuit or wire.function
@@ -200,7 +202,7 @@ def _in_words(content: Content, found: Sequence[Difference]) -> str:
     return "; ".join([*words, *(each.text or each.kind for each in found)])
 
 
-def _far(content: Content, wire: Conductor) -> str:
+def _far(content: Content, wire: DrawnWire) -> str:
     here = wire.a if wire.a.sort == CAVITY and wire.a.name == content.cavity else wire.b
     return str(wire.other(here))
 
@@ -214,7 +216,7 @@ def face_sheets(
     *,
     mating: bool = False,
     digest: str = "",
-    differences: Sequence[Difference] = (),
+    differences: Sequence[MarkedCavity] = (),
 ) -> list[Scene]:
     """A connector's face and, under it and on further sheets, what is in every cavity.
 
@@ -241,9 +243,9 @@ def face_sheets(
     return [page(LYING, heading, items, at + 1, len(bodies)) for at, items in enumerate(bodies)]
 
 
-def by_cavity(differences: Sequence[Difference]) -> Mapping[str, tuple[Difference, ...]]:
+def by_cavity(differences: Sequence[MarkedCavity]) -> Mapping[str, tuple[MarkedCavity, ...]]:
     """The differences of each cavity, in the order given."""
-    found: dict[str, tuple[Difference, ...]] = {}
+    found: dict[str, tuple[MarkedCavity, ...]] = {}
     for each in differences:
         found[each.cavity] = (*found.get(each.cavity, ()), each)
     return found
@@ -269,7 +271,7 @@ def _owner(vehicle: Vehicle, row: Connector) -> str | None:
 
 
 def _face_part(
-    listed: Sequence[Content], found: Mapping[str, Sequence[Difference]], mating: bool
+    listed: Sequence[Content], found: Mapping[str, Sequence[MarkedCavity]], mating: bool
 ) -> tuple[int, list[Item], float]:
     """As many cavities as one sheet holds; returns their number, the drawing, and where it ends."""
     items: list[Item] = [*paragraph(LYING.left, LYING.top + 1, MATING_SIDE if mating else WIRE_SIDE, LYING.room)]
@@ -288,13 +290,13 @@ def _face_part(
 
 
 _COLUMNS = (
-    Column("Cavity", 17),
-    Column("Circuit", 32),
-    Column("Function", 72),
-    Column("Size", 18),
-    Column("Colour", 28),
-    Column("Goes to", 56),
-    Column("Note", 56),
+    TableColumn("Cavity", 17),
+    TableColumn("Circuit", 32),
+    TableColumn("Function", 72),
+    TableColumn("Size", 18),
+    TableColumn("Colour", 28),
+    TableColumn("Goes to", 56),
+    TableColumn("Note", 56),
 )
 
 
@@ -303,7 +305,7 @@ def _append_table(
     bodies: list[list[Item]],
     bottom: float,
     listed: Sequence[Content],
-    found: Mapping[str, Sequence[Difference]],
+    found: Mapping[str, Sequence[MarkedCavity]],
 ) -> None:
     """Put the table under the face, and what does not fit there on sheets of its own."""
     rows = [row for content in listed for row in _rows(study, content, found.get(content.cavity, ()))]
@@ -319,23 +321,23 @@ def _append_table(
             top = LYING.top + 2
 
 
-def _rows(study: Study, content: Content, found: Sequence[Difference]) -> list[Row]:
+def _rows(study: Study, content: Content, found: Sequence[MarkedCavity]) -> list[TableRow]:
     notes = "; ".join(each.kind for each in found)
     if content.state != EMPTY and content.state != UNKNOWN and content.wires:
         return [_wire_row(study, content, wire, notes) for wire in content.wires]
     if content.terminals:
         pin = content.terminals[0]
         role = ", ".join(filter(None, (f"terminal {pin.terminal}", pin.role)))
-        return [Row((content.cavity, pin.circuit or "", pin.function or role, "", "", "", notes), bool(found))]
+        return [TableRow((content.cavity, pin.circuit or "", pin.function or role, "", "", "", notes), bool(found))]
     word = {EMPTY: "empty", UNKNOWN: "not known"}.get(content.state, "a wire nobody documented")
-    return [Row((content.cavity, "", word, "", "", "", notes), bool(found))]
+    return [TableRow((content.cavity, "", word, "", "", "", notes), bool(found))]
 
 
-def _wire_row(study: Study, content: Content, wire: Conductor, notes: str) -> Row:
+def _wire_row(study: Study, content: Content, wire: DrawnWire, notes: str) -> TableRow:
     circuit = study.vehicle.circuits.get(wire.circuit or "")
     function = wire.function or (circuit.function if circuit is not None else None) or ""
     size = wire.size.text if wire.size is not None else "?"
     own = next((row.common.note for row in wire.rows if row.common.note), "") or ""
     goes_to = _far(content, wire) + (", likely" if wire.likely else "")
     cells = (content.cavity, wire.circuit or "", function, size, colour_words(wire.colour), goes_to)
-    return Row((*cells, "; ".join(filter(None, (notes, own)))), bool(notes))
+    return TableRow((*cells, "; ".join(filter(None, (notes, own)))), bool(notes))

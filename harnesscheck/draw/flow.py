@@ -17,21 +17,21 @@ from harnesscheck.draw.blocks import (
     STEP_MM,
     TRACK_MM,
     Block,
+    BlockState,
     Naming,
     Refer,
-    State,
     Writer,
     key_of,
 )
 from harnesscheck.draw.font import wrap
 from harnesscheck.draw.ink import BLACK, FAINT, LIKELY, NORMAL, RULE, small, wire_line
-from harnesscheck.draw.joining import Branch, Placed
+from harnesscheck.draw.joining import JoinedBranch, Placed
 from harnesscheck.draw.links import RAIL_WORDS, RAILS, Links
 from harnesscheck.draw.page import LYING, STANDING, Heading, Paper, caption, page, paragraph
 from harnesscheck.draw.pick import Picked
-from harnesscheck.draw.scene import Circle, Group, Item, Line, Pen, Scene
+from harnesscheck.draw.scene import Circle, Item, Line, Pen, Scene, SceneGroup
 from harnesscheck.draw.symbols import DOT_MM, ENDS, SYMBOLS
-from harnesscheck.draw.tracks import Drop, Spot, TrackSheet, sheets_of
+from harnesscheck.draw.tracks import TrackDrop, TrackSheet, TrackSpot, sheets_of
 from harnesscheck.draw.tree import trees_of
 
 _RAIL_STEP_MM = 4.8
@@ -82,7 +82,7 @@ class _Panel:
         return self.left + TRACK_MM * (track - first) + LINE_X_MM
 
 
-def flow_sheets(flow: Flow, heading: Heading, state: State | None = None) -> list[Scene]:
+def flow_sheets(flow: Flow, heading: Heading, state: BlockState | None = None) -> list[Scene]:
     """The sheets of one car, lying or standing, whichever needs fewer; ``state`` adds volts and amperes."""
     tried = [(paper, *_one(flow, paper, state)) for paper in (LYING, STANDING)]
     if not flow.picked.links:
@@ -119,7 +119,7 @@ def _half(
     flow: Flow | None,
     panel: _Panel,
     sheets: Sequence[TrackSheet],
-    where: Mapping[Hashable, Spot],
+    where: Mapping[Hashable, TrackSpot],
     at: int,
 ) -> Iterator[Item]:
     title = f"{role.capitalize()}: {flow.title}" if flow is not None else f"The {role} has no such thing"
@@ -142,14 +142,16 @@ def _keys(flow: Flow | None) -> frozenset[Hashable]:
     return frozenset(key_of(flow.car, flow.naming, link) for link in flow.picked.links)
 
 
-def _one(flow: Flow, paper: Paper, state: State | None) -> tuple[_Panel, list[TrackSheet], dict[Hashable, Spot]]:
+def _one(
+    flow: Flow, paper: Paper, state: BlockState | None
+) -> tuple[_Panel, list[TrackSheet], dict[Hashable, TrackSpot]]:
     panel = _Panel(paper.left, paper.top, paper.bottom, _rails(flow.picked))
     return panel, *_sheets(flow, panel, paper, None, state)
 
 
 def _sheets(
-    flow: Flow, panel: _Panel, paper: Paper, same: frozenset[Hashable] | None, state: State | None = None
-) -> tuple[list[TrackSheet], dict[Hashable, Spot]]:
+    flow: Flow, panel: _Panel, paper: Paper, same: frozenset[Hashable] | None, state: BlockState | None = None
+) -> tuple[list[TrackSheet], dict[Hashable, TrackSpot]]:
     writer = Writer(flow.car, flow.picked, flow.naming, same, state)
     trees = trees_of(flow.car, flow.picked)
     across = int((paper.room + _AIR_MM) // TRACK_MM)
@@ -166,7 +168,7 @@ def _rails(picked: Picked | None) -> tuple[str, ...]:
 
 
 def _panel(
-    panel: _Panel, sheet: TrackSheet, where: Mapping[Hashable, Spot], number: int, paper: Paper
+    panel: _Panel, sheet: TrackSheet, where: Mapping[Hashable, TrackSpot], number: int, paper: Paper
 ) -> Iterator[Item]:
     yield from _lines(panel, paper)
     for drop in sheet.rails:
@@ -197,7 +199,7 @@ def _lines(panel: _Panel, paper: Paper) -> Iterator[Item]:
     yield small(paper.right, panel.end + 4.4, "31 ground", anchor="end")
 
 
-def _drop(panel: _Panel, x: float, drop: Drop) -> Iterator[Item]:
+def _drop(panel: _Panel, x: float, drop: TrackDrop) -> Iterator[Item]:
     """From a rail down to where its track begins."""
     y = panel.top + _RAIL_STEP_MM * (panel.rails.index(drop.rail) + 1)
     yield Line(x, y, x, panel.begin, _pen(drop.strong))
@@ -208,18 +210,18 @@ def _y(panel: _Panel, start: float, upward: bool) -> float:
     return panel.end - start if upward else panel.begin + start
 
 
-def _across(panel: _Panel, branch: Branch, first: int) -> Line:
+def _across(panel: _Panel, branch: JoinedBranch, first: int) -> Line:
     y = _y(panel, branch.start, branch.upward)
     return Line(panel.x(branch.first, first), y, panel.x(branch.last, first), y, _pen(branch.strong))
 
 
-def _drawn(panel: _Panel, placed: Placed, x: float, where: Mapping[Hashable, Spot], number: int) -> Group:
+def _drawn(panel: _Panel, placed: Placed, x: float, where: Mapping[Hashable, TrackSpot], number: int) -> SceneGroup:
     block = placed.block
     near = _y(panel, placed.start, placed.upward)
     far = _y(panel, placed.start + placed.height, placed.upward)
     items = list(_symbol(block, x, near, far))
     items += _text(block, x + block.text_x_mm, min(near, far), where, number)
-    return Group(tuple(items), "", block.title)
+    return SceneGroup(tuple(items), "", block.title)
 
 
 def _symbol(block: Block, x: float, near: float, far: float) -> Iterator[Item]:
@@ -247,7 +249,7 @@ def _pen(strong: bool) -> Pen:
     return Pen(BLACK, 0.5) if strong else Pen(RULE, 0.35)
 
 
-def _text(block: Block, x: float, top: float, where: Mapping[Hashable, Spot], number: int) -> Iterator[Item]:
+def _text(block: Block, x: float, top: float, where: Mapping[Hashable, TrackSpot], number: int) -> Iterator[Item]:
     room = TRACK_MM - LINE_X_MM - block.text_x_mm - _AIR_MM
     y = top + 3.2
     for line in block.lines:
@@ -260,7 +262,7 @@ def _text(block: Block, x: float, top: float, where: Mapping[Hashable, Spot], nu
             y += STEP_MM
 
 
-def _refers(line: Refer, where: Mapping[Hashable, Spot], number: int) -> str:
+def _refers(line: Refer, where: Mapping[Hashable, TrackSpot], number: int) -> str:
     spot = where.get(line.to)
     if spot is None:
         return f"{line.words} another sheet".strip()

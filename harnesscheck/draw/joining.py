@@ -30,7 +30,7 @@ class Placed:
 
 
 @dataclass(frozen=True, slots=True)
-class Branch:
+class JoinedBranch:
     """A line across, from a dot to the tracks that leave from it or end in it."""
 
     first: int
@@ -77,10 +77,10 @@ def stretches(blocks: Sequence[Placed]) -> dict[Hashable, float]:
     return found
 
 
-def drawn_through(blocks: Sequence[Placed]) -> tuple[list[Placed], list[Branch], list[Stem]]:
+def drawn_through(blocks: Sequence[Placed]) -> tuple[list[Placed], list[JoinedBranch], list[Stem]]:
     """The blocks without the references that became lines, and those lines."""
     gone: set[int] = set()
-    branches: list[Branch] = []
+    branches: list[JoinedBranch] = []
     stems: list[Stem] = []
     for dot, ends in _meeting(blocks).items():
         joined = [end for end in ends if end.start <= dot.end + 0.01]
@@ -89,7 +89,7 @@ def drawn_through(blocks: Sequence[Placed]) -> tuple[list[Placed], list[Branch],
         if joined:
             gone |= {id(end) for end in joined}
             strong = any(end.block.strong for end in joined)
-            branches.append(Branch(dot.track, joined[-1].track, dot.end, dot.upward, strong))
+            branches.append(JoinedBranch(dot.track, joined[-1].track, dot.end, dot.upward, strong))
             stems += [Stem(end.track, end.start, dot.end, dot.upward, end.block.strong) for end in joined]
     return [each for each in blocks if id(each) not in gone], branches, stems
 

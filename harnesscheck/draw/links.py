@@ -11,10 +11,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 
-from harnesscheck.draw.wiring import CAVITY, POINT, TERMINAL, Conductor, End, node_of, wiring_of
+from harnesscheck.draw.wiring import CAVITY, POINT, TERMINAL, DrawnWire, End, node_of, wiring_of
 from harnesscheck.model.records import Component, Inside
-from harnesscheck.network.elements import ACCESSORY, BREAK, FUSES, LOADS, MAKE, OFF, RUN, START, has_load
-from harnesscheck.network.sides import FEEDS, Label, Study
+from harnesscheck.network.graph.elements import ACCESSORY, BREAK, FUSES, LOADS, MAKE, OFF, RUN, START, has_load
+from harnesscheck.network.graph.sides import FEEDS, Label, Study
 
 WIRE, CONTACT, CRIMP = "wire", "contact", "crimp"
 FUSE, JOINT, SWITCH, MAKES, BREAKS, DIODE = "fuse", "joint", "switch", "make", "break", "diode"
@@ -36,7 +36,7 @@ class Link:
     sort: str
     a: End
     b: End
-    wire: Conductor | None = None
+    wire: DrawnWire | None = None
     component: str = ""
     row: Inside | None = None
 

@@ -18,7 +18,7 @@ SEVERITIES = ("injury", "damage", "dead", "rework", "note")  # worst first
 
 
 @dataclass(frozen=True, slots=True)
-class Difference:
+class MarkedCavity:
     """One thing that differs in a donor's cavity: kind in words, severity, a sentence, where it moved to.
 
     ``moved_to`` names the shell's cavity. ``severity`` is one of ``SEVERITIES``,

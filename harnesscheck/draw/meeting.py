@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from harnesscheck.align.pairs import Pairs
 from harnesscheck.draw.arrows import LANE_MM as ARROW_LANE_MM
-from harnesscheck.draw.arrows import Move, arrows, band_height, drawn_moves, gutter_lanes
+from harnesscheck.draw.arrows import ArrowMove, arrows, band_height, drawn_moves, gutter_lanes
 from harnesscheck.draw.face import (
     CELL_HEIGHT_MM,
     ORDER,
@@ -27,11 +27,11 @@ from harnesscheck.draw.face import (
     most_across,
 )
 from harnesscheck.draw.grid import rows_alike
-from harnesscheck.draw.marks import SEVERITIES, Difference, legend, sign
-from harnesscheck.draw.page import LYING, Column, Heading, Row, caption, page, paragraph, table
+from harnesscheck.draw.marks import SEVERITIES, MarkedCavity, legend, sign
+from harnesscheck.draw.page import LYING, Heading, TableColumn, TableRow, caption, page, paragraph, table
 from harnesscheck.draw.scene import Item, Scene
-from harnesscheck.network.index import EMPTY, UNKNOWN, USED
-from harnesscheck.network.sides import Study
+from harnesscheck.network.graph.index import EMPTY, UNKNOWN, USED
+from harnesscheck.network.graph.sides import Study
 from harnesscheck.trade.colours import same_colour
 
 _NARROWEST_MM = 13.0
@@ -43,12 +43,12 @@ _NOTES_MM = 9.0
 
 
 @dataclass(frozen=True, slots=True)
-class Plug:
+class DrawnPlug:
     """One of the two connectors: whose it is, its contents by cavity, and what differs in each."""
 
     title: str
     contents: Mapping[str, Content]
-    found: Mapping[str, tuple[Difference, ...]]
+    found: Mapping[str, tuple[MarkedCavity, ...]]
     rows: tuple[tuple[str, ...], ...]
 
 
@@ -56,7 +56,7 @@ def meeting_sheets(
     donor: Study,
     shell: Study,
     connectors: tuple[str, str],
-    differences: Sequence[Difference],
+    differences: Sequence[MarkedCavity],
     *,
     digest: str = "",
     word: str = "shell",
@@ -71,7 +71,7 @@ def meeting_sheets(
     rows = rows_alike(names[0], names[1], most_across(LYING.room - for_arrows_mm, _NARROWEST_MM))
     above = _plug("Donor", donor, connectors[0], listed[0], rows[0], by_cavity(differences))
     below = _plug(word.capitalize(), shell, connectors[1], listed[1], rows[1], _seen_from_shell(differences))
-    moves = [Move(each.cavity, each.moved_to) for each in differences if each.moved_to]
+    moves = [ArrowMove(each.cavity, each.moved_to) for each in differences if each.moved_to]
     bodies: list[list[Item]] = []
     bottom = LYING.top
     for upper, lower in _chunks(above, below):
@@ -88,7 +88,7 @@ _MOVING = (_OTHER, "empty in the shell")  # where the donor's circuit may be fou
 
 def plain_differences(
     donor: Study, shell: Study, connectors: tuple[str, str], pairs: Pairs | None = None
-) -> list[Difference]:
+) -> list[MarkedCavity]:
     """What differs in plain sight, cavity name by cavity name: circuit, colour, size, empty. Judges nothing."""
     theirs = {content.cavity: content for content in contents(shell, connectors[1])}
     at: dict[str, list[str]] = defaultdict(list)
@@ -102,8 +102,8 @@ def plain_differences(
         there = at.get(circuit, ()) if circuit and kind in _MOVING else ()
         moved_to = there[0] if len(there) == 1 else ""
         if kind:
-            found.append(Difference(content.cavity, "moved" if moved_to else kind, moved_to=moved_to))
-    found += [Difference(cavity, "not in the donor") for cavity, content in theirs.items() if content.state == USED]
+            found.append(MarkedCavity(content.cavity, "moved" if moved_to else kind, moved_to=moved_to))
+    found += [MarkedCavity(cavity, "not in the donor") for cavity, content in theirs.items() if content.state == USED]
     filled = {each.moved_to for each in found}
     return [each for each in found if each.kind != _FILLED or each.cavity not in filled]
 
@@ -150,24 +150,24 @@ def _plug(
     connector: str,
     listed: Sequence[Content],
     rows: Sequence[tuple[str, ...]],
-    found: Mapping[str, tuple[Difference, ...]],
-) -> Plug:
+    found: Mapping[str, tuple[MarkedCavity, ...]],
+) -> DrawnPlug:
     row = study.vehicle.connectors[connector]
     title = f"{role}: {connector}, {about(study.vehicle, row, len(listed))}"
-    return Plug(title, {content.cavity: content for content in listed}, found, tuple(rows))
+    return DrawnPlug(title, {content.cavity: content for content in listed}, found, tuple(rows))
 
 
-def _seen_from_shell(differences: Sequence[Difference]) -> Mapping[str, tuple[Difference, ...]]:
+def _seen_from_shell(differences: Sequence[MarkedCavity]) -> Mapping[str, tuple[MarkedCavity, ...]]:
     """The same differences by the shell's cavity; where a contact arrives nothing moves on."""
     return by_cavity(
-        [Difference(each.moved_to or each.cavity, each.kind, each.severity, each.text) for each in differences]
+        [MarkedCavity(each.moved_to or each.cavity, each.kind, each.severity, each.text) for each in differences]
     )
 
 
 _Rows = Sequence[tuple[str, ...]]
 
 
-def _chunks(above: Plug, below: Plug) -> list[tuple[_Rows, _Rows]]:
+def _chunks(above: DrawnPlug, below: DrawnPlug) -> list[tuple[_Rows, _Rows]]:
     """So many rows of either plug as one sheet holds."""
     room = LYING.bottom - LYING.top - _NOTES_MM - 2 * _CAPTION_MM - 26
     most = max(1, int(room / 2 // (CELL_HEIGHT_MM + _ROW_GAP_MM)))
@@ -175,7 +175,9 @@ def _chunks(above: Plug, below: Plug) -> list[tuple[_Rows, _Rows]]:
     return [(above.rows[at : at + most], below.rows[at : at + most]) for at in range(0, count, most)]
 
 
-def _faces(above: Plug, below: Plug, upper: _Rows, lower: _Rows, moves: Sequence[Move]) -> tuple[list[Item], float]:
+def _faces(
+    above: DrawnPlug, below: DrawnPlug, upper: _Rows, lower: _Rows, moves: Sequence[ArrowMove]
+) -> tuple[list[Item], float]:
     """Both faces with their arrows, and where the drawing ends."""
     across = max((len(row) for row in (*upper, *lower)), default=1)
     probe = Look(_NARROWEST_MM)
@@ -204,13 +206,17 @@ def _faces(above: Plug, below: Plug, upper: _Rows, lower: _Rows, moves: Sequence
     return items, top + 3
 
 
-def _columns(word: str) -> tuple[Column, ...]:
+def _columns(word: str) -> tuple[TableColumn, ...]:
     heads = ("", 9), ("Cavity", 20), ("Donor", 62), (word.capitalize(), 62), ("What differs", 40), ("In words", 86)
-    return tuple(Column(head, width_mm) for head, width_mm in heads)
+    return tuple(TableColumn(head, width_mm) for head, width_mm in heads)
 
 
 def _append_table(
-    bodies: list[list[Item]], bottom: float, plugs: tuple[Plug, Plug], differences: Sequence[Difference], word: str
+    bodies: list[list[Item]],
+    bottom: float,
+    plugs: tuple[DrawnPlug, DrawnPlug],
+    differences: Sequence[MarkedCavity],
+    word: str,
 ) -> None:
     """Put the table under the faces, and what does not fit there on sheets of its own."""
     above, below = plugs
@@ -231,12 +237,12 @@ def _append_table(
             bottom = LYING.top
 
 
-def _row(above: Plug, below: Plug, each: Difference) -> Row:
+def _row(above: DrawnPlug, below: DrawnPlug, each: MarkedCavity) -> TableRow:
     arrives = each.moved_to or each.cavity
     cavity = f"{each.cavity} → {each.moved_to}" if each.moved_to else each.cavity
     lead = tuple(sign(4.4, 3.2, each.severity)) if each.severity in SEVERITIES else ()
     words = (_said(above.contents.get(each.cavity)), _said(below.contents.get(arrives)))
-    return Row(("", cavity, *words, each.kind.replace("-", " "), each.text), lead=lead)
+    return TableRow(("", cavity, *words, each.kind.replace("-", " "), each.text), lead=lead)
 
 
 def _said(content: Content | None) -> str:

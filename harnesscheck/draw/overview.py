@@ -17,7 +17,7 @@ from harnesscheck.draw.ink import BLACK, NORMAL, NOT_KNOWN, SMALL_MM, STRONG, TE
 from harnesscheck.draw.layout import Graph, Layout, lay_out
 from harnesscheck.draw.marks import SEVERITIES, legend, sign, worst
 from harnesscheck.draw.page import LYING, STANDING, Heading, Paper, page
-from harnesscheck.draw.scene import Box, Group, Item, Pen, Polyline, Scene, Text
+from harnesscheck.draw.scene import Box, Item, Pen, Polyline, Scene, SceneGroup, Text
 from harnesscheck.model.records import Connector
 from harnesscheck.model.vehicle import Vehicle
 
@@ -32,7 +32,7 @@ _ALL = 99
 
 
 @dataclass(frozen=True, slots=True)
-class _Source:
+class _CardSource:
     """How a harness of one car is marked in a car made of two: a letter, its words, its greys."""
 
     letter: str
@@ -43,9 +43,9 @@ class _Source:
 
 
 _SOURCES = {
-    "donor": _Source("D", "from the donor", BLACK, WHITE, "#e4e4e0"),
-    "shell": _Source("S", "the shell's own", WHITE, BLACK, WASH),
-    "new": _Source("N", "made new", WHITE, BLACK, WHITE),
+    "donor": _CardSource("D", "from the donor", BLACK, WHITE, "#e4e4e0"),
+    "shell": _CardSource("S", "the shell's own", WHITE, BLACK, WASH),
+    "new": _CardSource("N", "made new", WHITE, BLACK, WHITE),
 }
 _BADGE_MM = 7.0
 _LISTED = ((_ALL, _ALL), (6, _ALL), (3, _ALL), (1, _ALL), (0, _ALL), (0, 3), (0, 0))
@@ -53,7 +53,7 @@ _LISTED = ((_ALL, _ALL), (6, _ALL), (3, _ALL), (1, _ALL), (0, _ALL), (0, 3), (0,
 
 
 @dataclass(frozen=True, slots=True)
-class _Row:
+class _LoomRow:
     """One plug in a box: its mark, its name, the place in the car."""
 
     severity: str
@@ -65,12 +65,12 @@ class _Card:
     """One box of the overview before it is sized."""
 
     title: str
-    rows: tuple[_Row, ...]
+    rows: tuple[_LoomRow, ...]
     others: str  # the rows that stand for what is not listed
     region: bool
     source: str = ""  # the car a harness comes from, where the car is made of two
 
-    def shown(self, level: tuple[int, int]) -> list[_Row]:
+    def shown(self, level: tuple[int, int]) -> list[_LoomRow]:
         """The rows drawn at a level of detail: all, or what is marked, worst first."""
         most = level[0] if self.region else level[1]
         if most >= len(self.rows):
@@ -122,8 +122,8 @@ def _cards(
     vehicle: Vehicle, marks: Mapping[str, str], sources: Mapping[str, str]
 ) -> tuple[list[_Card], list[tuple[int, int]]]:
     """A box for each harness and for each two that meet, and the lines between them by number."""
-    plugs: dict[str, list[_Row]] = defaultdict(list)
-    meets: dict[tuple[str, str], list[_Row]] = defaultdict(list)
+    plugs: dict[str, list[_LoomRow]] = defaultdict(list)
+    meets: dict[tuple[str, str], list[_LoomRow]] = defaultdict(list)
     open_: dict[str, int] = defaultdict(int)
     for row in sorted(vehicle.netlist.connectors, key=lambda each: natural_key(each.id)):
         if row.component is not None:
@@ -151,13 +151,13 @@ def _cards(
 
 def _row(
     row: Connector, words: str | None, marks: Mapping[str, str], mate: Connector | None = None, *, both: bool = False
-) -> _Row:
+) -> _LoomRow:
     halves = [row.id] if mate is None else [row.id, mate.id]
     name = " / ".join(halves) if both else row.id
-    return _Row(worst(marks.get(half, "") for half in halves), f"{name}, {words}" if words else name)
+    return _LoomRow(worst(marks.get(half, "") for half in halves), f"{name}, {words}" if words else name)
 
 
-def _region(vehicle: Vehicle, name: str, rows: Sequence[_Row], open_: int) -> _Card:
+def _region(vehicle: Vehicle, name: str, rows: Sequence[_LoomRow], open_: int) -> _Card:
     """A harness lists the plugs to its parts that have a finding, and counts the rest."""
     harness = vehicle.harnesses.get(name)
     title = harness.name if harness is not None and harness.name else f"{name} harness"
@@ -182,7 +182,7 @@ def _size(card: _Card, level: tuple[int, int]) -> tuple[float, float]:
     return min(_WIDEST_MM, max(texts)) + 2 * _PAD_MM, max(height, 7.4)
 
 
-def _any_marked(rows: Sequence[_Row]) -> bool:
+def _any_marked(rows: Sequence[_LoomRow]) -> bool:
     return any(row.severity for row in rows)
 
 
@@ -226,7 +226,7 @@ def _source_legend(x: float, y: float, cards: Sequence[_Card]) -> Iterator[Item]
             x += 40
 
 
-def _badge(x: float, y: float, source: _Source) -> Iterator[Item]:
+def _badge(x: float, y: float, source: _CardSource) -> Iterator[Item]:
     yield Box(x, y, 5.2, 4.8, NORMAL, source.badge, 0.8)
     yield Text(x + 2.6, y + 3.5, source.letter, TEXT_MM, source.ink, BOLD, "middle")
 
@@ -252,7 +252,7 @@ def _count(number: int, one: str, many: str) -> str:
     return f"{number} {one if number == 1 else many}"
 
 
-def _card(card: _Card, x: float, y: float, size: tuple[float, float], level: tuple[int, int]) -> Group:
+def _card(card: _Card, x: float, y: float, size: tuple[float, float], level: tuple[int, int]) -> SceneGroup:
     width, height = size
     rows, last, summed = card.shown(level), card.last_line(level), _summed(card, level)
     source = _SOURCES.get(card.source)
@@ -276,7 +276,7 @@ def _card(card: _Card, x: float, y: float, size: tuple[float, float], level: tup
         line += _ROW_MM
     if last:
         items.append(small(x + _PAD_MM, line + 3.7, fit(last, width - 2 * _PAD_MM, SMALL_MM, REGULAR), strong=False))
-    return Group(tuple(items), "", card.title or "meeting places")
+    return SceneGroup(tuple(items), "", card.title or "meeting places")
 
 
 def _lists(vehicle: Vehicle, cards: Sequence[_Card], digest: str) -> list[Scene]:

@@ -104,7 +104,7 @@ def _frame(paper: Paper, heading: Heading, sheet: str) -> Iterator[Item]:
 
 
 @dataclass(frozen=True, slots=True)
-class Column:
+class TableColumn:
     """A column of a table; a long text is wrapped."""
 
     head: str
@@ -112,7 +112,7 @@ class Column:
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class TableRow:
     """A row of a table, one text a column; strong rows are heavier. ``lead`` is drawn at (0, 0) before it."""
 
     cells: tuple[str, ...]
@@ -124,7 +124,9 @@ _CELL_LINES = 4
 _PAD_MM = 1.3
 
 
-def table(x: float, y: float, bottom: float, columns: Sequence[Column], rows: Sequence[Row]) -> tuple[list[Item], int]:
+def table(
+    x: float, y: float, bottom: float, columns: Sequence[TableColumn], rows: Sequence[TableRow]
+) -> tuple[list[Item], int]:
     """As many rows as fit above ``bottom``, under their column heads, and how many those are."""
     items: list[Item] = list(_heads(x, y, columns))
     y += 6.0
@@ -141,12 +143,12 @@ def table(x: float, y: float, bottom: float, columns: Sequence[Column], rows: Se
     return items, done
 
 
-def _row_height(row: Row, lines: Sequence[Sequence[str]]) -> float:
+def _row_height(row: TableRow, lines: Sequence[Sequence[str]]) -> float:
     """The height of a row by its fullest cell, or by what is drawn in front of it."""
     return max(1.4 + LINE_MM * max(1, *map(len, lines)), 6.2 if row.lead else 0.0)
 
 
-def _heads(x: float, y: float, columns: Sequence[Column]) -> Iterator[Item]:
+def _heads(x: float, y: float, columns: Sequence[TableColumn]) -> Iterator[Item]:
     yield Box(x, y, sum(column.width_mm for column in columns), 5.6, None, WASH)
     for column in columns:
         head = fit(column.head, column.width_mm - 2 * _PAD_MM, SMALL_MM, BOLD)
@@ -154,7 +156,7 @@ def _heads(x: float, y: float, columns: Sequence[Column]) -> Iterator[Item]:
         x += column.width_mm
 
 
-def _cell_lines(columns: Sequence[Column], row: Row) -> list[list[str]]:
+def _cell_lines(columns: Sequence[TableColumn], row: TableRow) -> list[list[str]]:
     weight = BOLD if row.strong else REGULAR
     return [
         wrap(cell, column.width_mm - 2 * _PAD_MM, SMALL_MM, _CELL_LINES, weight)
@@ -162,7 +164,9 @@ def _cell_lines(columns: Sequence[Column], row: Row) -> list[list[str]]:
     ]
 
 
-def _row(x: float, y: float, columns: Sequence[Column], row: Row, lines: Sequence[Sequence[str]]) -> Iterator[Item]:
+def _row(
+    x: float, y: float, columns: Sequence[TableColumn], row: TableRow, lines: Sequence[Sequence[str]]
+) -> Iterator[Item]:
     for item in row.lead:
         yield moved(item, x, y)
     weight = BOLD if row.strong else REGULAR

@@ -28,7 +28,7 @@ from harnesscheck.draw.links import (
     Link,
     Links,
 )
-from harnesscheck.draw.wiring import TERMINAL, Conductor, End
+from harnesscheck.draw.wiring import TERMINAL, DrawnWire, End
 
 T = TypeVar("T")
 
@@ -47,13 +47,13 @@ class Picked:
     """
 
     links: tuple[Link, ...]
-    own: frozenset[Conductor]
+    own: frozenset[DrawnWire]
     rails: Mapping[End, str]
     stops: Mapping[End, str]
     left: tuple[End, ...] = ()
 
 
-def pick_wires(car: Links, wires: Iterable[Conductor]) -> Picked:
+def pick_wires(car: Links, wires: Iterable[DrawnWire]) -> Picked:
     """The sheet of these wires."""
     picker = _Picker(car, dict.fromkeys(wires))
     for wire in picker.own:
@@ -79,9 +79,9 @@ def pick_component(car: Links, component: str) -> Picked:
     return picker.picked()
 
 
-def wires_of_net(car: Links, start: End, most: int | None = None) -> list[Conductor]:
+def wires_of_net(car: Links, start: End, most: int | None = None) -> list[DrawnWire]:
     """The wires joined to an end by wires, crimps and mated contacts; nearest first, at most so many."""
-    found: dict[Conductor, None] = {}
+    found: dict[DrawnWire, None] = {}
     seen, queue = {start}, deque([start])
     while queue:
         end = queue.popleft()
@@ -98,7 +98,7 @@ def wires_of_net(car: Links, start: End, most: int | None = None) -> list[Conduc
 
 
 class _Picker:
-    def __init__(self, car: Links, own: dict[Conductor, None]) -> None:
+    def __init__(self, car: Links, own: dict[DrawnWire, None]) -> None:
         self.car = car
         self.own = own
         self.links: dict[Link, None] = {}

@@ -88,7 +88,7 @@ class Text:
 
 
 @dataclass(frozen=True, slots=True)
-class Group:
+class SceneGroup:
     """Items that belong together; the title is what a reader is told on pointing at it."""
 
     items: tuple[Item, ...]
@@ -96,7 +96,7 @@ class Group:
     title: str = ""
 
 
-Item = Line | Polyline | Box | Circle | Text | Group
+Item = Line | Polyline | Box | Circle | Text | SceneGroup
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,7 +111,7 @@ class Scene:
 
 
 @dataclass(frozen=True, slots=True)
-class Bounds:
+class Extent:
     """The rectangle something covers."""
 
     left: float
@@ -119,7 +119,7 @@ class Bounds:
     right: float
     bottom: float
 
-    def overlaps(self, other: Bounds, by_mm: float = _TOUCH_MM) -> bool:
+    def overlaps(self, other: Extent, by_mm: float = _TOUCH_MM) -> bool:
         """Whether the two share more than a hair's breadth, both ways."""
         return (
             min(self.right, other.right) - max(self.left, other.left) > by_mm
@@ -137,52 +137,52 @@ class Bounds:
 
 
 @singledispatch
-def bounds(item: Item) -> Bounds:
+def bounds(item: Item) -> Extent:
     """What an item covers, the width of its pen included."""
     raise TypeError(f"no bounds for {item!r}")
 
 
-def _spread(points: Iterable[Point], pen: Pen | None) -> Bounds:
+def _spread(points: Iterable[Point], pen: Pen | None) -> Extent:
     xs, ys = zip(*points, strict=True)
     half = pen.width_mm / 2 if pen is not None else 0.0
-    return Bounds(min(xs) - half, min(ys) - half, max(xs) + half, max(ys) + half)
+    return Extent(min(xs) - half, min(ys) - half, max(xs) + half, max(ys) + half)
 
 
 @bounds.register
-def _(item: Line) -> Bounds:
+def _(item: Line) -> Extent:
     return _spread(((item.x1, item.y1), (item.x2, item.y2)), item.pen)
 
 
 @bounds.register
-def _(item: Polyline) -> Bounds:
+def _(item: Polyline) -> Extent:
     return _spread(item.points, item.pen)
 
 
 @bounds.register
-def _(item: Box) -> Bounds:
+def _(item: Box) -> Extent:
     return _spread(((item.x, item.y), (item.x + item.width, item.y + item.height)), item.pen)
 
 
 @bounds.register
-def _(item: Circle) -> Bounds:
+def _(item: Circle) -> Extent:
     corners = ((item.x - item.radius, item.y - item.radius), (item.x + item.radius, item.y + item.radius))
     return _spread(corners, item.pen)
 
 
 @bounds.register
-def _(item: Text) -> Bounds:
+def _(item: Text) -> Extent:
     width = width_mm(drawable(item.text), item.size_mm, item.weight)
     left = item.x - {"start": 0.0, "middle": width / 2, "end": width}[item.anchor]
     letters = face(item.weight)
-    return Bounds(
+    return Extent(
         left, item.y - letters.ascent_em * item.size_mm, left + width, item.y + letters.descent_em * item.size_mm
     )
 
 
 @bounds.register
-def _(item: Group) -> Bounds:
+def _(item: SceneGroup) -> Extent:
     boxes = [bounds(part) for part in item.items]
-    return Bounds(
+    return Extent(
         min(box.left for box in boxes),
         min(box.top for box in boxes),
         max(box.right for box in boxes),
@@ -193,7 +193,7 @@ def _(item: Group) -> Bounds:
 def flat(items: Iterable[Item]) -> Iterator[Item]:
     """Every item that leaves ink, groups opened."""
     for item in items:
-        if isinstance(item, Group):
+        if isinstance(item, SceneGroup):
             yield from flat(item.items)
         else:
             yield item
@@ -212,8 +212,8 @@ def moved(item: Item, right_mm: float, down_mm: float) -> Item:
     if isinstance(item, Polyline):
         points = tuple((x + right_mm, y + down_mm) for x, y in item.points)
         return Polyline(points, item.pen, item.fill, item.closed)
-    if isinstance(item, Group):
-        return Group(tuple(moved(part, right_mm, down_mm) for part in item.items), item.id, item.title)
+    if isinstance(item, SceneGroup):
+        return SceneGroup(tuple(moved(part, right_mm, down_mm) for part in item.items), item.id, item.title)
     x, y = item.x + right_mm, item.y + down_mm
     if isinstance(item, Box):
         return Box(x, y, item.width, item.height, item.pen, item.fill, item.round_mm)
@@ -265,7 +265,7 @@ def struck_labels(scene: Scene) -> list[tuple[Text, Item]]:
     return found
 
 
-def _covers(item: Item, box: Bounds) -> bool:
+def _covers(item: Item, box: Extent) -> bool:
     if not isinstance(item, Box | Circle | Polyline) or item.fill is None:
         return False
     plate = bounds(item)
@@ -273,11 +273,11 @@ def _covers(item: Item, box: Bounds) -> bool:
     return inside and plate.top <= box.top and box.bottom <= plate.bottom
 
 
-def _letters(text: Text) -> Bounds:
+def _letters(text: Text) -> Extent:
     """The middle of the letters: a line that touches a descender does not make a word unreadable."""
     box = bounds(text)
     inset = 0.1 * text.size_mm
-    return Bounds(box.left + inset, box.top + inset, box.right - inset, text.y - inset)
+    return Extent(box.left + inset, box.top + inset, box.right - inset, text.y - inset)
 
 
 def _strokes(item: Item) -> Sequence[tuple[Point, Point]]:
@@ -293,7 +293,7 @@ def _strokes(item: Item) -> Sequence[tuple[Point, Point]]:
     return []
 
 
-def _crosses(stroke: tuple[Point, Point], box: Bounds) -> bool:
+def _crosses(stroke: tuple[Point, Point], box: Extent) -> bool:
     """Whether a line passes through a rectangle (clipping it by each side in turn)."""
     (x1, y1), (x2, y2) = stroke
     enter, leave = 0.0, 1.0

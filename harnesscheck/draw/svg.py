@@ -19,7 +19,7 @@ from harnesscheck.draw.font import (
     subset,
     subset_characters,
 )
-from harnesscheck.draw.scene import Box, Circle, Group, Item, Line, Pen, Polyline, Scene, Text, texts
+from harnesscheck.draw.scene import Box, Circle, Item, Line, Pen, Polyline, Scene, SceneGroup, Text, texts
 
 PAPER = "#ffffff"
 _Clean = Callable[[str], str]
@@ -62,7 +62,7 @@ def font_css(shown: Iterable[str]) -> str:
 
 def _lines(items: Iterable[Item], prefix: str, clean: _Clean) -> Iterator[str]:
     for item in items:
-        if isinstance(item, Group):
+        if isinstance(item, SceneGroup):
             yield f'<g id="{_id(prefix, item.id)}">' if item.id else "<g>"
             if item.title:
                 yield f"<title>{_text(clean(item.title))}</title>"

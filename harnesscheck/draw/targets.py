@@ -12,13 +12,13 @@ from dataclasses import dataclass
 from difflib import get_close_matches
 
 from harnesscheck.align.pairs import Pair, Pairs
-from harnesscheck.draw.blocks import Naming, State
+from harnesscheck.draw.blocks import BlockState, Naming
 from harnesscheck.draw.face import face_sheets
 from harnesscheck.draw.flow import Flow, differing, flow_pair_sheets, flow_sheets
 from harnesscheck.draw.grid import natural_key
 from harnesscheck.draw.layout import NO_ENGINE
 from harnesscheck.draw.links import Links, links_of
-from harnesscheck.draw.marks import Difference
+from harnesscheck.draw.marks import MarkedCavity
 from harnesscheck.draw.meeting import meeting_sheets, plain_differences
 from harnesscheck.draw.names import apart, numbered, stem
 from harnesscheck.draw.overview import overview_sheets
@@ -28,14 +28,14 @@ from harnesscheck.draw.scene import Scene
 from harnesscheck.draw.wiring import CAVITY, POINT, End
 from harnesscheck.model.records import Pin, Wire
 from harnesscheck.model.vehicle import Vehicle
-from harnesscheck.network.sides import Study
+from harnesscheck.network.graph.sides import Study
 
 OVERVIEW = "overview"
 _CLOSE = 8  # names offered where a target is unknown
 
 
 @dataclass(frozen=True, slots=True)
-class Sheet:
+class DrawnSheet:
     """One drawing and its file name without ending."""
 
     name: str
@@ -56,7 +56,7 @@ class NotDrawn:
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
+class DrawingAsked:
     """What may be said beside a target.
 
     ``digest`` of the inputs stands on every page. ``differences`` of a meeting
@@ -66,11 +66,11 @@ class Asked:
     """
 
     digest: str = ""
-    differences: Sequence[Difference] | None = None
+    differences: Sequence[MarkedCavity] | None = None
     marks: Mapping[str, str] | None = None
     sources: Mapping[str, str] | None = None
     mating: bool = False
-    state: State | None = None
+    state: BlockState | None = None
 
 
 def draw_target(
@@ -78,10 +78,10 @@ def draw_target(
     target: str,
     other: Study | None = None,
     pairs: Pairs | None = None,
-    asked: Asked | None = None,
-) -> list[Sheet] | NotDrawn:
+    asked: DrawingAsked | None = None,
+) -> list[DrawnSheet] | NotDrawn:
     """The sheets of a target; ``other`` is the shell where ``study`` is the donor, ``pairs`` their crosswalk."""
-    asked = asked or Asked()
+    asked = asked or DrawingAsked()
     if target == OVERVIEW:
         scenes = overview_sheets(study.vehicle, asked.marks or {}, digest=asked.digest, sources=asked.sources)
         return _named(OVERVIEW, scenes) if scenes is not None else NotDrawn(target, NO_ENGINE)
@@ -98,10 +98,10 @@ def draw_target(
     return _named(name, flow_pair_sheets(ours, theirs, _pair_heading(study, other, ours, theirs, asked)))
 
 
-def keep_apart(sheets: Sequence[Sheet]) -> list[Sheet]:
+def keep_apart(sheets: Sequence[DrawnSheet]) -> list[DrawnSheet]:
     """The same sheets of several targets, no file name differing from another by case alone."""
     names = apart(sheet.name for sheet in sheets)
-    return [Sheet(name, sheet.scene) for name, sheet in zip(names, sheets, strict=True)]
+    return [DrawnSheet(name, sheet.scene) for name, sheet in zip(names, sheets, strict=True)]
 
 
 def names_of(vehicle: Vehicle) -> list[str]:
@@ -111,13 +111,13 @@ def names_of(vehicle: Vehicle) -> list[str]:
     return sorted({*rows, *(row.circuit for row in wires if row.circuit is not None)}, key=natural_key)
 
 
-def _named(name: str, scenes: Sequence[Scene]) -> list[Sheet]:
-    return [Sheet(each, scene) for each, scene in zip(numbered(name, len(scenes)), scenes, strict=True)]
+def _named(name: str, scenes: Sequence[Scene]) -> list[DrawnSheet]:
+    return [DrawnSheet(each, scene) for each, scene in zip(numbered(name, len(scenes)), scenes, strict=True)]
 
 
 def _unknown(
-    study: Study, target: str, other: Study | None, pairs: Pairs | None, asked: Asked
-) -> list[Sheet] | NotDrawn:
+    study: Study, target: str, other: Study | None, pairs: Pairs | None, asked: DrawingAsked
+) -> list[DrawnSheet] | NotDrawn:
     """A connector that only the shell has, else the names that come close."""
     if other is not None and target in other.vehicle.connectors:
         return _named(stem("face", target), face_sheets(other, target, mating=asked.mating, digest=asked.digest))
@@ -130,8 +130,8 @@ def _unknown(
 
 
 def _connector(
-    study: Study, target: str, other: Study | None, pairs: Pairs | None, asked: Asked
-) -> list[Sheet] | NotDrawn:
+    study: Study, target: str, other: Study | None, pairs: Pairs | None, asked: DrawingAsked
+) -> list[DrawnSheet] | NotDrawn:
     partner = _paired(pairs.connector if pairs is not None else None, target)
     if other is None or partner not in other.vehicle.connectors:
         scenes = face_sheets(
@@ -218,7 +218,7 @@ def _point(car: Links, target: str) -> _Found:
     return words, pick_wires(car, car.wiring.at.get(End(POINT, target), ()))
 
 
-def _heading(vehicle: Vehicle, flow: Flow, asked: Asked) -> Heading:
+def _heading(vehicle: Vehicle, flow: Flow, asked: DrawingAsked) -> Heading:
     count = len(flow.picked.own)
     wires = f"{count} {'wire' if count == 1 else 'wires'} in full, and the ways" if count else "The ways"
     left = len(flow.picked.left)
@@ -229,7 +229,9 @@ def _heading(vehicle: Vehicle, flow: Flow, asked: Asked) -> Heading:
     return Heading(flow.title, subtitle, vehicle.name, asked.digest, f"Current flow of {flow.title}. {subtitle}")
 
 
-def _pair_heading(donor: Study, shell: Study | None, ours: Flow | None, theirs: Flow | None, asked: Asked) -> Heading:
+def _pair_heading(
+    donor: Study, shell: Study | None, ours: Flow | None, theirs: Flow | None, asked: DrawingAsked
+) -> Heading:
     names = donor.vehicle.name, shell.vehicle.name if shell is not None else ""
     title = ours.title if ours is not None else theirs.title if theirs is not None else ""
     count = differing(ours, theirs)

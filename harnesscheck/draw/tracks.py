@@ -10,9 +10,9 @@ from __future__ import annotations
 from collections.abc import Hashable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from harnesscheck.draw.blocks import STEP_MM, Block, Label, Refer, Segment
-from harnesscheck.draw.joining import Branch, Placed, Stem, drawn_through, stretches
-from harnesscheck.draw.tree import Tree
+from harnesscheck.draw.blocks import STEP_MM, Block, BlockLabel, Refer, Segment
+from harnesscheck.draw.joining import JoinedBranch, Placed, Stem, drawn_through, stretches
+from harnesscheck.draw.tree import DrawnTree
 
 _CUT_MM = 3 * STEP_MM + 1.4  # a heading and a reference of two lines
 
@@ -27,7 +27,7 @@ class Piece:
 
 
 @dataclass(frozen=True, slots=True)
-class Spot:
+class TrackSpot:
     """Where an anchor stands: sheet and track, counted from 1."""
 
     sheet: int
@@ -35,7 +35,7 @@ class Spot:
 
 
 @dataclass(frozen=True, slots=True)
-class Drop:
+class TrackDrop:
     """A track that hangs on a rail."""
 
     track: int
@@ -49,14 +49,14 @@ class TrackSheet:
 
     first: int
     blocks: tuple[Placed, ...]
-    branches: tuple[Branch, ...]
-    rails: tuple[Drop, ...]
+    branches: tuple[JoinedBranch, ...]
+    rails: tuple[TrackDrop, ...]
     stems: tuple[Stem, ...] = ()
 
 
 def sheets_of(
-    segments: Sequence[tuple[Segment, Tree]], across: int, room_mm: float
-) -> tuple[list[TrackSheet], dict[Hashable, Spot]]:
+    segments: Sequence[tuple[Segment, DrawnTree]], across: int, room_mm: float
+) -> tuple[list[TrackSheet], dict[Hashable, TrackSpot]]:
     """All blocks placed on sheets of so many tracks and so much room, and where every anchor is.
 
     A sheet needs room for three tracks and for a block between two cuts.
@@ -64,14 +64,14 @@ def sheets_of(
     cutter = _Cutter(across, room_mm)
     pieces = [piece for segment, tree in segments for piece in cutter.cut(Piece(segment, tree.rail, tree.upward))]
     sheets: list[TrackSheet] = []
-    where: dict[Hashable, Spot] = {}
+    where: dict[Hashable, TrackSpot] = {}
     track = 1
     for group in _packed(pieces, across):
         placer = _placed(group, track, room_mm)
         sheets.append(placer.sheet())
         for placed in placer.blocks:
             for anchor in placed.block.anchors:
-                where.setdefault(anchor, Spot(len(sheets), placed.track))
+                where.setdefault(anchor, TrackSpot(len(sheets), placed.track))
         track = placer.next
     return sheets, where
 
@@ -136,7 +136,7 @@ class _Cutter:
         here, there = ("cut", self.cuts), ("from", self.cuts)
         first = next((block for segment in (Segment(blocks), *children) for block in segment.blocks), None)
         strong = first is None or first.strong
-        words = Label("continued from", True), Label("continued on", True)
+        words = BlockLabel("continued from", True), BlockLabel("continued on", True)
         comes = Block("arrow", (words[0], Refer("", here)), _CUT_MM, strong, anchors=(there,), join=join, root=True)
         self.off[here] = Segment([comes, *blocks], children)
         return Block("arrow", (words[1], Refer("", there)), _CUT_MM, strong, anchors=(here,))
@@ -209,13 +209,13 @@ class _Placer:
         self.room = room_mm
         self.stretch = stretch
         self.blocks: list[Placed] = []
-        self.branches: list[Branch] = []
-        self.rails: list[Drop] = []
+        self.branches: list[JoinedBranch] = []
+        self.rails: list[TrackDrop] = []
 
     def piece(self, piece: Piece) -> None:
         """Place a piece to the right of what is placed already."""
         if piece.rail:
-            self.rails.append(Drop(self.next, piece.rail, piece.root.blocks[0].strong))
+            self.rails.append(TrackDrop(self.next, piece.rail, piece.root.blocks[0].strong))
         stack = [(piece.root, self.next, 0.0)]
         while stack:
             segment, track, start = stack.pop()
@@ -227,7 +227,7 @@ class _Placer:
                     right += width(child)
             if len(segment.children) > 1:
                 strong = segment.blocks[-1].strong if segment.blocks else True
-                self.branches.append(Branch(track, right, start, piece.upward, strong))
+                self.branches.append(JoinedBranch(track, right, start, piece.upward, strong))
         self.next += width(piece.root)
 
     def _run(self, segment: Segment, track: int, start: float, upward: bool) -> float:

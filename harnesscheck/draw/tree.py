@@ -31,7 +31,7 @@ class Node:
 
 
 @dataclass(frozen=True, slots=True)
-class Tree:
+class DrawnTree:
     """A tree of ends. ``rail`` is the rail its root hangs on; ``upward`` says that its root is at the bottom."""
 
     root: Node
@@ -49,7 +49,7 @@ def references(root: Node) -> Iterator[End]:
         stack += node.children
 
 
-def trees_of(car: Links, picked: Picked) -> list[Tree]:
+def trees_of(car: Links, picked: Picked) -> list[DrawnTree]:
     """The trees of a sheet: fed ones first in the rails' order, then those on ground, then the rest."""
     return _Forest(car, picked).trees()
 
@@ -66,14 +66,14 @@ class _Forest:
         self.drawn: set[Link] = set()
         self.visited: set[End] = set()
 
-    def trees(self) -> list[Tree]:
+    def trees(self) -> list[DrawnTree]:
         """See ``trees_of``."""
-        found = [Tree(self._grow(end, flow), self.picked.rails.get(end, "")) for end, flow in self._fed()]
-        found += [Tree(self._grow_from(link, flow), upward=True) for link, flow in self._grounded()]
-        found += [Tree(self._grow(end, flow)) for end, flow in self._others()]
+        found = [DrawnTree(self._grow(end, flow), self.picked.rails.get(end, "")) for end, flow in self._fed()]
+        found += [DrawnTree(self._grow_from(link, flow), upward=True) for link, flow in self._grounded()]
+        found += [DrawnTree(self._grow(end, flow)) for end, flow in self._others()]
         return found
 
-    def _fed(self) -> Iterator[tuple[End, _Flow]]:
+    def _fed(self) -> Iterator[tuple[End, _TreeFlow]]:
         """What hangs on a rail, then what something else drives."""
         roots = [end for end in self.picked.rails if end in self.at]
         roots.sort(key=lambda end: RAILS.index(self.picked.rails[end]))
@@ -91,7 +91,7 @@ class _Forest:
         pin = self.car.study.roles.get((end.owner, end.name)) if end.sort == TERMINAL else None
         return pin is not None and pin.role in _DRIVING_ROLES and all(link.sort in PLAIN for link in self.at[end])
 
-    def _grounded(self) -> Iterator[tuple[Link, _Flow]]:
+    def _grounded(self) -> Iterator[tuple[Link, _TreeFlow]]:
         """Links to a ground point in what no rail feeds."""
         left = [link for link in self.picked.links if link not in self.drawn and self._ground_end(link)]
         starts = [link.other(end) for link in left if (end := self._ground_end(link)) is not None]
@@ -133,8 +133,8 @@ class _Forest:
         alone = [end for end in ends if len(self.at[end]) == 1] or ends
         return min(alone, key=rank)
 
-    def _flow(self, roots: Iterable[End], depth: Callable[[End], int]) -> _Flow:
-        return _Flow(depth, self.at, list(roots), self._to_ground)
+    def _flow(self, roots: Iterable[End], depth: Callable[[End], int]) -> _TreeFlow:
+        return _TreeFlow(depth, self.at, list(roots), self._to_ground)
 
     def _to_ground(self, end: End) -> bool:
         """Whether current leaves the drawing here: into a ground point, or where it stops."""
@@ -142,13 +142,13 @@ class _Forest:
             return True
         return len(self.at[end]) == 1 and self.at[end][0].sort not in USING
 
-    def _grow(self, root: End, flow: _Flow | None) -> Node:
+    def _grow(self, root: End, flow: _TreeFlow | None) -> Node:
         node = Node(root, reference=root in self.visited)
         self.visited.add(root)
         self._extend(node, flow)
         return node
 
-    def _grow_from(self, link: Link, flow: _Flow) -> Node:
+    def _grow_from(self, link: Link, flow: _TreeFlow) -> Node:
         """A tree whose root is a ground point of which only this link is drawn here."""
         ground = self._ground_end(link)
         root = Node(ground or link.b)
@@ -161,7 +161,7 @@ class _Forest:
             self._extend(child, flow)
         return root
 
-    def _extend(self, start: Node, flow: _Flow | None) -> None:
+    def _extend(self, start: Node, flow: _TreeFlow | None) -> None:
         """Depth first, without recursion: a loom may be longer than Python's stack."""
         stack: list[tuple[Node, Iterator[Link]]] = [(start, iter(list(self.at[start.end])))]
         while stack:
@@ -182,7 +182,7 @@ class _Forest:
                 stack.append((child, iter(list(self.at[far]))))
 
 
-class _Flow:
+class _TreeFlow:
     """Which way down is, from the roots: how much was used on the way, how far from the feed, how far to ground."""
 
     def __init__(

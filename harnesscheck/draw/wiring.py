@@ -16,8 +16,8 @@ from typing import TypeVar
 
 from harnesscheck.model.records import Pin, Wire
 from harnesscheck.model.vehicle import Vehicle
-from harnesscheck.network.index import Index
-from harnesscheck.network.sides import Study
+from harnesscheck.network.graph.index import Index
+from harnesscheck.network.graph.sides import Study
 from harnesscheck.trade.colours import Colour
 from harnesscheck.trade.sizes import Size
 
@@ -50,7 +50,7 @@ class End:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
-class Conductor:
+class DrawnWire:
     """One wire: its ends and the rows that tell of it, the first row's word before the second's.
 
     A wire equals itself only: two may lie side by side between the same ends.
@@ -105,21 +105,21 @@ class Wiring:
 
     def __init__(self, vehicle: Vehicle) -> None:
         self.vehicle = vehicle
-        self.conductors: tuple[Conductor, ...] = tuple(_conductors(vehicle))
+        self.conductors: tuple[DrawnWire, ...] = tuple(_conductors(vehicle))
 
     @cached_property
-    def at(self) -> dict[End, tuple[Conductor, ...]]:
+    def at(self) -> dict[End, tuple[DrawnWire, ...]]:
         """The wires that end in each place."""
-        found: dict[End, list[Conductor]] = defaultdict(list)
+        found: dict[End, list[DrawnWire]] = defaultdict(list)
         for wire in self.conductors:
             found[wire.a].append(wire)
             found[wire.b].append(wire)
         return {end: tuple(wires) for end, wires in found.items()}
 
     @cached_property
-    def of_circuit(self) -> dict[str, tuple[Conductor, ...]]:
+    def of_circuit(self) -> dict[str, tuple[DrawnWire, ...]]:
         """The wires of each circuit."""
-        found: dict[str, list[Conductor]] = defaultdict(list)
+        found: dict[str, list[DrawnWire]] = defaultdict(list)
         for wire in self.conductors:
             if wire.circuit is not None:
                 found[wire.circuit].append(wire)
@@ -153,7 +153,7 @@ def _pin_end(pin: Pin) -> End:
     return End(TERMINAL, pin.component or "", pin.terminal or "")
 
 
-def _conductors(vehicle: Vehicle) -> Iterator[Conductor]:
+def _conductors(vehicle: Vehicle) -> Iterator[DrawnWire]:
     written: dict[tuple[End, End], list[Pin]] = defaultdict(list)
     plain: dict[End, Pin] = {}
     arriving: dict[End, int] = defaultdict(int)
@@ -171,13 +171,13 @@ def _conductors(vehicle: Vehicle) -> Iterator[Conductor]:
             back = [plain[b]]  # the far end's own row has colour and circuit, only not where it goes
         for at in range(max(len(pins), len(back))):
             rows = tuple(pins[at : at + 1] + back[at : at + 1])
-            yield Conductor(a, b, rows, any(row.common.partial for row in rows))
+            yield DrawnWire(a, b, rows, any(row.common.partial for row in rows))
     yield from _unwritten(vehicle, arriving.keys())
     for wire in vehicle.netlist.wires:
-        yield Conductor(end_of(wire.from_), end_of(wire.to), (wire,), wire.common.partial)
+        yield DrawnWire(end_of(wire.from_), end_of(wire.to), (wire,), wire.common.partial)
 
 
-def _unwritten(vehicle: Vehicle, far_ends: Container[End]) -> Iterator[Conductor]:
+def _unwritten(vehicle: Vehicle, far_ends: Container[End]) -> Iterator[DrawnWire]:
     """Wires whose rows name no far end; a component's terminals are no wires."""
     groups: dict[tuple[str, str], list[Pin]] = defaultdict(list)
     for pin in vehicle.netlist.pins:
@@ -187,11 +187,11 @@ def _unwritten(vehicle: Vehicle, far_ends: Container[End]) -> Iterator[Conductor
         if row.harness is not None and pin.circuit is not None:
             groups[row.harness, pin.circuit].append(pin)
         elif row.component is None:
-            yield Conductor(_pin_end(pin), End(NOWHERE, str(_pin_end(pin))), (pin,))
+            yield DrawnWire(_pin_end(pin), End(NOWHERE, str(_pin_end(pin))), (pin,))
     for (harness, circuit), pins in groups.items():
         if len(pins) == 2:
-            yield Conductor(_pin_end(pins[0]), _pin_end(pins[1]), tuple(pins), likely=True)
+            yield DrawnWire(_pin_end(pins[0]), _pin_end(pins[1]), tuple(pins), likely=True)
         for pin in pins if len(pins) != 2 else ():
             alone = len(pins) == 1
             far = End(NOWHERE, str(_pin_end(pin))) if alone else End(JOIN, harness, circuit)
-            yield Conductor(_pin_end(pin), far, (pin,), likely=not alone or pin.common.partial)
+            yield DrawnWire(_pin_end(pin), far, (pin,), likely=not alone or pin.common.partial)

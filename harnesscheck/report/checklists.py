@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from harnesscheck.bench.checklists import Checklist, checklists
-from harnesscheck.network.sides import Study
+from harnesscheck.network.graph.sides import Study
 from harnesscheck.report.paragraphs import wrapped
 from harnesscheck.report.trace_words import CAUTIONS
 from harnesscheck.write.tables import csv_text

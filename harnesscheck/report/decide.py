@@ -10,16 +10,16 @@ from typing import Any
 
 from harnesscheck.align.pairs import Pairs
 from harnesscheck.assemble.choice import DONOR
-from harnesscheck.compare.findings import Finding
-from harnesscheck.compare.kinds import Severity
+from harnesscheck.compare.finding.findings import Finding
+from harnesscheck.compare.finding.kinds import Severity
 from harnesscheck.decide.flips import dominant, flips
-from harnesscheck.decide.plan import Decision, Plan, Step
+from harnesscheck.decide.plan import Decision, Plan, WorkStep
 from harnesscheck.decide.reasons import answer, answer_of, headline, proof, reasons
 from harnesscheck.decide.schedule import Schedule, Task, schedule
 from harnesscheck.decide.steps import BATTERY_OFF, CLOSE_UP, POWER
 from harnesscheck.decide.supplies import size_words
 from harnesscheck.model.order import natural_key
-from harnesscheck.network.sides import Study
+from harnesscheck.network.graph.sides import Study
 from harnesscheck.report.document import alignment_document, finding_document, verdict_document
 from harnesscheck.report.paragraphs import WIDTH, wrapped
 from harnesscheck.report.since import FORMAT
@@ -69,7 +69,7 @@ def timetable(decided: Decided, plan: Plan) -> Schedule:
     return schedule(tasks, decided.people)
 
 
-def where(step: Step) -> str:
+def where(step: WorkStep) -> str:
     """The place of a step; what comes out of the donor is work at another car."""
     return f"{DONOR_CAR}, {step.at}" if step.at and step.id.startswith(OUT_OF_DONOR) else step.at
 
@@ -212,19 +212,19 @@ def weighed(decision: Decision) -> str:
     )
 
 
-def by_place(decided: Decided, plan: Plan) -> list[tuple[str, list[Step]]]:
+def by_place(decided: Decided, plan: Plan) -> list[tuple[str, list[WorkStep]]]:
     """The steps by place in the car, in the order in which work there begins.
 
     Before them what comes first of all, after them what comes last; both under a heading instead of a place.
     """
     start_h = {slot.task: slot.start_h for slot in timetable(decided, plan).slots}
-    places: dict[str, list[Step]] = {}
+    places: dict[str, list[WorkStep]] = {}
     for step in sorted(plan.steps, key=lambda step: (start_h[step.id], natural_key(step.id))):
         places.setdefault(_heading(step), []).append(step)
     return sorted(places.items(), key=lambda one: (one[0] == LAST) - (one[0] == FIRST))
 
 
-def _heading(step: Step) -> str:
+def _heading(step: WorkStep) -> str:
     if step.id == BATTERY_OFF:
         return FIRST
     if step.id in (CLOSE_UP, POWER):
@@ -232,7 +232,7 @@ def _heading(step: Step) -> str:
     return where(step) or (DONOR_CAR if step.id.startswith(OUT_OF_DONOR) else ANYWHERE)
 
 
-def step_materials(step: Step) -> str:
+def step_materials(step: WorkStep) -> str:
     """The wire that a step needs: size, colour, metres; empty where it needs none."""
     mends = step.mends
     if mends is None or mends.kind != "new-wire":
@@ -310,7 +310,7 @@ def rests_on(plan: Plan) -> Iterator[str]:
 # -- JSON
 
 
-def _step(step: Step) -> dict[str, Any]:
+def _step(step: WorkStep) -> dict[str, Any]:
     mends = step.mends
     return {
         "id": step.id,

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from harnesscheck.assemble.choice import DONOR
-from harnesscheck.decide.lists import Table, lists
+from harnesscheck.decide.lists import ListTable, lists
 from harnesscheck.decide.plan import Plan
 from harnesscheck.draw.scene import Scene, texts
 from harnesscheck.draw.svg import font_css, svg
-from harnesscheck.draw.targets import OVERVIEW, Asked, NotDrawn, draw_target
-from harnesscheck.network.sides import Study
+from harnesscheck.draw.targets import OVERVIEW, DrawingAsked, NotDrawn, draw_target
+from harnesscheck.network.graph.sides import Study
 from harnesscheck.report.decide import Decided, by_place, timetable
 from harnesscheck.report.decide_page import Drawings, decision_page
 from harnesscheck.report.pictures import without_footer
@@ -58,16 +58,16 @@ def _overview(plan: Plan, digest: str) -> tuple[list[Scene], list[str]]:
     for finding in plan.left:
         for name in (finding.shell.connector, plan.car.mate_of.get(finding.shell.connector, "")):
             marks.setdefault(name, finding.severity.word)
-    asked = Asked(digest=digest, marks=marks, sources=sources_of(plan))
+    asked = DrawingAsked(digest=digest, marks=marks, sources=sources_of(plan))
     drawn = draw_target(Study(plan.car), OVERVIEW, asked=asked)
     return ([], [str(drawn)]) if isinstance(drawn, NotDrawn) else ([sheet.scene for sheet in drawn], [])
 
 
-def _csv(table: Table) -> bytes:
+def _csv(table: ListTable) -> bytes:
     return csv_text(table.columns, [dict(row) for row in table.rows]).encode("utf-8")
 
 
-def _work_table(decided: Decided, plan: Plan) -> Table:
+def _work_table(decided: Decided, plan: Plan) -> ListTable:
     slots = {slot.task: slot for slot in timetable(decided, plan).slots}
     rows = tuple(
         {
@@ -85,4 +85,4 @@ def _work_table(decided: Decided, plan: Plan) -> Table:
         for step in steps
     )
     columns = ("place", "step", "do", "hours", "person", "from-hour", "after", "done", "initials")
-    return Table("work", "Every step by place, with room for initials", columns, rows)
+    return ListTable("work", "Every step by place, with room for initials", columns, rows)

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from harnesscheck.decide.leads import BuildSheet, build_sheets
-from harnesscheck.decide.lists import Table
-from harnesscheck.decide.plan import Plan, Step
+from harnesscheck.decide.lists import ListTable
+from harnesscheck.decide.plan import Plan, WorkStep
 from harnesscheck.decide.reasons import headline, proof, reasons
 from harnesscheck.decide.supplies import size_words
 from harnesscheck.report.decide import (
@@ -45,7 +45,7 @@ class Drawings:
     font_css: str = ""
 
 
-def decision_page(decided: Decided, tables: Sequence[Table], drawings: Drawings, digests: Sequence[str]) -> str:
+def decision_page(decided: Decided, tables: Sequence[ListTable], drawings: Drawings, digests: Sequence[str]) -> str:
     """The whole page; ``digests`` are the donor's and the shell's, and the swap sheet's where there is one."""
     title = f"{decided.donor.vehicle.name} into {decided.shell.vehicle.name}"
     body = (_top(decided), element("main", *_sections(decided, tables, drawings)), _foot(digests))
@@ -79,7 +79,7 @@ def _contents(*, left: bool, leads: bool, change: bool) -> _Element:
     return element("nav", element("ul", *items, class_="counts"), aria_label="On this page")
 
 
-def _sections(decided: Decided, tables: Sequence[Table], drawings: Drawings) -> Iterator[_Element]:
+def _sections(decided: Decided, tables: Sequence[ListTable], drawings: Drawings) -> Iterator[_Element]:
     decision, best = decided.decision, decided.decision.best
     if best.left:
         yield _section("left", "What is left wrong", *_left(best))
@@ -142,7 +142,7 @@ def _work(decided: Decided) -> Iterator[_Element]:
         yield table(f"Work: {place}", ("done", "step", "hours", "who", "initials"), rows, "scroll sheet")
 
 
-def _step(step: Step, person: int) -> _Element:
+def _step(step: WorkStep, person: int) -> _Element:
     text = element("td", step.do, " ", element("code", f"[{step.id}]"))
     if step_materials(step):
         text.append(element("p", step_materials(step), class_="soft"))
@@ -209,7 +209,7 @@ def _when(decided: Decided) -> Iterator[_Element]:
 # -- lists
 
 
-def _lists(tables: Sequence[Table]) -> Iterator[_Element]:
+def _lists(tables: Sequence[ListTable]) -> Iterator[_Element]:
     for one in sorted(tables, key=lambda each: each.name in FOLDED):
         if one.name in NOT_LISTED:
             continue

@@ -10,9 +10,9 @@ from typing import Any
 from harnesscheck.align.pairs import Pair, Pairs
 from harnesscheck.compare.built import BuiltComparison
 from harnesscheck.compare.compare import Comparison
-from harnesscheck.compare.findings import Finding, Spot
+from harnesscheck.compare.finding.findings import Finding, Spot
 from harnesscheck.model.vehicle import Vehicle
-from harnesscheck.network.sides import Study
+from harnesscheck.network.graph.sides import Study
 from harnesscheck.report.schema import report_schema as report_schema
 from harnesscheck.report.since import FORMAT, Since
 from harnesscheck.report.verdict import Verdict, verdict_for, verdict_of

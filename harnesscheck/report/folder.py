@@ -9,7 +9,7 @@ from harnesscheck.draw.scene import texts
 from harnesscheck.draw.svg import font_css, svg
 from harnesscheck.report.fuses import MAP_COLUMNS, map_rows, moves_of
 from harnesscheck.report.page import Picture, Pictures, comparison_page
-from harnesscheck.report.pictures import Sheet, comparison_sheets, drawn_with, without_footer
+from harnesscheck.report.pictures import PictureSheet, comparison_sheets, drawn_with, without_footer
 from harnesscheck.write.atomic import safe_file_names
 from harnesscheck.write.tables import csv_text
 
@@ -27,7 +27,7 @@ def comparison_folder(result: Comparison, digests: Sequence[str]) -> tuple[dict[
     return contents, warnings
 
 
-def _pictures(sheets: Sequence[Sheet], beside: Mapping[str, str]) -> Pictures:
+def _pictures(sheets: Sequence[PictureSheet], beside: Mapping[str, str]) -> Pictures:
     """The drawings as the page takes them: no footers, ids of their own, one font for all."""
     by_finding: dict[str, list[Picture]] = {}
     for number, sheet in enumerate(sheets):

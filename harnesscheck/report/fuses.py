@@ -6,12 +6,12 @@ import textwrap
 from collections.abc import Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING
 
-from harnesscheck.compare.fusecard import FuseSlot
+from harnesscheck.compare.carries.fusecard import FuseSlot
 from harnesscheck.report.paragraphs import WIDTH
 
 if TYPE_CHECKING:
+    from harnesscheck.compare.carries.fusemap import FuseMove
     from harnesscheck.compare.compare import Comparison
-    from harnesscheck.compare.fusemap import FuseMove
 
 CARD_COLUMNS = ("slot", "rating", "type", "colour", "live", "feeds", "component", "at")
 MAP_COLUMNS = ("old-slot", "old-rating", "new-slot", "new-rating", "same", "feeds", "old-component", "new-component")
@@ -88,9 +88,9 @@ def map_rows(moves: Sequence[FuseMove]) -> list[dict[str, str]]:
 
 def moves_of(result: Comparison) -> tuple[FuseMove, ...]:
     """The fuse map of two compared cars; nothing where one has no fuses."""
-    from harnesscheck.compare.fusemap import fuse_map
-    from harnesscheck.network.guards import feeds_of
-    from harnesscheck.network.states import Behaviour
+    from harnesscheck.compare.carries.fusemap import fuse_map
+    from harnesscheck.network.behaviour.states import Behaviour
+    from harnesscheck.network.volts.guards import feeds_of
 
     donor, shell = Behaviour(result.donor), Behaviour(result.shell)
     return fuse_map((donor, feeds_of(donor.circuit)), (shell, feeds_of(shell.circuit)), result.pairs)

@@ -11,16 +11,16 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import Any
 
-from harnesscheck.align.identify import Answer, Candidate, Question
+from harnesscheck.align.identify import Candidate, PlugAnswer, PlugQuestion
 from harnesscheck.align.pairs import Pairs
-from harnesscheck.compare.restraint import plug_is_special
-from harnesscheck.compare.sentences import HIGH_VOLTAGE_CAUTION, RESTRAINT_CAUTION
+from harnesscheck.compare.finding.sentences import HIGH_VOLTAGE_CAUTION, RESTRAINT_CAUTION
+from harnesscheck.compare.plugs.restraint import plug_is_special
 from harnesscheck.draw.face import Content, contents
-from harnesscheck.draw.targets import Asked as DrawingAsked
+from harnesscheck.draw.targets import DrawingAsked as DrawingAsked
 from harnesscheck.draw.targets import NotDrawn, draw_target
 from harnesscheck.model.vehicle import Vehicle
-from harnesscheck.network.index import EMPTY, UNKNOWN
-from harnesscheck.network.sides import Label, Study
+from harnesscheck.network.graph.index import EMPTY, UNKNOWN
+from harnesscheck.network.graph.sides import Label, Study
 from harnesscheck.report.document import alignment_document, input_document, verdict_document
 from harnesscheck.report.paragraphs import wrapped
 from harnesscheck.report.since import FORMAT
@@ -32,7 +32,7 @@ ENOUGH = 0.99  # of the probability; candidates beyond are only counted
 
 
 def identify_text(
-    cars: Sequence[Vehicle], question: Question, answer: Answer, study: Study | None, drawn: Sequence[str]
+    cars: Sequence[Vehicle], question: PlugQuestion, answer: PlugAnswer, study: Study | None, drawn: Sequence[str]
 ) -> str:
     """The whole answer. ``study`` is of the likeliest candidate's car; ``drawn`` are the files of its face."""
     lines = [*wrapped(f"You see: {_seen(question)}"), ""]
@@ -49,7 +49,7 @@ def identify_text(
     return "\n".join(lines) + "\n"
 
 
-def identify_document(cars: Sequence[Vehicle], answer: Answer, digests: Sequence[str]) -> dict[str, Any]:
+def identify_document(cars: Sequence[Vehicle], answer: PlugAnswer, digests: Sequence[str]) -> dict[str, Any]:
     """The JSON report. ``connector`` of a mated pair is its likelier half; "none of these" has no connector."""
     names = car_names(cars)
     rows = [(one.probability, _candidate(one, names)) for one in answer.candidates]
@@ -97,7 +97,7 @@ def _candidate(one: Candidate, names: Sequence[str]) -> dict[str, Any]:
     }
 
 
-def _seen(question: Question) -> str:
+def _seen(question: PlugQuestion) -> str:
     facts = [f"{question.cavities} cavities" if question.cavities != 1 else "1 cavity"] if question.cavities else []
     if question.wires:
         word = "wires from cavity 1 on" if question.in_order else "wires"
@@ -113,7 +113,7 @@ def _names(names: Sequence[str] | None) -> str:
     return "/".join(names) if names else "empty"
 
 
-def _sentence(answer: Answer, names: Sequence[str]) -> str:
+def _sentence(answer: PlugAnswer, names: Sequence[str]) -> str:
     if not answer.candidates:
         return "The files hold no plug with wires in it."
     first = [(one.probability, _called(one, names)) for one in answer.candidates[:2]]
@@ -137,7 +137,7 @@ def _percent(share: float) -> str:
     return f"{share:.0%}".replace("%", " %") if share >= 0.005 else "under 1 %"
 
 
-def _ranking(cars: Sequence[Vehicle], names: Sequence[str], answer: Answer) -> Iterator[list[str]]:
+def _ranking(cars: Sequence[Vehicle], names: Sequence[str], answer: PlugAnswer) -> Iterator[list[str]]:
     """One entry a candidate, the halves that are plugged together on one line, the rest counted."""
     total, shown, said = answer.none, 0, False
     for one in answer.candidates:
@@ -172,7 +172,7 @@ def _look_of(car: Vehicle, one: Candidate) -> str:
     return ", ".join(words + ([row.at] if row.at else []))
 
 
-def _look(answer: Answer, names: Sequence[str]) -> list[str]:
+def _look(answer: PlugAnswer, names: Sequence[str]) -> list[str]:
     """The observation that tells the first candidates apart, and which two it does not."""
     look = answer.look_at
     if look is None:

@@ -5,16 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from harnesscheck.compare.findings import Finding
-from harnesscheck.compare.fusecard import FuseSlot, fuse_card
-from harnesscheck.compare.kinds import Certainty, Severity
-from harnesscheck.compare.loads import Loads, WireLoad
-from harnesscheck.compare.loadwords import wire_words
-from harnesscheck.compare.sentences import HIGH_VOLTAGE_CAUTION, RESTRAINT_CAUTION
-from harnesscheck.compare.upgrade import Upgrade
-from harnesscheck.network.circuit import Port
-from harnesscheck.network.drops import Drop
-from harnesscheck.network.paths import Ways
+from harnesscheck.compare.carries.fusecard import FuseSlot, fuse_card
+from harnesscheck.compare.carries.loads import Loads, WireLoad
+from harnesscheck.compare.carries.loadwords import wire_words
+from harnesscheck.compare.carries.upgrade import Upgrade
+from harnesscheck.compare.finding.findings import Finding
+from harnesscheck.compare.finding.kinds import Certainty, Severity
+from harnesscheck.compare.finding.sentences import HIGH_VOLTAGE_CAUTION, RESTRAINT_CAUTION
+from harnesscheck.network.volts.circuit import Port
+from harnesscheck.network.volts.drops import Drop
+from harnesscheck.network.volts.paths import Ways
 from harnesscheck.report.fuses import card_lines
 from harnesscheck.report.page import SIGN_MEANS
 from harnesscheck.report.paragraphs import WIDTH, wrapped
@@ -28,7 +28,7 @@ SHOWN = 8  # rows of a table on paper; all are in the files
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
+class LoadsAsked:
     """What was put into the car, in words, and what came of it; nothing where it was judged as it is."""
 
     words: tuple[str, ...] = ()
@@ -37,18 +37,18 @@ class Asked:
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
+class ToldLoads:
     """Everything a report says of one car."""
 
     loads: Loads
     findings: tuple[Finding, ...]
     card: tuple[FuseSlot, ...]
-    asked: Asked
+    asked: LoadsAsked
 
 
-def told(loads: Loads, findings: Sequence[Finding], asked: Asked | None = None) -> Told:
+def told(loads: Loads, findings: Sequence[Finding], asked: LoadsAsked | None = None) -> ToldLoads:
     """One car's report, to be written in any form."""
-    return Told(loads, tuple(findings), fuse_card(loads.behaviour, loads.feeds), asked or Asked())
+    return ToldLoads(loads, tuple(findings), fuse_card(loads.behaviour, loads.feeds), asked or LoadsAsked())
 
 
 def heading(words: str) -> list[str]:
@@ -56,7 +56,7 @@ def heading(words: str) -> list[str]:
     return [words, "=" * len(words)]
 
 
-def loads_text(one: Told) -> str:
+def loads_text(one: ToldLoads) -> str:
     """The whole report, worst first."""
     vehicle = one.loads.behaviour.study.vehicle
     path = vehicle.netlist.header.file.path
@@ -73,7 +73,7 @@ def loads_text(one: Told) -> str:
     return "\n".join(lines) + "\n"
 
 
-def _answer(one: Told) -> Iterator[str]:
+def _answer(one: ToldLoads) -> Iterator[str]:
     upgrade = one.asked.upgrade
     assert upgrade is not None
     yield from heading("CAN IT TAKE IT?")
@@ -111,7 +111,7 @@ def _steps(upgrade: Upgrade) -> Iterator[str]:
         yield "With it nothing is worse than before."
 
 
-def _passed(one: Told) -> list[str]:
+def _passed(one: ToldLoads) -> list[str]:
     """The switches and relays that the changed parts' current goes through."""
     loads, found = one.loads, dict[str, None]()
     circuit, ways = loads.behaviour.circuit, Ways(loads.behaviour.circuit)
@@ -124,12 +124,12 @@ def _passed(one: Told) -> list[str]:
     return list(found)
 
 
-def _is_fuel(one: Told) -> bool:
+def _is_fuel(one: ToldLoads) -> bool:
     rows = one.loads.behaviour.study.vehicle.components
     return any(target in rows and rows[target].system == "fuel" for target in one.asked.targets)
 
 
-def _found(one: Told) -> Iterator[str]:
+def _found(one: ToldLoads) -> Iterator[str]:
     """Findings worst first; with something else in the car, those that were there before in one line each."""
     upgrade = one.asked.upgrade
     before = set[str]()
@@ -155,7 +155,7 @@ def _found(one: Told) -> Iterator[str]:
         yield ""
 
 
-def _judged(one: Told) -> str:
+def _judged(one: ToldLoads) -> str:
     """How much could be judged; what was not is never called fine."""
     loads = one.loads
     if not any(port.sort == "battery" for port in loads.behaviour.circuit.ports):

@@ -6,13 +6,13 @@ from collections.abc import Mapping
 from typing import Any
 
 from harnesscheck.align.pairs import Pairs
-from harnesscheck.compare.findings import Spot
-from harnesscheck.compare.loads import FuseLoad, Loads, WireLoad
-from harnesscheck.compare.loadwords import condition_words, load_words, way_rows, wire_spot
-from harnesscheck.network.drops import MARINE_CRITICAL, MARINE_OTHER, Drop
+from harnesscheck.compare.carries.loads import FuseLoad, Loads, WireLoad
+from harnesscheck.compare.carries.loadwords import condition_words, load_words, way_rows, wire_spot
+from harnesscheck.compare.finding.findings import Spot
+from harnesscheck.network.volts.drops import MARINE_CRITICAL, MARINE_OTHER, Drop
 from harnesscheck.report.document import alignment_document, finding_document, verdict_document
 from harnesscheck.report.fuses import CARD_COLUMNS, card_rows
-from harnesscheck.report.loads import Told, counted, load_label, not_judged
+from harnesscheck.report.loads import ToldLoads, counted, load_label, not_judged
 from harnesscheck.report.since import FORMAT
 from harnesscheck.report.verdict import verdict_of
 from harnesscheck.write.tables import csv_text
@@ -21,7 +21,7 @@ WIRE_COLUMNS = ("wire", "circuit", "size", "amps", "state", "allowed", "share", 
 DROP_COLUMNS = ("load", "side", "function", "volts", "limit", "everything-on", "percent", "amps", "state", "most-at")
 
 
-def loads_document(one: Told, inputs: Mapping[str, Any]) -> dict[str, Any]:
+def loads_document(one: ToldLoads, inputs: Mapping[str, Any]) -> dict[str, Any]:
     """The JSON report; ``inputs`` says by ``donor`` (the car), or by the words of a swap, which files it rests on."""
     document: dict[str, Any] = {
         "format": FORMAT,
@@ -70,7 +70,7 @@ def wire_document(loads: Loads, wire: WireLoad) -> dict[str, Any]:
     }
 
 
-def _fuse_document(one: Told, fuse: FuseLoad) -> dict[str, Any]:
+def _fuse_document(one: ToldLoads, fuse: FuseLoad) -> dict[str, Any]:
     loads = one.loads
     slot = next(row for row in one.card if (row.slot, row.component) == (fuse.name, fuse.component))
     thinnest = None if fuse.thinnest is None else loads.branch(loads.wires[fuse.thinnest[0]].wire).name
@@ -126,7 +126,7 @@ def drop_document(loads: Loads, drop: Drop) -> dict[str, Any]:
 # -- CSV
 
 
-def loads_files(one: Told) -> dict[str, bytes]:
+def loads_files(one: ToldLoads) -> dict[str, bytes]:
     """``fuse-card.csv``, ``wires.csv`` and ``drops.csv``: all rows, fullest first where that is a sort of order."""
     wires = sorted(one.loads.wires, key=lambda wire: (-(wire.share or 0.0), wire.wire))
     drops = sorted(one.loads.drops, key=lambda drop: (-drop.volts / drop.limit_v, drop.load))

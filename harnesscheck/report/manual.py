@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from harnesscheck.compare.kinds import KINDS, Kind
-from harnesscheck.compare.sentences import SENTENCES
+from harnesscheck.compare.finding.kinds import KINDS, Kind
+from harnesscheck.compare.finding.sentences import SENTENCES
 
 HEADING = "## What the findings mean"
 

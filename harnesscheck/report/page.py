@@ -13,9 +13,9 @@ from typing import TYPE_CHECKING
 
 from harnesscheck.compare.built import BuiltComparison
 from harnesscheck.compare.compare import Comparison
-from harnesscheck.compare.findings import Finding, natural
-from harnesscheck.compare.kinds import Certainty, Severity
-from harnesscheck.compare.sentences import SAFETY, SENTENCES
+from harnesscheck.compare.finding.findings import Finding, natural
+from harnesscheck.compare.finding.kinds import Certainty, Severity
+from harnesscheck.compare.finding.sentences import SAFETY, SENTENCES
 from harnesscheck.report.built import built_lines
 from harnesscheck.report.html import element, figure, page_text, row
 from harnesscheck.report.pairing import said_first, said_last

@@ -10,20 +10,20 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from harnesscheck.compare.compare import Comparison
-from harnesscheck.compare.findings import Finding
-from harnesscheck.compare.kinds import Severity
+from harnesscheck.compare.finding.findings import Finding
+from harnesscheck.compare.finding.kinds import Severity
 from harnesscheck.draw.face import face_sheets
-from harnesscheck.draw.marks import Difference
+from harnesscheck.draw.marks import MarkedCavity
 from harnesscheck.draw.meeting import meeting_sheets
 from harnesscheck.draw.page import FOOTER_MM, MARGIN_MM
 from harnesscheck.draw.scene import Scene, bounds
-from harnesscheck.draw.targets import OVERVIEW, Asked, NotDrawn, draw_target
+from harnesscheck.draw.targets import OVERVIEW, DrawingAsked, NotDrawn, draw_target
 
 DRAWN_TO = Severity.DEAD  # findings this bad or worse have a drawing beside them
 
 
 @dataclass(frozen=True, slots=True)
-class Sheet:
+class PictureSheet:
     """One drawing of a report: its file name without ending, the finding it stands beside, the scene."""
 
     name: str
@@ -32,15 +32,15 @@ class Sheet:
     scene: Scene
 
 
-def difference_of(finding: Finding, *, in_shell: bool = False) -> Difference:
+def difference_of(finding: Finding, *, in_shell: bool = False) -> MarkedCavity:
     """A finding as drawings are told it. ``in_shell`` takes the shell's cavity instead of the donor's."""
     spot = finding.shell if in_shell else finding.donor
     moved = finding.shell.cavity if finding.kind == "moved-pin" and not in_shell else ""
     kind = finding.kind.replace("-", " ")
-    return Difference(spot.cavity, kind, finding.severity.word, finding.text, moved)
+    return MarkedCavity(spot.cavity, kind, finding.severity.word, finding.text, moved)
 
 
-def comparison_sheets(result: Comparison, digest: str) -> tuple[list[Sheet], list[str]]:
+def comparison_sheets(result: Comparison, digest: str) -> tuple[list[PictureSheet], list[str]]:
     """Every sheet of the report in the order of the findings, and a line for what could not be drawn."""
     sheets, warnings = _overview(result, digest)
     drawn: set[tuple[str, str]] = set()
@@ -69,7 +69,7 @@ def drawn_with(result: Comparison) -> dict[str, str]:
     return found
 
 
-def _overview(result: Comparison, digest: str) -> tuple[list[Sheet], list[str]]:
+def _overview(result: Comparison, digest: str) -> tuple[list[PictureSheet], list[str]]:
     """The donor's car with every meeting place marked by its worst finding; not for a car of one plug."""
     if not result.donor.vehicle.harnesses:
         return [], []
@@ -78,11 +78,11 @@ def _overview(result: Comparison, digest: str) -> tuple[list[Sheet], list[str]]:
         for connector in (finding.donor.connector, *(donor for donor, _ in _places(finding))):
             for name in (connector, result.donor.vehicle.mate_of.get(connector, "")):
                 worst.setdefault(name, finding.severity.word)
-    drawn = draw_target(result.donor, OVERVIEW, asked=Asked(digest=digest, marks=worst))
+    drawn = draw_target(result.donor, OVERVIEW, asked=DrawingAsked(digest=digest, marks=worst))
     if isinstance(drawn, NotDrawn):
         return [], [str(drawn)]
     caption = "The donor's harnesses and the plugs between them, each marked by its worst finding"
-    return [Sheet(sheet.name, "", caption, sheet.scene) for sheet in drawn], []
+    return [PictureSheet(sheet.name, "", caption, sheet.scene) for sheet in drawn], []
 
 
 def _places(finding: Finding) -> list[tuple[str, str]]:
@@ -93,7 +93,7 @@ def _places(finding: Finding) -> list[tuple[str, str]]:
     return [(finding.donor.connector, finding.shell.connector)]
 
 
-def _sheets_for(result: Comparison, finding: Finding, places: tuple[str, str], digest: str) -> Iterator[Sheet]:
+def _sheets_for(result: Comparison, finding: Finding, places: tuple[str, str], digest: str) -> Iterator[PictureSheet]:
     donor, shell = places
     ours, theirs = result.donor.vehicle.connectors, result.shell.vehicle.connectors
     if donor in ours and shell in theirs:
@@ -117,19 +117,19 @@ def _sheets_for(result: Comparison, finding: Finding, places: tuple[str, str], d
         yield from _part_sheets(result, finding, digest)
 
 
-def _part_sheets(result: Comparison, finding: Finding, digest: str) -> Iterator[Sheet]:
+def _part_sheets(result: Comparison, finding: Finding, digest: str) -> Iterator[PictureSheet]:
     """A part or ground point that no plug stands for: its current-flow sheet."""
     spots = (finding.donor_component or finding.donor.connector, finding.shell_component or finding.shell.connector)
     for word, study, name in zip(("donor", result.word), (result.donor, result.shell), spots, strict=True):
-        drawn = draw_target(study, name, asked=Asked(digest=digest)) if name else []
+        drawn = draw_target(study, name, asked=DrawingAsked(digest=digest)) if name else []
         if isinstance(drawn, NotDrawn) or not drawn:
             continue
         for sheet in drawn:
-            yield Sheet(f"{sheet.name}-{word}", finding.id, f"{name} in the {word}", sheet.scene)
+            yield PictureSheet(f"{sheet.name}-{word}", finding.id, f"{name} in the {word}", sheet.scene)
         return
 
 
-def _restraints_at(result: Comparison, donor: str) -> list[Difference]:
+def _restraints_at(result: Comparison, donor: str) -> list[MarkedCavity]:
     """Contacts of a plug that belong to an altered restraint part: marked, never with a move."""
     cavities = {
         place["donor"]["cavity"]: finding
@@ -139,7 +139,7 @@ def _restraints_at(result: Comparison, donor: str) -> list[Difference]:
         if place["donor"]["connector"] == donor
     }
     return [
-        Difference(cavity, "restraint altered", Severity.INJURY.word, "take the complete set of one car")
+        MarkedCavity(cavity, "restraint altered", Severity.INJURY.word, "take the complete set of one car")
         for cavity, finding in cavities.items()
         if cavity
     ]
@@ -160,7 +160,7 @@ def without_footer(scene: Scene) -> Scene:
     return replace(scene, items=items, height_mm=round(min(scene.height_mm, bottom + MARGIN_MM), 2))
 
 
-def _numbered(name: str, caption: str, finding: Finding, scenes: Sequence[Scene]) -> Iterator[Sheet]:
+def _numbered(name: str, caption: str, finding: Finding, scenes: Sequence[Scene]) -> Iterator[PictureSheet]:
     for number, scene in enumerate(scenes, start=1):
         tail = f"-{number}" if len(scenes) > 1 else ""
-        yield Sheet(name + tail, finding.id, caption + (f", sheet {number}" if tail else ""), scene)
+        yield PictureSheet(name + tail, finding.id, caption + (f", sheet {number}" if tail else ""), scene)

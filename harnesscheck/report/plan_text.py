@@ -5,17 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from harnesscheck.bench.plans import Plan, Question, Verdict, questions, verdicts
+from harnesscheck.bench.symptoms.plans import Diagnosis, MeasurementPlan, MeterQuestion, questions, verdicts
 from harnesscheck.report.paragraphs import wrapped
 from harnesscheck.report.traced import Section
 
 
-def plan_section(plan: Plan) -> Section:
+def plan_section(plan: MeasurementPlan) -> Section:
     """The plan under its heading."""
     return Section(f"WHAT TO MEASURE NEXT: {plan.complaint}", tuple(_lines(plan)))
 
 
-def _lines(plan: Plan) -> Iterator[str]:
+def _lines(plan: MeasurementPlan) -> Iterator[str]:
     for text in plan.intro:
         yield from wrapped(text)
     yield ""
@@ -25,7 +25,7 @@ def _lines(plan: Plan) -> Iterator[str]:
         yield from wrapped(question.how, "    ")
         for answer in question.answers:
             yield from wrapped(f"{answer.reading}  -> {marks[id(answer.next)]}", "      ", "        ")
-    if isinstance(plan.root, Question):
+    if isinstance(plan.root, MeterQuestion):
         yield ""
     known = list({id(one): one for one in verdicts(plan)}.values())
     for verdict in known:
@@ -40,11 +40,11 @@ def _lines(plan: Plan) -> Iterator[str]:
             yield from ([note] if len(note) <= 80 else wrapped(note))
 
 
-def _where(question: Question) -> str:
+def _where(question: MeterQuestion) -> str:
     return question.place + (f", {question.at}" if question.at else "")
 
 
-def marks_of(plan: Plan) -> dict[int, str]:
+def marks_of(plan: MeasurementPlan) -> dict[int, str]:
     """A number for every question and letters for every verdict, by identity."""
     marks = {id(one): str(number) for number, one in enumerate(questions(plan), start=1)}
     seen = dict.fromkeys(id(one) for one in verdicts(plan))
@@ -65,13 +65,13 @@ def letters(number: int) -> str:
     return text
 
 
-def plan_document(plan: Plan) -> dict[str, Any]:
+def plan_document(plan: MeasurementPlan) -> dict[str, Any]:
     """The plan for programs: a tree of questions and verdicts."""
     return {"complaint": plan.complaint, "intro": list(plan.intro), "root": _node(plan.root), "notes": list(plan.notes)}
 
 
-def _node(node: Question | Verdict) -> dict[str, Any]:
-    if isinstance(node, Verdict):
+def _node(node: MeterQuestion | Diagnosis) -> dict[str, Any]:
+    if isinstance(node, Diagnosis):
         return {"verdict": node.text, "do": node.do, "between": list(node.places)}
     return {
         "place": node.place,

@@ -11,11 +11,10 @@ from functools import cached_property
 from typing import Any
 
 from harnesscheck.bench.powerup import Check, PowerUp
-from harnesscheck.bench.readings import GOOD, Judged, failing
-from harnesscheck.bench.readings_words import Cause, Step, Told
-from harnesscheck.bench.ringout import GOOD_OHM, GROUPS, PAIRS, REST, Measurement, Ringout, group_tests
-from harnesscheck.bench.ringout_feeds import BusCheck, FeedCheck, bus_checks, feed_checks
-from harnesscheck.bench.ringout_sheet import (
+from harnesscheck.bench.readings.causewords import Cause, NextStep, ToldReadings
+from harnesscheck.bench.readings.filled import GOOD, JudgedReading, failing
+from harnesscheck.bench.ringout.measurements import GOOD_OHM, GROUPS, PAIRS, REST, Measurement, Ringout, group_tests
+from harnesscheck.bench.ringout.ringsheet import (
     Table,
     bus_words,
     load_table,
@@ -28,17 +27,18 @@ from harnesscheck.bench.ringout_sheet import (
     unplug_table,
     workbook,
 )
-from harnesscheck.bench.ringout_unplug import (
+from harnesscheck.bench.ringout.underload import BusCheck, FeedCheck, bus_checks, feed_checks
+from harnesscheck.bench.ringout.unplugging import (
     LOW,
     NOT_MEASURED,
     SORTS,
     STAYS,
-    Unplug,
+    Unplugging,
     Unproven,
     not_proven,
     unplug_list,
 )
-from harnesscheck.network.states import Behaviour
+from harnesscheck.network.behaviour.states import Behaviour
 from harnesscheck.report.document import validation_document
 from harnesscheck.report.paragraphs import WIDTH, wrapped
 
@@ -58,13 +58,13 @@ class RingoutReport:
     behaviour: Behaviour
     digest: str
     as_found: tuple[str, ...] = ()  # cuts, taps and bridges of the swap sheet, to be mended
-    judged: tuple[Judged, ...] = ()
-    told: tuple[Told, ...] = ()
+    judged: tuple[JudgedReading, ...] = ()
+    told: tuple[ToldReadings, ...] = ()
     passed_over: int = 0  # lines of an older sheet that fit no measurement
     older: bool = False
 
     @cached_property
-    def unplug(self) -> tuple[Unplug, ...]:
+    def unplug(self) -> tuple[Unplugging, ...]:
         """What to unplug first."""
         return unplug_list(self.ringout.looms, self.behaviour.circuit)
 
@@ -159,7 +159,7 @@ def _rounded(row: dict[str, Any]) -> dict[str, Any]:
     return {name: round(value, 6) if isinstance(value, float) else value for name, value in row.items()}
 
 
-def _measurement(ringout: Ringout, one: Measurement, judged: Judged | None) -> dict[str, Any]:
+def _measurement(ringout: Ringout, one: Measurement, judged: JudgedReading | None) -> dict[str, Any]:
     row: dict[str, Any] = {
         "number": one.number,
         "sort": one.sort,
@@ -182,7 +182,7 @@ def _measurement(ringout: Ringout, one: Measurement, judged: Judged | None) -> d
     return row
 
 
-def _explained(one: Told) -> dict[str, Any]:
+def _explained(one: ToldReadings) -> dict[str, Any]:
     return {
         "lines": [judged.measurement.number for judged in one.wrong],
         "exhaustive": one.exhaustive,
@@ -240,7 +240,7 @@ def _unplug_lines(report: RingoutReport) -> Iterator[str]:
     yield ""
 
 
-def _part_words(one: Unplug) -> str:
+def _part_words(one: Unplugging) -> str:
     """Name, id, and what a part would read that could be taken for a wire."""
     reads = ohms_words(one.reads_ohm) if one.reads_ohm is not None and one.sort in (LOW, STAYS) else ""
     words = ", ".join(filter(None, (one.component if one.component != one.name else "", reads)))
@@ -370,7 +370,7 @@ def _is_named(found: str, words: str) -> bool:
     return any(re.search(rf"(?<![\w:.-]){re.escape(one)}(?![\w:])", words) for one in cavities)
 
 
-def _told_lines(number: int, one: Told) -> Iterator[str]:
+def _told_lines(number: int, one: ToldReadings) -> Iterator[str]:
     joints = ", ".join(str(judged.measurement.number) for judged in one.wrong)
     yield from _head(f"{number}. LINE{'S' if len(one.wrong) > 1 else ''} {joints}"[:WIDTH])
     for judged in one.wrong:
@@ -401,7 +401,7 @@ def _cause_lines(causes: Sequence[Cause]) -> Iterator[str]:
     yield from wrapped(f"Do: {causes[0].do}", "  ")
 
 
-def _step_lines(step: Step) -> Iterator[str]:
+def _step_lines(step: NextStep) -> Iterator[str]:
     line = f"line {step.number}, " if step.number else ""
     yield from wrapped(f"Measure next: {line}{step.from_} - {step.to} ({step.place})", "  ")
     for word, left in step.results:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from harnesscheck.compare.kinds import KINDS, Certainty, Severity
+from harnesscheck.compare.finding.kinds import KINDS, Certainty, Severity
 from harnesscheck.report.since import FORMAT
 
 Schema = dict[str, Any]

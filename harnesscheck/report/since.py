@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from harnesscheck.compare.findings import Finding
+from harnesscheck.compare.finding.findings import Finding
 from harnesscheck.model.places import InputFault, Place
 
 FORMAT = "harnesscheck-report/1"

@@ -14,10 +14,10 @@ from typing import Any
 
 from harnesscheck.align.pairs import Pairs
 from harnesscheck.model.order import natural_key
-from harnesscheck.network.judging import Status, judged
-from harnesscheck.network.odd import Odd, Shaken
-from harnesscheck.network.states import SEQUENCE, STAGES, Behaviour, Condition, Settings
-from harnesscheck.network.ticks import Ticks, tick_sheet
+from harnesscheck.network.behaviour.judging import Status, judged
+from harnesscheck.network.behaviour.odd import Odd, Shaken
+from harnesscheck.network.behaviour.states import SEQUENCE, STAGES, Behaviour, Condition, Settings
+from harnesscheck.network.behaviour.ticks import Ticks, tick_sheet
 from harnesscheck.report.document import alignment_document, verdict_document
 from harnesscheck.report.paragraphs import WIDTH, wrapped
 from harnesscheck.report.since import FORMAT
@@ -57,7 +57,7 @@ class Opened:
 
 
 @dataclass(frozen=True)
-class Sheet:
+class TickSheet:
     """One car's states. ``word`` says which car of a swap it is: ``vehicle``, ``donor``, ``shell``, ``assembled``."""
 
     behaviour: Behaviour
@@ -70,7 +70,7 @@ class Sheet:
         return tick_sheet(self.behaviour)
 
 
-def states_text(sheet: Sheet) -> str:
+def states_text(sheet: TickSheet) -> str:
     """The tick sheet, or with something taken out what goes odd; 80 columns."""
     vehicle = sheet.behaviour.study.vehicle
     path = vehicle.netlist.header.file.path
@@ -90,7 +90,7 @@ def states_text(sheet: Sheet) -> str:
 # -- the sheet
 
 
-def _signs(sheet: Sheet, settings: Settings, stages: Sequence[str]) -> dict[str, str]:
+def _signs(sheet: TickSheet, settings: Settings, stages: Sequence[str]) -> dict[str, str]:
     """By load, one sign a stage."""
     loads = sheet.behaviour.circuit.loads
     rows = {stage: sheet.behaviour.state(Condition(stage, settings)).load_volts.tolist() for stage in stages}
@@ -112,7 +112,7 @@ def _row(label: str, signs: str) -> Iterator[str]:
     yield f"  {label:{_NAME - 2}}" + "".join(f"{sign:>6}" for sign in signs)
 
 
-def _rest_lines(sheet: Sheet) -> Iterator[str]:
+def _rest_lines(sheet: TickSheet) -> Iterator[str]:
     yield _head("NOTHING TOUCHED", SEQUENCE)
     signs = _signs(sheet, (), SEQUENCE)
     shown = [label for label in sorted(signs, key=natural_key) if set(signs[label]) != {"."}]
@@ -123,7 +123,7 @@ def _rest_lines(sheet: Sheet) -> Iterator[str]:
     yield ""
 
 
-def _control_lines(sheet: Sheet) -> Iterator[str]:
+def _control_lines(sheet: TickSheet) -> Iterator[str]:
     """What every setting alone changes."""
     rest = _signs(sheet, (), STAGES)
     idle = []
@@ -142,7 +142,7 @@ def _control_lines(sheet: Sheet) -> Iterator[str]:
         yield ""
 
 
-def _combination_lines(sheet: Sheet) -> Iterator[str]:
+def _combination_lines(sheet: TickSheet) -> Iterator[str]:
     """What only several controls together turn on."""
     behaviour = sheet.behaviour
     needed: dict[Settings, set[int]] = {}
@@ -168,7 +168,7 @@ def _setting_words(settings: Settings) -> str:
     return " + ".join(f"{control}={position}" for control, position in ordered)
 
 
-def _everything_lines(sheet: Sheet) -> Iterator[str]:
+def _everything_lines(sheet: TickSheet) -> Iterator[str]:
     settings = sheet.behaviour.everything_on
     if settings:
         found = {row.condition: row for row in sheet.ticks}
@@ -178,7 +178,7 @@ def _everything_lines(sheet: Sheet) -> Iterator[str]:
         yield ""
 
 
-def _restless_lines(sheet: Sheet) -> Iterator[str]:
+def _restless_lines(sheet: TickSheet) -> Iterator[str]:
     """Relays that hunt or stay in, each in the first state that shows it."""
     told: dict[str, str] = {}
     for row in sheet.ticks:
@@ -195,7 +195,7 @@ def _restless_lines(sheet: Sheet) -> Iterator[str]:
 # -- with something taken out
 
 
-def _odd_lines(sheet: Sheet, opened: Opened) -> Iterator[str]:
+def _odd_lines(sheet: TickSheet, opened: Opened) -> Iterator[str]:
     yield from wrapped(f"WITH {', '.join(opened.names)} OPEN, against the car as it is:")
     everything = sheet.behaviour.everything_on
     groups: dict[Settings, list[Odd]] = {}
@@ -245,7 +245,7 @@ def _stage_words(stages: Sequence[str]) -> str:
     return "key " + ", ".join(SHORT[stage] for stage in stages)
 
 
-def _rests_on(sheet: Sheet) -> Iterator[str]:
+def _rests_on(sheet: TickSheet) -> Iterator[str]:
     circuit = sheet.behaviour.circuit
     yield "WHAT THIS RESTS ON"
     for text in (*not_judged(sheet), *(f"assumed: {one}" for one in circuit.assumptions)):
@@ -255,7 +255,7 @@ def _rests_on(sheet: Sheet) -> Iterator[str]:
     )
 
 
-def not_judged(sheet: Sheet) -> list[str]:
+def not_judged(sheet: TickSheet) -> list[str]:
     """What the sheet cannot say, in sentences."""
     circuit = sheet.behaviour.circuit
     idle = sorted((circuit.loads[number].label for number in sheet.behaviour.not_exercised), key=natural_key)
@@ -271,7 +271,7 @@ def not_judged(sheet: Sheet) -> list[str]:
 # -- files
 
 
-def states_csv(sheet: Sheet) -> str:
+def states_csv(sheet: TickSheet) -> str:
     """One line for every load that is on, dim or backwards in a state, in the order of the states.
 
     Where controls are worked, only what they change at that key position.
@@ -330,7 +330,7 @@ def _condition_words(condition: Condition) -> dict[str, str]:
     }
 
 
-def states_document(sheet: Sheet, inputs: Mapping[str, Any]) -> dict[str, Any]:
+def states_document(sheet: TickSheet, inputs: Mapping[str, Any]) -> dict[str, Any]:
     """The JSON report: every state with what is on in it."""
     circuit = sheet.behaviour.circuit
     document: dict[str, Any] = {

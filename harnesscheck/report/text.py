@@ -10,11 +10,11 @@ from harnesscheck.align.pairs import Pairs
 from harnesscheck.compare.built import BuiltComparison
 from harnesscheck.compare.compare import Comparison
 from harnesscheck.compare.coverage import car_coverage
-from harnesscheck.compare.findings import Finding, Spot
-from harnesscheck.compare.kinds import Certainty, Severity
-from harnesscheck.compare.sentences import RESTRAINT_CAUTION
+from harnesscheck.compare.finding.findings import Finding, Spot
+from harnesscheck.compare.finding.kinds import Certainty, Severity
+from harnesscheck.compare.finding.sentences import RESTRAINT_CAUTION
 from harnesscheck.model.vehicle import Vehicle
-from harnesscheck.network.sides import Study
+from harnesscheck.network.graph.sides import Study
 from harnesscheck.report.built import built_lines
 from harnesscheck.report.pairing import PLAIN, Shown, said_first, said_last
 from harnesscheck.report.paragraphs import WIDTH, wrapped

@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
-from harnesscheck.bench.lighting import closed_ports
-from harnesscheck.bench.orphans import Liveness, LooseEnd
-from harnesscheck.bench.spots import GROUND, Spots, wire_row
-from harnesscheck.bench.trace import Step, Trace
-from harnesscheck.network.circuit import Port
-from harnesscheck.network.lengths import Lengths
-from harnesscheck.network.resistances import plain
-from harnesscheck.network.states import Condition
+from harnesscheck.bench.trace.lighting import closed_ports
+from harnesscheck.bench.trace.orphans import Liveness, LooseEnd
+from harnesscheck.bench.trace.spots import GROUND, Spots, wire_row
+from harnesscheck.bench.trace.trace import Trace, TraceStep
+from harnesscheck.network.behaviour.states import Condition
+from harnesscheck.network.volts.circuit import Port
+from harnesscheck.network.volts.lengths import Lengths
+from harnesscheck.network.volts.resistances import plain
 from harnesscheck.report.document import validation_document
 from harnesscheck.report.paragraphs import wrapped
 from harnesscheck.report.trace_words import (
@@ -93,7 +93,7 @@ def condition_words(condition: Condition) -> str:
     return str(condition).replace("=", " ")
 
 
-def _leg(head: str, steps: Sequence[Step], traced: Traced, number: int, *, upwards: bool) -> Iterator[str]:
+def _leg(head: str, steps: Sequence[TraceStep], traced: Traced, number: int, *, upwards: bool) -> Iterator[str]:
     if not steps:
         return
     yield head
@@ -119,17 +119,17 @@ def _leg(head: str, steps: Sequence[Step], traced: Traced, number: int, *, upwar
     yield ""
 
 
-def _differs(step: Step) -> bool:
+def _differs(step: TraceStep) -> bool:
     """Whether the car as found reads something else that a meter shows plainly."""
     return abs((step.volts or 0.0) - (step.found_v or 0.0)) >= SHOWN_V
 
 
-def _probe_words(group: Sequence[Step], probe: Step) -> str:
+def _probe_words(group: Sequence[TraceStep], probe: TraceStep) -> str:
     words = f"probe {probe.spot.place}: {probe.spot.side}" if len(group) > 1 else f"probe {probe.spot.side}"
     return words if probe.spot.reachable else probe.spot.side
 
 
-def _next_hop(group: Sequence[Step], following: Sequence[Step] | None, upwards: bool) -> Step | None:
+def _next_hop(group: Sequence[TraceStep], following: Sequence[TraceStep] | None, upwards: bool) -> TraceStep | None:
     """The step that holds the element between a group and the next."""
     if following is None:
         return None
@@ -314,7 +314,7 @@ def _sentence(traced: Traced) -> str:
     return "By the file the way is not whole; see ends."
 
 
-def _point(traced: Traced, number: int, step: Step) -> dict[str, Any]:
+def _point(traced: Traced, number: int, step: TraceStep) -> dict[str, Any]:
     found = traced.trace
     leg = "ground" if found.load >= 0 and number > found.load else "feed" if found.to_feed else "ground"
     return {
@@ -352,7 +352,7 @@ def _net_points(traced: Traced) -> Iterator[dict[str, Any]]:
             }
 
 
-def _through(traced: Traced, step: Step) -> dict[str, Any] | None:
+def _through(traced: Traced, step: TraceStep) -> dict[str, Any] | None:
     """The element between the point before and this one."""
     hop = step.hop
     if hop is None:

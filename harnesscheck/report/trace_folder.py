@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from harnesscheck.bench.plans import Plan
+from harnesscheck.bench.symptoms.plans import MeasurementPlan
 from harnesscheck.draw.decisions import decision_sheets
 from harnesscheck.draw.page import Heading
 from harnesscheck.draw.svg import svg
@@ -12,7 +12,7 @@ from harnesscheck.report.traced import Traced
 from harnesscheck.write.atomic import safe_file_name
 
 
-def trace_folder(traced: Traced, plan: Plan | None, digest: str) -> dict[str, bytes]:
+def trace_folder(traced: Traced, plan: MeasurementPlan | None, digest: str) -> dict[str, bytes]:
     """The files by name."""
     name = safe_file_name(traced.trace.target.name)
     files = {f"trace-{name}.txt": trace_text(traced).encode("utf-8")}

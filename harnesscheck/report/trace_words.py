@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from harnesscheck.bench.spots import FUSE, Spots, wire_row
-from harnesscheck.bench.trace import Step
-from harnesscheck.bench.ways import Hop
+from harnesscheck.bench.trace.spots import FUSE, Spots, wire_row
+from harnesscheck.bench.trace.trace import TraceStep
+from harnesscheck.bench.trace.ways import WayHop
 from harnesscheck.model.records import Pin, Wire
-from harnesscheck.network.circuit import Branch
-from harnesscheck.network.lengths import Lengths
-from harnesscheck.network.resistances import plain, reason
-from harnesscheck.network.sides import Study
+from harnesscheck.network.graph.sides import Study
+from harnesscheck.network.volts.circuit import Branch
+from harnesscheck.network.volts.lengths import Lengths
+from harnesscheck.network.volts.resistances import plain, reason
 
 CAUTIONS = (
     "Probe from the wire side beside the seal; never pierce insulation, never spread a socket with a probe tip. "
@@ -36,7 +36,7 @@ def volts_words(volts: float | None) -> str:
     return f"{shown:.2f} V" if abs(shown) < 1 else f"{shown:.1f} V"
 
 
-def hop_words(study: Study, hop: Hop) -> str:
+def hop_words(study: Study, hop: WayHop) -> str:
     """One element between two spots: ``wire RD/WH 0.75 mm², 1.1 m, circuit RL``, ``fuse F8 10 A``."""
     row = wire_row(hop)
     if row is not None:
@@ -56,7 +56,7 @@ def hop_words(study: Study, hop: Hop) -> str:
     return f"{_PARTS.get(hop.sort, hop.sort)} {name}{rating}{inside}"
 
 
-def is_likely(hop: Hop) -> bool:
+def is_likely(hop: WayHop) -> bool:
     """Whether an element rests on a rule or on a row that covers part of the build dates."""
     return isinstance(hop.element, Branch) and hop.element.likely
 
@@ -66,7 +66,7 @@ def is_case(row: Pin | Wire) -> bool:
     return isinstance(row, Pin) and row.connector is None and not (row.length or row.size or row.ohms or row.colour)
 
 
-def _wire_words(study: Study, hop: Hop) -> str:
+def _wire_words(study: Study, hop: WayHop) -> str:
     row = wire_row(hop)
     assert row is not None
     if is_case(row):
@@ -82,9 +82,9 @@ def _wire_words(study: Study, hop: Hop) -> str:
     return ", ".join([*words, *([f"circuit {row.circuit}"] if row.circuit else [])]) + likely
 
 
-def group_steps(steps: Sequence[Step], *, upwards: bool) -> list[list[Step]]:
+def group_steps(steps: Sequence[TraceStep], *, upwards: bool) -> list[list[TraceStep]]:
     """Steps joined by a mated contact together: the two halves of one plug are one place to a person."""
-    groups: list[list[Step]] = []
+    groups: list[list[TraceStep]] = []
     for number, step in enumerate(steps):
         hop = steps[number - 1].hop if upwards and number else step.hop
         if groups and hop is not None and hop.sort == "contact":
@@ -94,13 +94,13 @@ def group_steps(steps: Sequence[Step], *, upwards: bool) -> list[list[Step]]:
     return groups
 
 
-def probe_of(group: Sequence[Step]) -> Step:
+def probe_of(group: Sequence[TraceStep]) -> TraceStep:
     """Where a group is measured: on the fuse itself, else the first spot a probe reaches with all plugs in."""
     ranked = sorted(group, key=lambda step: (step.spot.sort != FUSE, not step.spot.reachable))
     return ranked[0]
 
 
-def group_title(spots: Spots, group: Sequence[Step]) -> str:
+def group_title(spots: Spots, group: Sequence[TraceStep]) -> str:
     """``RE1-AH:1 in RE1-A:1, roof, above shelf 1``, with the part it belongs to."""
     words = " in ".join(step.spot.place for step in group)
     part = next((part_words(spots.study, step.spot.terminal) for step in group if step.spot.terminal), "")

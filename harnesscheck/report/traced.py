@@ -6,11 +6,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from harnesscheck.bench.orphans import Liveness, LooseEnd
-from harnesscheck.bench.spots import Spot
-from harnesscheck.bench.trace import Trace
-from harnesscheck.bench.ways import Hop
-from harnesscheck.network.sides import Study
+from harnesscheck.bench.trace.orphans import Liveness, LooseEnd
+from harnesscheck.bench.trace.spots import ProbeSpot
+from harnesscheck.bench.trace.trace import Trace
+from harnesscheck.bench.trace.ways import WayHop
+from harnesscheck.network.graph.sides import Study
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,8 +36,8 @@ class Traced:
     alarms: tuple[str, ...] = ()  # said before anything else
     notes: tuple[str, ...] = ()
     breaks: tuple[str, ...] = ()
-    net: tuple[Spot, ...] = ()
-    net_wires: tuple[Hop, ...] = ()
+    net: tuple[ProbeSpot, ...] = ()
+    net_wires: tuple[WayHop, ...] = ()
     ends: tuple[LooseEnd, ...] = ()
     live: Liveness | None = None
     functions: tuple[str, ...] = ()

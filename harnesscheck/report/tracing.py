@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 
-from harnesscheck.bench.orphans import functions, liveness, loose_ends, once_fed
 from harnesscheck.bench.safety import cautions_of
-from harnesscheck.bench.trace import Trace, net_spots, net_wires, nets_of
-from harnesscheck.network.index import EMPTY
-from harnesscheck.network.sides import Label, Study
+from harnesscheck.bench.trace.orphans import functions, liveness, loose_ends, once_fed
+from harnesscheck.bench.trace.trace import Trace, net_spots, net_wires, nets_of
+from harnesscheck.network.graph.index import EMPTY
+from harnesscheck.network.graph.sides import Label, Study
 from harnesscheck.report.traced import Traced
 
 SHORT_A = 100.0  # far more than all loads of a car but its starter; common practice, no source

@@ -9,8 +9,8 @@ from types import MappingProxyType
 
 from harnesscheck.compare.built import BuiltComparison
 from harnesscheck.compare.compare import Comparison
-from harnesscheck.compare.findings import Finding
-from harnesscheck.compare.kinds import Certainty, Severity
+from harnesscheck.compare.finding.findings import Finding
+from harnesscheck.compare.finding.kinds import Certainty, Severity
 
 SENTENCE = {
     Severity.INJURY: "Do not join these two cars as they are: something would burn or somebody be hurt.",

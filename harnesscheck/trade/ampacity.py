@@ -59,7 +59,7 @@ class Allowable:
 
 
 @dataclass(frozen=True, slots=True)
-class _Column:
+class _AmpacityColumn:
     """One column of one table: areas rising, for one insulation and one set of conditions."""
 
     source: str
@@ -119,7 +119,7 @@ def bundle_factor(source: str, loaded_wires: int) -> float | None:
     return None
 
 
-def _by_column(column: _Column, area_mm2: float, ambient_degc: float, loaded_wires: int) -> Allowable | None:
+def _by_column(column: _AmpacityColumn, area_mm2: float, ambient_degc: float, loaded_wires: int) -> Allowable | None:
     table_a = _interpolated(column.rows, area_mm2)
     bundle = bundle_factor(column.source, loaded_wires)
     if table_a is None or bundle is None:
@@ -150,7 +150,7 @@ def _interpolated(table: Sequence[tuple[float, float]], area_mm2: float) -> floa
 
 
 @cache
-def _columns() -> tuple[_Column, ...]:
+def _columns() -> tuple[_AmpacityColumn, ...]:
     """The columns in file order, verified tables before those from memory."""
     groups: dict[tuple[str, str, str, float, float], list[tuple[float, float]]] = {}
     for row in rows("ampacity"):
@@ -163,5 +163,5 @@ def _columns() -> tuple[_Column, ...]:
         )
         area_mm2 = awg_area_mm2(row["size"]) if row["unit"] == "AWG" else float(row["size"])
         groups.setdefault(key, []).append((area_mm2, float(row["current_a"])))
-    columns = [_Column(*key, tuple(sorted(table))) for key, table in groups.items()]
+    columns = [_AmpacityColumn(*key, tuple(sorted(table))) for key, table in groups.items()]
     return tuple(sorted(columns, key=lambda column: column.status != "verified"))

@@ -7,7 +7,7 @@ from cars import Mix, make_car, mutate, vehicle_of
 
 from harnesscheck.align import Crosswalk, align
 from harnesscheck.align.check import contradictions
-from harnesscheck.network.sides import Study
+from harnesscheck.network.graph.sides import Study
 
 
 @pytest.fixture(scope="module")

@@ -10,7 +10,7 @@ from cars.graphs import graph_of
 from cars.score import FAULTS, differences, f1, orbits, pair_maps, right, with_fault
 
 from harnesscheck.align import align
-from harnesscheck.network.sides import Study
+from harnesscheck.network.graph.sides import Study
 
 LOST = frozenset({"colour", "size", "housing", "at"})
 

@@ -9,7 +9,7 @@ import pytest
 from cars import make_car, vehicle_of
 from cars.questions import asked, hard_questions, wires_of
 
-from harnesscheck.align.identify import Question, identify
+from harnesscheck.align.identify import PlugQuestion, identify
 from harnesscheck.read import read_netlist
 from harnesscheck.read.configure import configure
 
@@ -37,7 +37,9 @@ def test_a_plug_read_without_mistakes_is_named_with_its_mate():
         if len(wires) >= 8:
             row = car.plugs[plug]
 
-            best = identify([vehicle], Question(tuple(wires.values()), len(row.cavities), row.housing)).candidates[0]
+            best = identify([vehicle], PlugQuestion(tuple(wires.values()), len(row.cavities), row.housing)).candidates[
+                0
+            ]
 
             assert plug in best.connectors
             mate = vehicle.mate_of[plug]
@@ -49,7 +51,7 @@ def test_a_plug_of_no_car_given_is_most_likely_none_of_these():
     """Sixteen wires of a colour that the car has nowhere."""
     vehicle = vehicle_of(make_car(12))
 
-    answer = identify([vehicle], Question((("turquoise", "gold"),) * 16, 20))
+    answer = identify([vehicle], PlugQuestion((("turquoise", "gold"),) * 16, 20))
 
     assert answer.none > 0.99
 
@@ -72,8 +74,8 @@ def test_order_tells_look_alikes_apart():
     in_order = tuple(wires[name] for name in cavities)
     vehicle = vehicle_of(car)
 
-    right = identify([vehicle], Question(in_order, len(cavities), in_order=True))
-    reversed_ = identify([vehicle], Question(in_order[::-1], len(cavities), in_order=True))
+    right = identify([vehicle], PlugQuestion(in_order, len(cavities), in_order=True))
+    reversed_ = identify([vehicle], PlugQuestion(in_order[::-1], len(cavities), in_order=True))
 
     assert plug in right.candidates[0].connectors
     assert right.candidates[0].probability > 0.99
@@ -84,7 +86,7 @@ def test_order_tells_look_alikes_apart():
 def test_what_to_look_at_next_differs_between_the_first_candidates():
     vehicle = vehicle_of(make_car(15))
 
-    answer = identify([vehicle], Question((("black",), ("red", "blue")), 2))
+    answer = identify([vehicle], PlugQuestion((("black",), ("red", "blue")), 2))
 
     assert answer.look_at is not None
     assert len(set(answer.look_at.seen)) > 1
@@ -96,7 +98,7 @@ def test_two_cars_of_one_name_stay_apart():
     vehicle = vehicle_of(make_car(17, 60))
     plug, wires = max(wires_of(17, 60).items(), key=lambda item: len(item[1]))
 
-    first, second = identify([vehicle, vehicle], Question(tuple(wires.values()))).candidates[:2]
+    first, second = identify([vehicle, vehicle], PlugQuestion(tuple(wires.values()))).candidates[:2]
 
     assert plug in first.connectors and first.connectors == second.connectors
     assert (first.number, second.number) == (0, 1)
@@ -108,10 +110,10 @@ def test_more_that_is_known_never_hurts_the_right_plug_much():
     car = make_car(16)
     vehicle = vehicle_of(car)
     plug, wires = next((p, w) for p, w in sorted(wires_of(16).items()) if len(w) == 2)
-    question = Question(tuple(wires.values()), 2)
+    question = PlugQuestion(tuple(wires.values()), 2)
     row = car.plugs[plug]
 
-    def share(asked: Question) -> float:
+    def share(asked: PlugQuestion) -> float:
         return next(c.probability for c in identify([vehicle], asked).candidates if plug in c.connectors)
 
     assert share(replace(question, housing_colour=row.housing)) >= share(question)
@@ -124,7 +126,7 @@ def test_a_plug_of_the_demo_is_named():
     pins = [pin for pin in vehicle.netlist.pins if pin.connector == "C12" and pin.colour is not None]
     row = vehicle.connectors["C12"]
 
-    answer = identify(vehicles, Question(tuple(pin.colour.names for pin in pins), len(row.cavities or ())))
+    answer = identify(vehicles, PlugQuestion(tuple(pin.colour.names for pin in pins), len(row.cavities or ())))
 
     assert "C12" in answer.candidates[0].connectors
     assert {one.vehicle for one in answer.candidates} == {each.name for each in vehicles}

@@ -9,7 +9,7 @@ from cars import Car, make_car, vehicle_of
 from cars.mutate import rename
 
 from harnesscheck.align import align
-from harnesscheck.network.sides import Study
+from harnesscheck.network.graph.sides import Study
 
 KEPT = 6  # cavities of the plug that is split
 

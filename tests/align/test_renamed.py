@@ -9,7 +9,7 @@ import pytest
 from cars import Car, Mix, make_car, mutate, vehicle_of
 
 from harnesscheck.align import Crosswalk, Pairs, align
-from harnesscheck.network.sides import Study
+from harnesscheck.network.graph.sides import Study
 
 LOST = frozenset({"colour", "size", "housing", "at"})
 

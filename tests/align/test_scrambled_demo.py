@@ -12,7 +12,7 @@ from cars import scrambled
 from harnesscheck.align import align
 from harnesscheck.compare.compare import compare
 from harnesscheck.model.vehicle import Vehicle
-from harnesscheck.network.sides import Study
+from harnesscheck.network.graph.sides import Study
 from harnesscheck.read import read_netlist
 from harnesscheck.read.configure import configure
 

@@ -30,7 +30,7 @@ from harnesscheck.assemble.apply import apply
 from harnesscheck.assemble.assemble import assemble, assembly
 from harnesscheck.assemble.choice import ALL_DONOR, ALL_SHELL, Choice, ChoiceError
 from harnesscheck.assemble.pairing import turned_round
-from harnesscheck.compare.kinds import Severity
+from harnesscheck.compare.finding.kinds import Severity
 from harnesscheck.model.edits import Cut
 from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.read.swap import SwapSheet, read_swap

@@ -24,7 +24,7 @@ from harnesscheck.assemble.assemble import assemble, assembly
 from harnesscheck.model.edits import AddWire, Cut, Edit, Insulate, MovePin, Tap
 from harnesscheck.model.records import Netlist, Pin
 from harnesscheck.model.vehicle import Vehicle
-from harnesscheck.network.index import build_index
+from harnesscheck.network.graph.index import build_index
 
 Partition = frozenset[frozenset[str]]
 

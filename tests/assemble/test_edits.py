@@ -30,7 +30,7 @@ from harnesscheck.model.edits import (
     Unplug,
 )
 from harnesscheck.model.vehicle import Vehicle
-from harnesscheck.network.index import EMPTY, UNKNOWN, build_index
+from harnesscheck.network.graph.index import EMPTY, UNKNOWN, build_index
 
 ROWS = """
 <harness id="h"/> <harness id="k"/> <ground id="G1"/> <ground id="G2"/> <splice id="S1" harness="h"/>

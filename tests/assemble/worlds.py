@@ -20,11 +20,11 @@ from harnesscheck.align import align
 from harnesscheck.align.pairs import Pair, Pairs
 from harnesscheck.assemble.choice import Choice
 from harnesscheck.compare.compare import compare
-from harnesscheck.compare.findings import Finding
-from harnesscheck.compare.kinds import Severity
+from harnesscheck.compare.finding.findings import Finding
+from harnesscheck.compare.finding.kinds import Severity
 from harnesscheck.model.records import Netlist
 from harnesscheck.model.vehicle import Vehicle
-from harnesscheck.network.sides import Study
+from harnesscheck.network.graph.sides import Study
 from harnesscheck.read import configure, read_netlist
 from harnesscheck.read.check import check
 from harnesscheck.read.faults import Faults

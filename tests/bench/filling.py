@@ -11,10 +11,10 @@ from pathlib import Path
 
 from bench.ours import rows_of
 from bench.simulated import Fault, Node, Simulated
-from harnesscheck.bench.ringout import Ringout, ring_out
-from harnesscheck.bench.ringout_sheet import reading_table, table_csv
+from harnesscheck.bench.ringout.measurements import Ringout, ring_out
+from harnesscheck.bench.ringout.ringsheet import reading_table, table_csv
 from harnesscheck.cli.ringout import car_of
-from harnesscheck.network.sides import Study
+from harnesscheck.network.graph.sides import Study
 from harnesscheck.read.limits import Limits
 
 ROOT = Path(__file__).parents[2]

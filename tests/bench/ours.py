@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from bench.simulated import Fault, Node, Row, Simulated
-from harnesscheck.bench import readings_faults
-from harnesscheck.bench.ringout import Measurement, Ringout
-from harnesscheck.bench.ringout_looms import Looms
+from harnesscheck.bench.readings import loomfaults as readings_faults
+from harnesscheck.bench.ringout.looms import Looms
+from harnesscheck.bench.ringout.measurements import Measurement, Ringout
 
 
 def node_of(looms: Looms, number: int) -> Node:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from harnesscheck.model.records import Netlist
-from harnesscheck.network.sides import Study
+from harnesscheck.network.graph.sides import Study
 from harnesscheck.read import configure, read_netlist
 
 HEAD = (

@@ -9,11 +9,11 @@ import pytest
 
 from bench.small import study_of
 from harnesscheck.bench.powerup import PowerUp
-from harnesscheck.bench.ringout_feeds import BusCheck, bus_checks, feed_checks
-from harnesscheck.bench.ringout_looms import looms_of
-from harnesscheck.network.lumping import circuit_of
-from harnesscheck.network.sides import Study
-from harnesscheck.network.states import Behaviour
+from harnesscheck.bench.ringout.looms import looms_of
+from harnesscheck.bench.ringout.underload import BusCheck, bus_checks, feed_checks
+from harnesscheck.network.behaviour.states import Behaviour
+from harnesscheck.network.graph.sides import Study
+from harnesscheck.network.volts.lumping import circuit_of
 from harnesscheck.read import configure, read_netlist
 
 DEMO = Path(__file__).parents[2] / "harness_demo"

@@ -15,7 +15,9 @@ from hypothesis import strategies as st
 from bench.ours import rows_of
 from bench.simulated import Simulated
 from bench.small import study_of
-from harnesscheck.bench.readings import (
+from harnesscheck.bench.readings.causewords import told
+from harnesscheck.bench.readings.explanations import explain
+from harnesscheck.bench.readings.filled import (
     DOUBTFUL,
     GOOD,
     OPEN,
@@ -28,13 +30,11 @@ from harnesscheck.bench.readings import (
     read_reading,
     read_sheet,
 )
-from harnesscheck.bench.readings_explain import explain
-from harnesscheck.bench.readings_faults import LEFT_IN, Bench
-from harnesscheck.bench.readings_words import told
-from harnesscheck.bench.ringout import GROUPS, PAIRS, Measurement, Ringout, ring_out
-from harnesscheck.bench.ringout_sheet import reading_table, table_csv, workbook
-from harnesscheck.network.lumping import circuit_of
-from harnesscheck.network.sides import Study
+from harnesscheck.bench.readings.loomfaults import LEFT_IN, Bench
+from harnesscheck.bench.ringout.measurements import GROUPS, PAIRS, Measurement, Ringout, ring_out
+from harnesscheck.bench.ringout.ringsheet import reading_table, table_csv, workbook
+from harnesscheck.network.graph.sides import Study
+from harnesscheck.network.volts.lumping import circuit_of
 
 JOINT = Measurement(1, "continuity", "here", (0,), (1,), "A:1", "B:1", True)
 APART = Measurement(2, "isolation", "here", (0,), (1,), "A:1", "B:2", False)

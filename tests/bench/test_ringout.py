@@ -14,14 +14,14 @@ from cars.car import vehicle_of
 from cars.generate import make_car
 
 from bench.small import RESTRAINT, study_of
-from harnesscheck.bench.ringout import GROUPS, PAIRS, REST, group_tests, limit_ohm, ring_out
-from harnesscheck.bench.ringout_looms import looms_of
-from harnesscheck.bench.ringout_sheet import reading_table, table_csv, tie_table, workbook
-from harnesscheck.bench.ringout_unplug import BATTERY, LEAVE, MODULE, STAYS, bridges_of, not_proven, unplug_list
+from harnesscheck.bench.ringout.looms import looms_of
+from harnesscheck.bench.ringout.measurements import GROUPS, PAIRS, REST, group_tests, limit_ohm, ring_out
+from harnesscheck.bench.ringout.ringsheet import reading_table, table_csv, tie_table, workbook
+from harnesscheck.bench.ringout.unplugging import BATTERY, LEAVE, MODULE, STAYS, bridges_of, not_proven, unplug_list
 from harnesscheck.model.order import natural_key
 from harnesscheck.model.vehicle import Vehicle
-from harnesscheck.network.lumping import circuit_of
-from harnesscheck.network.sides import Study
+from harnesscheck.network.graph.sides import Study
+from harnesscheck.network.volts.lumping import circuit_of
 from harnesscheck.read import configure, read_netlist
 
 DEMO = Path(__file__).parents[2] / "harness_demo"

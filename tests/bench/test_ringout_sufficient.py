@@ -12,13 +12,13 @@ from cars.generate import make_car
 
 from bench.ours import fault_of, node_of, rows_of
 from bench.simulated import Fault, Row, Simulated
-from harnesscheck.bench.readings import Reading, judge
-from harnesscheck.bench.readings_explain import explain
-from harnesscheck.bench.readings_faults import Bench
-from harnesscheck.bench.ringout import GROUPS, PAIRS, REST, Ringout, ring_out
-from harnesscheck.bench.ringout_unplug import NOT_MEASURED, not_proven
-from harnesscheck.network.lumping import circuit_of
-from harnesscheck.network.sides import Study
+from harnesscheck.bench.readings.explanations import explain
+from harnesscheck.bench.readings.filled import Reading, judge
+from harnesscheck.bench.readings.loomfaults import Bench
+from harnesscheck.bench.ringout.measurements import GROUPS, PAIRS, REST, Ringout, ring_out
+from harnesscheck.bench.ringout.unplugging import NOT_MEASURED, not_proven
+from harnesscheck.network.graph.sides import Study
+from harnesscheck.network.volts.lumping import circuit_of
 
 CARS = 1000
 SIZES = (6, 8, 12, 20)  # halves; such a car has about 40 to 60 cavities

@@ -6,14 +6,14 @@ from dataclasses import replace
 
 from bench.tracing import demo_vehicle, traced
 from harnesscheck.assemble.apply import apply
-from harnesscheck.bench.found import said_of_chain
-from harnesscheck.bench.origins import cars_of, in_built_car, sources_of
-from harnesscheck.bench.trace import as_found
+from harnesscheck.bench.trace.found import said_of_chain
+from harnesscheck.bench.trace.origins import cars_of, in_built_car, sources_of
+from harnesscheck.bench.trace.trace import as_found
 from harnesscheck.model.edits import Cut
 from harnesscheck.model.records import Common
 from harnesscheck.model.vehicle import Vehicle
-from harnesscheck.network.sides import Study
-from harnesscheck.network.states import Behaviour
+from harnesscheck.network.behaviour.states import Behaviour
+from harnesscheck.network.graph.sides import Study
 from harnesscheck.read.swap import BuiltSection, Tap
 
 SECTION = BuiltSection(

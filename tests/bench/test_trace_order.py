@@ -8,8 +8,8 @@ from math import log2
 
 import pytest
 
-from harnesscheck.bench.halving import EXACT, Fork, Halving, halved
-from harnesscheck.bench.probe import START, WALK_MIN, Effort, Found, Order, Split, best_order, depths
+from harnesscheck.bench.symptoms.halving import EXACT, Fork, Halving, halved
+from harnesscheck.bench.symptoms.probe import START, WALK_MIN, Effort, FaultFound, Order, Split, best_order, depths
 
 PLACES = ("dash", "sill", "tank", None)
 
@@ -17,7 +17,7 @@ PLACES = ("dash", "sill", "tank", None)
 def trees(i: int, j: int) -> Iterator[Order]:
     """Every binary search tree over the suspects i … j-1."""
     if j - i == 1:
-        yield Found(i)
+        yield FaultFound(i)
     for spot in range(i + 1, j):
         for before in trees(i, spot):
             for after in trees(spot, j):
@@ -139,7 +139,7 @@ def forks(left: frozenset[int], tests: Sequence[frozenset[int]]) -> Iterator[Hal
     """Every tree of tests that tells something."""
     telling = [number for number, test in enumerate(tests) if 0 < len(left & test) < len(left)]
     if not telling:
-        from harnesscheck.bench.halving import Leaf
+        from harnesscheck.bench.symptoms.halving import Leaf
 
         yield Leaf(tuple(sorted(left)))
     for number in telling:

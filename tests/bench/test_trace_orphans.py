@@ -7,13 +7,13 @@ from compare.build import bare, half, inline, lamp, study
 
 from bench.tracing import demo, demo_vehicle, only, traced
 from harnesscheck.assemble.apply import apply
-from harnesscheck.bench.orphans import LooseEnd, functions, liveness, loose_ends, once_fed
-from harnesscheck.bench.plans import questions
-from harnesscheck.bench.symptoms import plan_for
-from harnesscheck.bench.trace import Trace, index_nodes, nets_of
+from harnesscheck.bench.symptoms.plans import questions
+from harnesscheck.bench.symptoms.symptoms import plan_for
+from harnesscheck.bench.trace.orphans import LooseEnd, functions, liveness, loose_ends, once_fed
+from harnesscheck.bench.trace.trace import Trace, index_nodes, nets_of
 from harnesscheck.model.edits import Cut
-from harnesscheck.network.sides import Study
-from harnesscheck.network.states import Behaviour
+from harnesscheck.network.behaviour.states import Behaviour
+from harnesscheck.network.graph.sides import Study
 from harnesscheck.report.trace import live_words, trace_text
 from harnesscheck.report.tracing import told
 

@@ -10,29 +10,29 @@ from compare.build import inline, socket, study
 
 from bench.tracing import demo, demo_vehicle, traced, walked
 from harnesscheck.assemble.apply import apply
-from harnesscheck.bench.breaks import FEED_LOST_V, GROUND_LOST_V
-from harnesscheck.bench.drains import SLEEP_LIMIT_A, fuse_draws
-from harnesscheck.bench.plans import Plan, Question, Verdict, questions, verdicts
-from harnesscheck.bench.spots import Spots
-from harnesscheck.bench.symptoms import SYMPTOMS, NoPlan, plan_for
-from harnesscheck.bench.trace import Trace
+from harnesscheck.bench.symptoms.breaks import FEED_LOST_V, GROUND_LOST_V
+from harnesscheck.bench.symptoms.drains import SLEEP_LIMIT_A, fuse_draws
+from harnesscheck.bench.symptoms.plans import Diagnosis, MeasurementPlan, MeterQuestion, questions, verdicts
+from harnesscheck.bench.symptoms.symptoms import SYMPTOMS, NoPlan, plan_for
+from harnesscheck.bench.trace.spots import Spots
+from harnesscheck.bench.trace.trace import Trace
 from harnesscheck.model.edits import Cut
 from harnesscheck.model.records import Wire
 from harnesscheck.model.vehicle import Vehicle
-from harnesscheck.network.elements import FUSES
-from harnesscheck.network.sides import Study
-from harnesscheck.network.states import Behaviour, Condition
+from harnesscheck.network.behaviour.states import Behaviour, Condition
+from harnesscheck.network.graph.elements import FUSES
+from harnesscheck.network.graph.sides import Study
 from harnesscheck.report.plan_text import letters, marks_of, plan_section
 from harnesscheck.trade.fuses import fuse
 
-Meter = Callable[[Question], int]  # which of a question's answers is read
+Meter = Callable[[MeterQuestion], int]  # which of a question's answers is read
 
 
-def followed(plan: Plan, meter: Meter) -> tuple[Verdict, int]:
+def followed(plan: MeasurementPlan, meter: Meter) -> tuple[Diagnosis, int]:
     """Where a plan ends with these readings, and after how many."""
-    node: Question | Verdict = plan.root
+    node: MeterQuestion | Diagnosis = plan.root
     count = 0
-    while isinstance(node, Question):
+    while isinstance(node, MeterQuestion):
         node = node.answers[meter(node)].next
         count += 1
     return node, count
@@ -49,7 +49,7 @@ def volts_at(behaviour: Behaviour, condition: Condition, place: str) -> float:
 def by_volts(broken: Behaviour, whole: Trace) -> Meter:
     """Reads the broken car: the answer whose own volts are nearest."""
 
-    def read(question: Question) -> int:
+    def read(question: MeterQuestion) -> int:
         volts = volts_at(broken, whole.condition, question.place)
         said = [float(answer.reading.replace(",", "").split(" V")[0].split()[-1]) for answer in question.answers]
         return min(range(len(said)), key=lambda number: abs(said[number] - volts))
@@ -119,7 +119,7 @@ def test_dim_ends_at_every_bad_contact(name: str) -> None:
 def dim_meter(bad: Behaviour, whole: Trace) -> Meter:
     """Good within the limits over what a sound car reads; the good answer stands first."""
 
-    def read(question: Question) -> int:
+    def read(question: MeterQuestion) -> int:
         volts = volts_at(bad, whole.condition, question.place)
         sound = volts_at(whole.behaviour, whole.condition, question.place)
         on_feed = sound > 6
@@ -173,7 +173,7 @@ def test_always_on_ends_at_the_fault_put_in(fault: str, words: str) -> None:
     load = next(n for n, one in enumerate(demo().circuit.loads) if one.component == "reading-lamp-1")
     assert Behaviour(study_).state(condition).load_volts[load] > 6
 
-    def meter(question: Question) -> int:
+    def meter(question: MeterQuestion) -> int:
         plug = question.how.split()[1]
         return 0 if Behaviour(study_, (plug,)).state(condition).load_volts[load] < 1 else 1
 
@@ -190,7 +190,7 @@ def test_always_on_of_what_no_switch_parts() -> None:
     )
     plan = plan_for(whole, "always-on")
 
-    assert isinstance(plan.root, Verdict)
+    assert isinstance(plan.root, Diagnosis)
     assert "meant to be on" in plan.root.text
 
 
@@ -230,7 +230,7 @@ def test_blows_fuse_ends_at_the_short(point: str, words: str) -> None:
     apart: list[str] = []
     condition = whole.condition
 
-    def meter(question: Question) -> int:
+    def meter(question: MeterQuestion) -> int:
         nonlocal condition
         if question.how.startswith("unplug"):
             tried, at = [*apart, question.place], condition
@@ -286,7 +286,7 @@ def test_the_drains_plan_waits_for_sleep() -> None:
     plan = plan_for(traced(demo(), "reading-lamp-1"), "drains")
 
     assert "20 to 40 minutes" in " ".join(plan.intro)
-    assert isinstance(plan.root, Question) and plan.root.place == "battery"
+    assert isinstance(plan.root, MeterQuestion) and plan.root.place == "battery"
     assert any(line.strip().startswith("F8 ") and "0.39 mV" in line for line in plan.notes)
 
 

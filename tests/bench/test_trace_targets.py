@@ -6,8 +6,8 @@ import pytest
 from compare.build import half, inline, lamp, socket, study
 
 from bench.tracing import demo, only, places, traced
-from harnesscheck.bench.targets import close_names, targets
-from harnesscheck.network.states import Behaviour
+from harnesscheck.bench.trace.targets import close_names, targets
+from harnesscheck.network.behaviour.states import Behaviour
 
 CAR = Behaviour(
     study(

@@ -13,14 +13,14 @@ from solve.spice import deck, operating_points, program, references
 
 from bench.tracing import demo, demo_vehicle, only, places, traced
 from harnesscheck.assemble.apply import apply
-from harnesscheck.bench.chain import broken_volts
-from harnesscheck.bench.lighting import Lighting, closed_ports
-from harnesscheck.bench.trace import Trace, trace
+from harnesscheck.bench.trace.chain import broken_volts
+from harnesscheck.bench.trace.lighting import Lighting, closed_ports
+from harnesscheck.bench.trace.trace import Trace, trace
 from harnesscheck.model.edits import Cut
 from harnesscheck.model.vehicle import Vehicle
-from harnesscheck.network.circuit import PASSING
-from harnesscheck.network.sides import Study
-from harnesscheck.network.states import Behaviour, Condition
+from harnesscheck.network.behaviour.states import Behaviour, Condition
+from harnesscheck.network.graph.sides import Study
+from harnesscheck.network.volts.circuit import PASSING
 from harnesscheck.read import configure
 
 SEEDS = range(2)
@@ -161,7 +161,7 @@ def broken_car(whole: Trace, number: int) -> Behaviour | None:
 
 
 def node_in(behaviour: Behaviour, place: str, terminal: str) -> int | None:
-    from harnesscheck.bench.spots import Spots
+    from harnesscheck.bench.trace.spots import Spots
 
     spots = Spots(behaviour.study, behaviour.circuit)
     node = spots.node(place)

@@ -5,13 +5,13 @@ from __future__ import annotations
 from functools import cache
 from pathlib import Path
 
-from harnesscheck.bench.plans import Plan, Question, Verdict
-from harnesscheck.bench.targets import Target, targets
-from harnesscheck.bench.trace import Trace, trace
+from harnesscheck.bench.symptoms.plans import Diagnosis, MeasurementPlan, MeterQuestion
+from harnesscheck.bench.trace.targets import Target, targets
+from harnesscheck.bench.trace.trace import Trace, trace
 from harnesscheck.model.records import Netlist
 from harnesscheck.model.vehicle import Vehicle
-from harnesscheck.network.sides import Study
-from harnesscheck.network.states import Behaviour, Condition
+from harnesscheck.network.behaviour.states import Behaviour, Condition
+from harnesscheck.network.graph.sides import Study
 from harnesscheck.read import configure, read_netlist
 
 DEMO = Path(__file__).parents[2] / "harness_demo"
@@ -47,11 +47,11 @@ def places(found: Trace) -> list[str]:
     return [step.spot.place for step in found.steps]
 
 
-def walked(plan: Plan, choose: dict[str, str] | None = None) -> tuple[Verdict, int]:
+def walked(plan: MeasurementPlan, choose: dict[str, str] | None = None) -> tuple[Diagnosis, int]:
     """Follow a plan: at each place the answer that begins with what is chosen there, else the first; and how far."""
-    node: Question | Verdict = plan.root
+    node: MeterQuestion | Diagnosis = plan.root
     steps = 0
-    while isinstance(node, Question):
+    while isinstance(node, MeterQuestion):
         wanted = (choose or {}).get(node.place, "")
         node = next(answer.next for answer in node.answers if answer.reading.startswith(wanted))
         steps += 1

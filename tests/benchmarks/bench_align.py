@@ -41,7 +41,7 @@ from harnesscheck.align import Pairs, align  # noqa: E402
 from harnesscheck.align.identify import identify  # noqa: E402
 from harnesscheck.align.number import both  # noqa: E402
 from harnesscheck.align.refine import classes, first_colours  # noqa: E402
-from harnesscheck.network.sides import Study  # noqa: E402
+from harnesscheck.network.graph.sides import Study  # noqa: E402
 from harnesscheck.write.xml import write_xml  # noqa: E402
 
 HELD_OUT = (9001, 9002, 9003, 9004, 9005)

@@ -20,10 +20,10 @@ sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
 
 from cars import Mix, make_car, mutate, netlist_of  # noqa: E402  the path is set above
 
-from harnesscheck.bench.lighting import Lighting  # noqa: E402
+from harnesscheck.bench.trace.lighting import Lighting  # noqa: E402
 from harnesscheck.model.records import Netlist  # noqa: E402
-from harnesscheck.network.sides import Study  # noqa: E402
-from harnesscheck.network.states import Behaviour  # noqa: E402
+from harnesscheck.network.behaviour.states import Behaviour  # noqa: E402
+from harnesscheck.network.graph.sides import Study  # noqa: E402
 from harnesscheck.read import configure  # noqa: E402
 from harnesscheck.write.xml import write_xml  # noqa: E402
 

@@ -20,8 +20,8 @@ from cars.mutate import Mix, mutate
 
 from harnesscheck.align import align
 from harnesscheck.compare.compare import compare
-from harnesscheck.decide.decide import Question, decide
-from harnesscheck.network.sides import Study
+from harnesscheck.decide.decide import DecisionQuestion, decide
+from harnesscheck.network.graph.sides import Study
 
 
 def timed(work: Callable[[], Any]) -> tuple[float, float, Any]:
@@ -39,7 +39,7 @@ def main() -> None:
         donor, shell = Study(vehicle_of(donor_car)), Study(vehicle_of(shell_car))
         pairs = align(donor, shell)
         _, base, _ = timed(lambda: compare(donor, shell, pairs))  # noqa: B023
-        wall, cpu, found = timed(lambda: decide(Question(donor, shell, pairs)))  # noqa: B023
+        wall, cpu, found = timed(lambda: decide(DecisionQuestion(donor, shell, pairs)))  # noqa: B023
         best = found.best
         taken = sum(label == "donor" for label in best.labels.values())
         print(

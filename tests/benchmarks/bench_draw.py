@@ -23,7 +23,7 @@ from harnesscheck.draw.png import png  # noqa: E402
 from harnesscheck.draw.svg import svg  # noqa: E402
 from harnesscheck.draw.targets import draw_target, names_of  # noqa: E402
 from harnesscheck.model.records import Connector, Ground, Harness, Pin, Splice, Wire  # noqa: E402
-from harnesscheck.network.sides import Study  # noqa: E402
+from harnesscheck.network.graph.sides import Study  # noqa: E402
 from harnesscheck.read import configure, read_netlist  # noqa: E402
 from harnesscheck.report.pictures import comparison_sheets  # noqa: E402
 

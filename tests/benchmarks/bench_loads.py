@@ -18,10 +18,10 @@ sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
 from cars import Mix, make_car, mutate, vehicle_of  # noqa: E402  the path is set above
 
 from harnesscheck.align import align  # noqa: E402
-from harnesscheck.compare.loads import loads_of  # noqa: E402
-from harnesscheck.compare.worse import worse_loads  # noqa: E402
-from harnesscheck.network.sides import Study  # noqa: E402
-from harnesscheck.network.states import Behaviour  # noqa: E402
+from harnesscheck.compare.carries.loads import loads_of  # noqa: E402
+from harnesscheck.compare.carries.worse import worse_loads  # noqa: E402
+from harnesscheck.network.behaviour.states import Behaviour  # noqa: E402
+from harnesscheck.network.graph.sides import Study  # noqa: E402
 
 RUNS = 9
 

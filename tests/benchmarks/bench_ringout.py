@@ -20,11 +20,11 @@ from bench.simulated import Fault, Simulated  # noqa: E402
 from bench_commands import seconds  # noqa: E402
 from cars import make_car, netlist_of  # noqa: E402
 
-from harnesscheck.bench.ringout import GROUPS, PAIRS, REST, ring_out  # noqa: E402
-from harnesscheck.bench.ringout_sheet import table_csv  # noqa: E402
+from harnesscheck.bench.ringout.measurements import GROUPS, PAIRS, REST, ring_out  # noqa: E402
+from harnesscheck.bench.ringout.ringsheet import table_csv  # noqa: E402
 from harnesscheck.cli.shared import digest  # noqa: E402
 from harnesscheck.model.vehicle import Vehicle  # noqa: E402
-from harnesscheck.network.sides import Study  # noqa: E402
+from harnesscheck.network.graph.sides import Study  # noqa: E402
 from harnesscheck.read import configure, read_netlist  # noqa: E402
 from harnesscheck.write.xml import write_xml  # noqa: E402
 

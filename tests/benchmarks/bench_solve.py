@@ -29,10 +29,10 @@ from solve.spice import deck  # noqa: E402
 from harnesscheck.align import align  # noqa: E402
 from harnesscheck.compare.compare import compare  # noqa: E402
 from harnesscheck.compare.context import Context  # noqa: E402
-from harnesscheck.compare.function import functions  # noqa: E402
-from harnesscheck.network.circuit import Branch, Circuit, Coil, Port  # noqa: E402
-from harnesscheck.network.sides import Study  # noqa: E402
-from harnesscheck.network.solve import Network, Solution  # noqa: E402
+from harnesscheck.compare.works.function import functions  # noqa: E402
+from harnesscheck.network.graph.sides import Study  # noqa: E402
+from harnesscheck.network.volts.circuit import Branch, Coil, DcCircuit, Port  # noqa: E402
+from harnesscheck.network.volts.solve import Network, Solution  # noqa: E402
 
 NODES, RESISTORS, FUSES, SWITCHES, RELAYS, STATES = 2000, 2300, 60, 180, 8, 200
 CLOSED = 0.15  # of the switches, in each state; a car with the key on has about as many
@@ -40,7 +40,7 @@ WANTED_MS, WANTED_TIMES, WANTED_FUNCTION_S = 0.3, 50, 0.5
 CONNECTORS, EDITS = 350, 0.1
 
 
-def random_circuit(seed: int) -> Circuit:
+def random_circuit(seed: int) -> DcCircuit:
     """The circuit the numbers are about: a tree and 15 % more branches, switches and relays between any nodes."""
     rng = random.Random(seed)
     ends = [(node, rng.randrange(max(0, node - 50), node)) for node in range(1, NODES)]
@@ -60,7 +60,7 @@ def random_circuit(seed: int) -> Circuit:
     return lumped(branches, ports, coils)
 
 
-def our_states(circuit: Circuit, chosen: list[list[int]]) -> tuple[float, list[Solution]]:
+def our_states(circuit: DcCircuit, chosen: list[list[int]]) -> tuple[float, list[Solution]]:
     """Seconds for set-up and all states, and the states."""
     start = process_time()
     network = Network(circuit)

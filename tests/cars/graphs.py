@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import networkx as nx
 
-from harnesscheck.network.sides import Study
+from harnesscheck.network.graph.sides import Study
 
 
 def graph_of(study: Study) -> nx.Graph:

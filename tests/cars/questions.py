@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from cars.car import colour_of
 from cars.generate import make_car
-from harnesscheck.align.identify import Question
+from harnesscheck.align.identify import PlugQuestion
 
 MIX_UPS = {
     "black": ("brown", "grey"), "brown": ("black", "red"), "red": ("orange", "brown", "pink"),
@@ -22,7 +22,7 @@ HOUSINGS = ("natural", "black", "grey", "brown", "blue", "green")
 class Asked:
     """A question, and the plug it was read off; None where it is of another car."""
 
-    question: Question
+    question: PlugQuestion
     plug: str | None
 
 
@@ -64,7 +64,7 @@ def asked(seed: int, count: int) -> list[Asked]:
         housing = row.housing if rng.random() < 0.95 else rng.choice(HOUSINGS)
         questions.append(
             Asked(
-                Question(
+                PlugQuestion(
                     wires=tuple(seen),
                     cavities=len(row.cavities) if rng.random() < 0.97 else len(row.cavities) + 1,
                     housing_colour=housing if rng.random() < 0.5 else None,
@@ -88,5 +88,5 @@ def hard_questions(seed: int, count: int, least: int = 5) -> list[Asked]:
         rng.shuffle(seen)
         seen = [mistaken(names, rng) for names in seen[:2]] + seen[3:]
         row = car.plugs[plug]
-        questions.append(Asked(Question(tuple(seen), len(row.cavities), row.housing), plug))
+        questions.append(Asked(PlugQuestion(tuple(seen), len(row.cavities), row.housing), plug))
     return questions

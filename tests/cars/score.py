@@ -17,7 +17,7 @@ from cars.mutate import Truth
 from harnesscheck.align import Pairs
 from harnesscheck.align.number import both
 from harnesscheck.align.refine import first_colours, refined
-from harnesscheck.network.sides import Study
+from harnesscheck.network.graph.sides import Study
 
 Map = Mapping[str, str]
 

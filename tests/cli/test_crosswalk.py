@@ -13,7 +13,7 @@ from harnesscheck.align import Crosswalk, align
 from harnesscheck.align.pairs import Pair, Pairs
 from harnesscheck.model.records import Header, Netlist
 from harnesscheck.model.vehicle import Vehicle
-from harnesscheck.network.sides import Study
+from harnesscheck.network.graph.sides import Study
 from harnesscheck.read import configure, read_netlist
 from harnesscheck.report.crosswalk import crosswalk_text
 

@@ -14,10 +14,10 @@ import pytest
 from bench.filling import CIRCUITS, FILLED, HOW, PLUG, demo_sheet, filled_table
 from bench.simulated import Node, Simulated
 
-from harnesscheck.bench.ringout import ring_out
-from harnesscheck.bench.ringout_sheet import table_csv
+from harnesscheck.bench.ringout.measurements import ring_out
+from harnesscheck.bench.ringout.ringsheet import table_csv
 from harnesscheck.cli.ringout import car_of
-from harnesscheck.network.sides import Study
+from harnesscheck.network.graph.sides import Study
 from harnesscheck.read.limits import Limits
 from harnesscheck.report.document import report_schema
 

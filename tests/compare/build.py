@@ -17,12 +17,12 @@ from harnesscheck.align.byname import Crosswalk, pairs_by_name
 from harnesscheck.align.pairs import Pairs
 from harnesscheck.compare.compare import compare
 from harnesscheck.compare.doubtful import doubts
-from harnesscheck.compare.findings import Finding
-from harnesscheck.compare.kinds import Severity
+from harnesscheck.compare.finding.findings import Finding
+from harnesscheck.compare.finding.kinds import Severity
 from harnesscheck.fields import NAMESPACE
 from harnesscheck.model.records import Netlist
 from harnesscheck.model.vehicle import Vehicle
-from harnesscheck.network.sides import Study
+from harnesscheck.network.graph.sides import Study
 from harnesscheck.read import configure, read_netlist
 
 POWER = """

@@ -11,7 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from compare.build import half, inline, lamp, socket, study
-from harnesscheck.network.sides import Study
+from harnesscheck.network.graph.sides import Study
 
 Wires = Mapping[str, str]
 

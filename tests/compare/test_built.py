@@ -30,9 +30,9 @@ from harnesscheck.compare.built import (
 )
 from harnesscheck.compare.compare import compare
 from harnesscheck.compare.context import SHELL_HALF
-from harnesscheck.compare.findings import Finding
-from harnesscheck.compare.kinds import KINDS, Certainty, Severity
-from harnesscheck.network.sides import Study
+from harnesscheck.compare.finding.findings import Finding
+from harnesscheck.compare.finding.kinds import KINDS, Certainty, Severity
+from harnesscheck.network.graph.sides import Study
 from harnesscheck.read import configure, read_netlist
 from harnesscheck.read.swap import BuiltSection, SwapSheet
 

@@ -23,10 +23,10 @@ from lxml import etree
 from harnesscheck.align import align
 from harnesscheck.compare.compare import Comparison, compare
 from harnesscheck.compare.doubtful import doubts
-from harnesscheck.compare.kinds import Severity
+from harnesscheck.compare.finding.kinds import Severity
 from harnesscheck.model.records import TABLE_OF, Netlist
 from harnesscheck.model.vehicle import Vehicle
-from harnesscheck.network.sides import Study
+from harnesscheck.network.graph.sides import Study
 from harnesscheck.read import configure, read_netlist
 from harnesscheck.report.document import comparison_document
 from harnesscheck.report.text import comparison_text

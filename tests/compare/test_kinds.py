@@ -12,9 +12,9 @@ import pytest
 from compare.build import doubted, findings, kinds, spot
 from compare.fixtures import DOUBTS, FIXTURES, Doubt, Fixture
 from harnesscheck.compare.doubtful import doubts
-from harnesscheck.compare.facing import FACING, RANK
-from harnesscheck.compare.kinds import KIND, KIND_ORDER, KINDS, Severity
-from harnesscheck.compare.sentences import SENTENCES
+from harnesscheck.compare.finding.kinds import KIND, KIND_ORDER, KINDS, Severity
+from harnesscheck.compare.finding.sentences import SENTENCES
+from harnesscheck.compare.plugs.facing import FACING, RANK
 from harnesscheck.report.document import report_schema
 
 NAMES = [kind.name for kind in KINDS]
@@ -31,15 +31,17 @@ FACING_KINDS = (
     "missing-circuit", "ground-lost", "orphaned", "spare", "extra-circuit", "not-documented",
 )  # fmt: skip
 WRITTEN_BY = {
-    **dict.fromkeys(FACING_KINDS, "compare/facing.py"),
+    **dict.fromkeys(FACING_KINDS, "compare/plugs/facing.py"),
     **dict.fromkeys(("restraint-altered", "no-mate", "housing-differs", "moved-pin"), "compare/compare.py"),
-    **dict.fromkeys(("unfused-feed", "strap-missing", "bus-altered", "coded-part", "mixed-bus"), "compare/parts.py"),
-    "reversed": "compare/polarity.py",
-    **dict.fromkeys(("thinner-wire", "recoloured", "signal-mismatch"), "compare/wires.py"),
-    **dict.fromkeys(("dead-accessory", "dim-accessory", "relay-hunts"), "compare/function.py"),
-    **dict.fromkeys(("wrong-key-position", "always-on", "sneak-path"), "compare/function.py"),
-    **dict.fromkeys(("wire-overloaded", "fuse-too-big", "fuse-too-slow"), "compare/loadfindings.py"),
-    **dict.fromkeys(("fuse-too-small", "volt-drop"), "compare/loadfindings.py"),
+    **dict.fromkeys(
+        ("unfused-feed", "strap-missing", "bus-altered", "coded-part", "mixed-bus"), "compare/plugs/parts.py"
+    ),
+    "reversed": "compare/works/polarity.py",
+    **dict.fromkeys(("thinner-wire", "recoloured", "signal-mismatch"), "compare/plugs/wires.py"),
+    **dict.fromkeys(("dead-accessory", "dim-accessory", "relay-hunts"), "compare/works/function.py"),
+    **dict.fromkeys(("wrong-key-position", "always-on", "sneak-path"), "compare/works/function.py"),
+    **dict.fromkeys(("wire-overloaded", "fuse-too-big", "fuse-too-slow"), "compare/carries/loadfindings.py"),
+    **dict.fromkeys(("fuse-too-small", "volt-drop"), "compare/carries/loadfindings.py"),
     **dict.fromkeys(ONE_CAR, "compare/doubtful.py"),
 }
 """Which module gives a kind. Whoever adds a kind adds it here, with fixtures, words, schema and mirror rule."""

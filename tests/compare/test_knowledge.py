@@ -19,10 +19,10 @@ from compare.erase import UNKNOWN, Erasure, erased, erasures
 from harnesscheck.align import align
 from harnesscheck.align.pairs import Pairs
 from harnesscheck.compare.compare import compare
-from harnesscheck.compare.findings import Finding, Spot
-from harnesscheck.compare.kinds import Certainty, Severity
+from harnesscheck.compare.finding.findings import Finding, Spot
+from harnesscheck.compare.finding.kinds import Certainty, Severity
 from harnesscheck.model.records import TABLE_OF, Netlist
-from harnesscheck.network.sides import Study
+from harnesscheck.network.graph.sides import Study
 from harnesscheck.read import configure, read_netlist
 from harnesscheck.read.check import check
 from harnesscheck.read.faults import Faults

@@ -26,15 +26,15 @@ from compare.build import named
 from compare.erase import Erasure, erased, erasures
 from compare.fixtures import FIXTURES
 from compare.test_knowledge import is_sound, key, rich, states_something, stays
+from harnesscheck.compare.carries.worse import worse_loads
 from harnesscheck.compare.compare import Comparison, compare
 from harnesscheck.compare.context import Context
-from harnesscheck.compare.findings import Finding
-from harnesscheck.compare.function import functions
-from harnesscheck.compare.kinds import Certainty, Severity
-from harnesscheck.compare.worse import worse_loads
+from harnesscheck.compare.finding.findings import Finding
+from harnesscheck.compare.finding.kinds import Certainty, Severity
+from harnesscheck.compare.works.function import functions
 from harnesscheck.model.records import Netlist
-from harnesscheck.network.guards import feeds_of
-from harnesscheck.network.sides import Study
+from harnesscheck.network.graph.sides import Study
+from harnesscheck.network.volts.guards import feeds_of
 from harnesscheck.read import configure
 
 WORKS = {"dead-accessory", "dim-accessory", "always-on", "wrong-key-position", "reversed", "sneak-path", "relay-hunts"}

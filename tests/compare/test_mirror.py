@@ -23,11 +23,11 @@ from compare.fixtures import FIXTURES
 from harnesscheck.align import align
 from harnesscheck.align.pairs import Pairs
 from harnesscheck.compare.compare import compare
-from harnesscheck.compare.facing import FACING, could_short
-from harnesscheck.compare.findings import Finding, Spot
-from harnesscheck.compare.kinds import KIND, KINDS, Severity
+from harnesscheck.compare.finding.findings import Finding, Spot
+from harnesscheck.compare.finding.kinds import KIND, KINDS, Severity
+from harnesscheck.compare.plugs.facing import FACING, could_short
 from harnesscheck.model.records import Netlist
-from harnesscheck.network.sides import Study
+from harnesscheck.network.graph.sides import Study
 from harnesscheck.read import configure, read_netlist
 
 ROOT = Path(__file__).parents[2]

@@ -17,10 +17,10 @@ from harnesscheck.align import align
 from harnesscheck.cli.shared import FOUND, leave
 from harnesscheck.compare.compare import compare
 from harnesscheck.compare.doubtful import doubts
-from harnesscheck.compare.findings import Finding
-from harnesscheck.compare.kinds import Severity
+from harnesscheck.compare.finding.findings import Finding
+from harnesscheck.compare.finding.kinds import Severity
 from harnesscheck.model.records import Netlist
-from harnesscheck.network.sides import Study
+from harnesscheck.network.graph.sides import Study
 from harnesscheck.read import configure, read_netlist
 from harnesscheck.report.document import comparison_document, json_text, report_schema, validation_document
 from harnesscheck.report.since import since

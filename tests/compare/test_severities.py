@@ -22,8 +22,8 @@ from compare.fixtures import (
     wire,
 )
 from harnesscheck.compare.compare import compare
-from harnesscheck.compare.kinds import Severity
-from harnesscheck.network.sides import Study
+from harnesscheck.compare.finding.kinds import Severity
+from harnesscheck.network.graph.sides import Study
 
 
 def severities(donor: Study, shell: Study, kind: str) -> dict[str, str]:

@@ -14,8 +14,8 @@ from compare.build import bare, findings, half, lamp, named, socket, study, told
 from compare.fixtures import RELAY, relay
 from harnesscheck.align import Crosswalk, align
 from harnesscheck.align.pairs import Pairs
-from harnesscheck.compare.kinds import Severity
-from harnesscheck.network.sides import Study
+from harnesscheck.compare.finding.kinds import Severity
+from harnesscheck.network.graph.sides import Study
 
 
 def table(pins: Mapping[str, str], cavities: str, id_: str = "X1", circuits: bool = False) -> Study:

@@ -18,7 +18,7 @@ import pytest
 
 from compare.build import half, lamp, named, study
 from harnesscheck.compare.compare import compare
-from harnesscheck.network.sides import Study
+from harnesscheck.network.graph.sides import Study
 
 # What a half may hold: its class, and for a feed the key positions it is live in and its fuse.
 EMPTY, FEED, BODY, NEEDS_FEED, NEEDS_BODY, INPUT, OUTPUT, DATA = (

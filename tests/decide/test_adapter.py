@@ -7,7 +7,7 @@ from compare.build import bare, half, named
 from compare.test_standards import ADAPTER_KEY, SOCKET_12N, SOCKET_12S, SOCKET_13
 
 from harnesscheck.align.byname import Crosswalk
-from harnesscheck.decide.decide import Question, decide
+from harnesscheck.decide.decide import DecisionQuestion, decide
 from harnesscheck.decide.groups import Wishes
 from harnesscheck.decide.plan import Plan
 from harnesscheck.model.edits import AddLead, AddTail
@@ -34,7 +34,7 @@ def plan(said: Crosswalk) -> Plan:
     donor = bare(side({"N12": SOCKET_12N, "S12": SOCKET_12S}))
     shell = bare(side({"T13": SOCKET_13}))
     wishes = Wishes({"tow": "donor"}, {"trailer": "shell"})
-    return decide(Question(donor, shell, named(donor, shell, said), wishes=wishes)).best
+    return decide(DecisionQuestion(donor, shell, named(donor, shell, said), wishes=wishes)).best
 
 
 @pytest.mark.parametrize(

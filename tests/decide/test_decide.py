@@ -18,15 +18,15 @@ from harnesscheck.assemble.apply import apply
 from harnesscheck.assemble.assemble import assembly
 from harnesscheck.assemble.choice import Choice
 from harnesscheck.compare.compare import compare
-from harnesscheck.compare.kinds import Severity
-from harnesscheck.decide.decide import Question, decide
+from harnesscheck.compare.finding.kinds import Severity
+from harnesscheck.decide.decide import DecisionQuestion, decide
 from harnesscheck.decide.groups import ImpossibleError, Wishes, groups
 from harnesscheck.decide.judge import built_hybrids, judge, taken_over
 from harnesscheck.decide.mend import mended
 from harnesscheck.decide.plan import Decision, Plan
 from harnesscheck.decide.work import Rates
 from harnesscheck.model.edits import MovePin, SwapHousing
-from harnesscheck.network.sides import Study
+from harnesscheck.network.graph.sides import Study
 from harnesscheck.read import configure, read_netlist
 from harnesscheck.write.xml import write_xml
 
@@ -56,7 +56,7 @@ def by_hand(donor: Study, shell: Study, pairs: Pairs) -> float:
 def decided(seed: int, looms: int | None = None, *, electrical: bool = False) -> tuple[Study, Study, Pairs, Decision]:
     """A pair of small cars and what is decided of them."""
     donor, shell, pairs = pair(seed, looms)
-    return donor, shell, pairs, decide(Question(donor, shell, pairs, kept=3, electrical=electrical))
+    return donor, shell, pairs, decide(DecisionQuestion(donor, shell, pairs, kept=3, electrical=electrical))
 
 
 @pytest.mark.parametrize("block", range(50))
@@ -125,7 +125,7 @@ def test_a_fixed_choice_is_kept_and_costs_no_less() -> None:
         loom = rng.choice(list(donor.vehicle.harnesses))
         other = "shell" if found.best.labels[loom] == "donor" else "donor"
         wish = Wishes(harness={loom: other})
-        fixed = decide(Question(donor, shell, pairs, wishes=wish, kept=1, electrical=False))
+        fixed = decide(DecisionQuestion(donor, shell, pairs, wishes=wish, kept=1, electrical=False))
 
         assert fixed.best.labels[loom] == other
         assert fixed.best.cost_h >= found.best.cost_h - 1e-9
@@ -137,7 +137,7 @@ def test_a_flooded_harness_is_not_used() -> None:
     flooded = Wishes(donor_condition={"front": "flooded to the sill"})
     both = Wishes(donor_condition={"front": "flooded"}, shell_condition={"front": "burnt at the fuse box"})
 
-    assert decide(Question(donor, shell, pairs, wishes=flooded)).best.labels["front"] == "shell"
+    assert decide(DecisionQuestion(donor, shell, pairs, wishes=flooded)).best.labels["front"] == "shell"
     with pytest.raises(ImpossibleError) as caught:
         groups(donor.vehicle, shell.vehicle, pairs, both)
     assert "the donor's front is flooded" in str(caught.value)
@@ -148,7 +148,7 @@ def test_hours_that_are_done_count_as_they_were() -> None:
     """A step that took 20 hours instead of two is in the sum, and leaves no spread of its own."""
     donor, shell, pairs, found = decided(5)
     step = found.best.steps[1]
-    done = decide(Question(donor, shell, pairs, done_h={step.id: 20.0})).best
+    done = decide(DecisionQuestion(donor, shell, pairs, done_h={step.id: 20.0})).best
 
     assert done.labels == found.best.labels
     assert done.mean_h == pytest.approx(found.best.mean_h - step.hours.mean_h + 20.0)
@@ -160,7 +160,7 @@ def test_rates_decide() -> None:
     rates = Rates({"re-pin": (30.0,), "insulate": (30.0,)})
     for seed in range(720, 740):
         donor, shell, pairs, found = decided(seed, 1)
-        dear = decide(Question(donor, shell, pairs, rates=rates, kept=1, electrical=False))
+        dear = decide(DecisionQuestion(donor, shell, pairs, rates=rates, kept=1, electrical=False))
         changed += dear.best.labels != found.best.labels
         assert dear.best.cost_h >= found.best.cost_h - 1e-9
 
@@ -172,7 +172,7 @@ def test_plans_of_made_up_cars_are_sound_when_read_back(seed: int, tmp_path: Pat
     """Cars of 60 plug halves, a twentieth of the wires and plugs edited: what is called proven has nothing bad."""
     ours, theirs, _ = mutate(make_car(seed, 60), seed, Mix(edits=0.05, renamed=False))
     donor, shell = Study(vehicle_of(ours)), Study(vehicle_of(theirs))
-    for plan in decide(Question(donor, shell, align(donor, shell), kept=2)).plans:
+    for plan in decide(DecisionQuestion(donor, shell, align(donor, shell), kept=2)).plans:
         write_xml(plan.car.netlist, tmp_path / "finished.xml")
         read = read_netlist(tmp_path / "finished.xml")
         assert not isinstance(read, list), read
@@ -189,7 +189,7 @@ def test_what_rules_a_better_answer_out_is_named() -> None:
         donor, shell, pairs, found = decided(seed, 2)
         loom, best = next(iter(found.best.labels.items()))
         other = "shell" if best == "donor" else "donor"
-        fixed = decide(Question(donor, shell, pairs, wishes=Wishes({loom: other}), kept=1, electrical=False))
+        fixed = decide(DecisionQuestion(donor, shell, pairs, wishes=Wishes({loom: other}), kept=1, electrical=False))
         near = [one for one in fixed.near if one.what == f"Were it not that {loom} is to come from the {other}"]
         named += len(near)
         assert all(one.labels[loom] == best for one in near)

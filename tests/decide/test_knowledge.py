@@ -18,13 +18,13 @@ from compare.erase import Erasure, erased, erasures
 from compare.test_knowledge import is_sound
 
 from decide.worlds import pair
-from harnesscheck.compare.findings import Finding
-from harnesscheck.compare.kinds import Certainty
-from harnesscheck.decide.decide import Question, _Work
+from harnesscheck.compare.finding.findings import Finding
+from harnesscheck.compare.finding.kinds import Certainty
+from harnesscheck.decide.decide import DecisionQuestion, _Work
 from harnesscheck.decide.judge import judge
 from harnesscheck.decide.search import Labelling
 from harnesscheck.decide.touched import may_not_fit, not_known_at
-from harnesscheck.network.sides import Study
+from harnesscheck.network.graph.sides import Study
 from harnesscheck.read import configure
 
 WHOLE_CAR = ("what works:", "not judged: what works:")
@@ -46,7 +46,7 @@ class Proof:
 
 def work(donor: Study, shell: Study) -> _Work:
     """A decision under way, pairs by name."""
-    return _Work(Question(donor, shell, named(donor, shell)))
+    return _Work(DecisionQuestion(donor, shell, named(donor, shell)))
 
 
 def unmended(under_way: _Work, labelling: Labelling) -> Proof:

@@ -11,12 +11,12 @@ from compare.build import named, socket, study
 from decide.worlds import pair
 from harnesscheck.assemble.apply import apply
 from harnesscheck.compare.compare import compare
-from harnesscheck.compare.kinds import Severity
-from harnesscheck.decide.decide import Question, decide
+from harnesscheck.compare.finding.kinds import Severity
+from harnesscheck.decide.decide import DecisionQuestion, decide
 from harnesscheck.decide.groups import Wishes
 from harnesscheck.decide.leads import build_sheets
-from harnesscheck.decide.lists import LEAVE, Table, lists
-from harnesscheck.decide.plan import Plan, Step
+from harnesscheck.decide.lists import LEAVE, ListTable, lists
+from harnesscheck.decide.plan import Plan, WorkStep
 from harnesscheck.decide.ringfirst import SAME, TAKEN_OUT, ring_first
 from harnesscheck.decide.strip import dead_wires, left_apart
 from harnesscheck.decide.work import Repair
@@ -34,13 +34,13 @@ from harnesscheck.model.edits import (
 )
 from harnesscheck.model.records import Circuit
 from harnesscheck.model.vehicle import Vehicle
-from harnesscheck.network.sides import Study
+from harnesscheck.network.graph.sides import Study
 from harnesscheck.trade.sizes import Size
 
 
 def plans(seed: int) -> tuple[Study, Study, tuple[Plan, ...]]:
     donor, shell, pairs = pair(seed)
-    return donor, shell, decide(Question(donor, shell, pairs, kept=3, electrical=False)).plans
+    return donor, shell, decide(DecisionQuestion(donor, shell, pairs, kept=3, electrical=False)).plans
 
 
 def worse_for(car: Vehicle, cut: Vehicle) -> list[str]:
@@ -165,7 +165,9 @@ def with_step(plan: Plan, *edits: Edit) -> Plan:
     """A plan with these edits as its only work, done on its car."""
     repair = Repair("re-pin", "work", edits, connector="x")
     steps = tuple(step for step in plan.steps if step.mends is None)
-    return replace(plan, car=apply(plan.car, edits), steps=(*steps, Step("work", "work", repair.hours, "", (), repair)))
+    return replace(
+        plan, car=apply(plan.car, edits), steps=(*steps, WorkStep("work", "work", repair.hours, "", (), repair))
+    )
 
 
 def one_lamp() -> tuple[Plan, str, str]:
@@ -238,9 +240,9 @@ def kept_shell(edits: tuple[Edit, ...], kind: str) -> tuple[Plan, Study, Study]:
     """The plan that keeps every harness of the shell, with one piece of work on it."""
     donor, shell, pairs = pair(5)
     wishes = Wishes(harness=dict.fromkeys(donor.vehicle.harnesses, "shell"))
-    plan = decide(Question(donor, shell, pairs, wishes=wishes, kept=1, electrical=False)).best
+    plan = decide(DecisionQuestion(donor, shell, pairs, wishes=wishes, kept=1, electrical=False)).best
     repair = Repair(kind, "work", edits, connector="C-m0")
-    return replace(plan, steps=(Step("work", "work", repair.hours, "here", (), repair),)), donor, shell
+    return replace(plan, steps=(WorkStep("work", "work", repair.hours, "here", (), repair),)), donor, shell
 
 
 def test_a_housing_is_saved_from_a_plug_that_is_left_over() -> None:
@@ -279,7 +281,7 @@ def test_wire_is_bought_by_the_metre_and_saved_where_it_is_long_enough() -> None
 # -- flags and leads
 
 
-def table(name: str, plan: Plan, donor: Study, shell: Study) -> Table:
+def table(name: str, plan: Plan, donor: Study, shell: Study) -> ListTable:
     return next(one for one in lists(plan, donor, shell) if one.name == name)
 
 

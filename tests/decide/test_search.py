@@ -11,7 +11,7 @@ import pytest
 
 from harnesscheck.assemble.choice import DONOR, SHELL
 from harnesscheck.decide.groups import Group
-from harnesscheck.decide.search import Cost, Found, Labelling, Tables, cheapest, probes
+from harnesscheck.decide.search import Cost, Labelling, SearchResult, Tables, cheapest, probes
 
 Hidden = list[tuple[tuple[int, ...], dict[Labelling, float]]]
 
@@ -45,7 +45,7 @@ def costs(circuits: Hidden, labelling: Labelling) -> Iterable[Cost]:
             yield Cost((f"circuit {number}",), touches, table[at])
 
 
-def searched(all_groups: list[Group], base: list[dict[str, float]], circuits: Hidden) -> Found:
+def searched(all_groups: list[Group], base: list[dict[str, float]], circuits: Hidden) -> SearchResult:
     """The search with what it is given in real use: proposals first, the truth for what is checked."""
     tables = Tables()
     for one in probes(all_groups):

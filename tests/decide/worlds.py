@@ -13,7 +13,7 @@ from compare.build import POWER, bare, named
 from compare.build import half as half_row
 
 from harnesscheck.align.pairs import Pairs
-from harnesscheck.network.sides import Study
+from harnesscheck.network.graph.sides import Study
 
 FEEDS = ("P", "Q", "R", "A")
 CAVITIES = ("1", "2", "3", "4", "5", "6")

@@ -7,8 +7,15 @@ import random
 import pytest
 from bench.tracing import demo, traced
 
-from harnesscheck.bench.plans import Answer, Plan, Question, Verdict, questions, verdicts
-from harnesscheck.bench.symptoms import SYMPTOMS, plan_for
+from harnesscheck.bench.symptoms.plans import (
+    Diagnosis,
+    MeasurementPlan,
+    MeterAnswer,
+    MeterQuestion,
+    questions,
+    verdicts,
+)
+from harnesscheck.bench.symptoms.symptoms import SYMPTOMS, plan_for
 from harnesscheck.draw.decisions import GOES_ON, decision_sheets
 from harnesscheck.draw.page import Heading
 from harnesscheck.draw.scene import Scene, outside, overlapping_labels, struck_labels, texts, too_small
@@ -17,13 +24,13 @@ from harnesscheck.report.plan_text import marks_of
 HEADING = Heading("lamp dead", "key off", digest="0" * 12)
 
 
-def tree(rng: random.Random, size: int) -> Question | Verdict:
+def tree(rng: random.Random, size: int) -> MeterQuestion | Diagnosis:
     """Any tree with so many verdicts."""
     if size == 1:
-        return Verdict(f"between A:{rng.randint(1, 9)} and B: the wire " + "long " * rng.randint(0, 30))
+        return Diagnosis(f"between A:{rng.randint(1, 9)} and B: the wire " + "long " * rng.randint(0, 30))
     left = rng.randint(1, size - 1)
-    answers = (Answer("good: 12.0 V", tree(rng, left)), Answer("bad: 0.0 V", tree(rng, size - left)))
-    return Question(
+    answers = (MeterAnswer("good: 12.0 V", tree(rng, left)), MeterAnswer("bad: 0.0 V", tree(rng, size - left)))
+    return MeterQuestion(
         f"C{rng.randint(1, 99)}:{rng.randint(1, 40)}", "behind the left kick panel, low down", "probe", answers
     )
 
@@ -35,7 +42,7 @@ def readable(scene: Scene) -> bool:
 @pytest.mark.parametrize("size", [1, 2, 3, 8, 21, 22, 23, 60, 150])
 def test_trees_of_any_size_are_readable_and_complete(size: int) -> None:
     """No label overlaps or leaves the page; every question and verdict is on a sheet, each once."""
-    plan = Plan("dead", (), tree(random.Random(size), size))
+    plan = MeasurementPlan("dead", (), tree(random.Random(size), size))
     marks = marks_of(plan)
     scenes = decision_sheets(plan, marks, HEADING)
     shown = [text.text for scene in scenes for text in texts(scene)]
@@ -47,7 +54,7 @@ def test_trees_of_any_size_are_readable_and_complete(size: int) -> None:
 
 def test_what_goes_on_says_on_which_sheet() -> None:
     """Every question that is not drawn out is the root of the sheet it names."""
-    plan = Plan("dead", (), tree(random.Random(5), 150))
+    plan = MeasurementPlan("dead", (), tree(random.Random(5), 150))
     scenes = decision_sheets(plan, marks_of(plan), HEADING)
     going = [text.text for scene in scenes for text in texts(scene) if GOES_ON in text.text]
 

@@ -10,9 +10,9 @@ import pytest
 
 from draw.worlds import broken_laws, titles, wire_title
 from harnesscheck.align import Pairs, align
-from harnesscheck.draw.targets import Asked, Sheet, draw_target, names_of
+from harnesscheck.draw.targets import DrawingAsked, DrawnSheet, draw_target, names_of
 from harnesscheck.draw.wiring import wiring_of
-from harnesscheck.network.sides import Study
+from harnesscheck.network.graph.sides import Study
 from harnesscheck.read import configure, read_netlist
 
 DEMO = Path(__file__).parents[2] / "harness_demo"
@@ -30,9 +30,9 @@ def crosswalk() -> Pairs:
     return align(van("donor"), van("shell"))
 
 
-def sheets(target: str, *, both: bool = False) -> list[Sheet]:
+def sheets(target: str, *, both: bool = False) -> list[DrawnSheet]:
     others = (van("shell"), crosswalk()) if both else (None, None)
-    found = draw_target(van("donor"), target, *others, asked=Asked(digest="0123abcd"))
+    found = draw_target(van("donor"), target, *others, asked=DrawingAsked(digest="0123abcd"))
     assert isinstance(found, list), found
     return found
 

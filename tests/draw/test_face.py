@@ -11,11 +11,11 @@ from draw.worlds import as_text, broken_laws, car, colour, plugs, size, small_va
 from harnesscheck.draw.arrows import MOST_LANES
 from harnesscheck.draw.face import MATING_SIDE, ORDER, WIRE_SIDE, contents, face_sheets
 from harnesscheck.draw.grid import rows_alike, rows_of
-from harnesscheck.draw.marks import SEVERITIES, Difference, worst
+from harnesscheck.draw.marks import SEVERITIES, MarkedCavity, worst
 from harnesscheck.draw.meeting import meeting_sheets, plain_differences
-from harnesscheck.draw.scene import Box, Circle, Group, Polyline, Scene, Text, bounds, flat
+from harnesscheck.draw.scene import Box, Circle, Polyline, Scene, SceneGroup, Text, bounds, flat
 from harnesscheck.model.records import Connector, Harness, Pin, Splice
-from harnesscheck.network.sides import Study
+from harnesscheck.network.graph.sides import Study
 
 FOUR = Connector(id="C12", harness="body", cavities=("1", "2", "3", "4"), at="left kick panel", half="sockets")
 
@@ -34,12 +34,12 @@ DONOR = four(pin("1", "FP"), pin("2", "LMP", "GNYE"), pin("2", "LMP", "WH", "S2"
 SHELL = four(pin("3", "FP"), pin("2", "LMP", "GN"), pin("4", "IGN", "RD"), complete=False)
 
 
-def cells(scene: Scene) -> dict[str, Group]:
+def cells(scene: Scene) -> dict[str, SceneGroup]:
     """The drawn cavities by name."""
     return {
         item.title.split(":")[0].removeprefix("cavity "): item
         for item in scene.items
-        if isinstance(item, Group) and item.title.startswith("cavity ")
+        if isinstance(item, SceneGroup) and item.title.startswith("cavity ")
     }
 
 
@@ -50,7 +50,7 @@ def test_any_plug_stands_on_its_sheets(study: Study, mating: bool, data: st.Data
     listed = contents(study, "C12")
     marked = data.draw(st.lists(st.sampled_from([each.cavity for each in listed]), max_size=20))
     found = [
-        Difference(cavity, "feed-to-ground", data.draw(st.sampled_from((*SEVERITIES, ""))), "words " * 9, "A9")
+        MarkedCavity(cavity, "feed-to-ground", data.draw(st.sampled_from((*SEVERITIES, ""))), "words " * 9, "A9")
         for cavity in marked
     ]
 
@@ -68,7 +68,7 @@ def test_any_two_plugs_meet_on_their_sheets(donor: Study, shell: Study, data: st
     """Whatever moves where: the laws hold, arrows run through no label, both plugs' cavities are all there."""
     ours, theirs = ([each.cavity for each in contents(study, "C12")] for study in (donor, shell))
     moves = data.draw(st.lists(st.tuples(st.sampled_from(ours), st.sampled_from(theirs)), max_size=MOST_LANES + 4))
-    found = [Difference(a, "moved-pin", data.draw(st.sampled_from(SEVERITIES)), "words " * 20, b) for a, b in moves]
+    found = [MarkedCavity(a, "moved-pin", data.draw(st.sampled_from(SEVERITIES)), "words " * 20, b) for a, b in moves]
     found += plain_differences(donor, shell, ("C12", "C12"))
 
     scenes = meeting_sheets(donor, shell, ("C12", "C12"), found, digest="0123abcd")
@@ -124,9 +124,9 @@ def test_face_is_as_it_was() -> None:
 def test_meeting_is_as_it_was() -> None:
     """Golden scene: one contact moved, one colour differs, one is empty, one is not documented."""
     found = [
-        Difference("1", "moved-pin", "rework", "Move the contact.", "3"),
-        Difference("2", "recoloured", "note", "Same circuit, other colour."),
-        Difference("4", "feed-to-ground", "injury", "The fuse blows."),
+        MarkedCavity("1", "moved-pin", "rework", "Move the contact.", "3"),
+        MarkedCavity("2", "recoloured", "note", "Same circuit, other colour."),
+        MarkedCavity("4", "feed-to-ground", "injury", "The fuse blows."),
     ]
 
     scenes = meeting_sheets(DONOR, SHELL, ("C12", "C12"), found, digest="0123abcd")

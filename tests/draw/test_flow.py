@@ -10,14 +10,14 @@ from hypothesis import strategies as st
 from draw import golden
 from draw.worlds import as_text, broken_laws, circuits, small_van, titles, wire_title, words_on
 from harnesscheck.align import Pairs, align
-from harnesscheck.draw.blocks import Naming, State
+from harnesscheck.draw.blocks import BlockState, Naming
 from harnesscheck.draw.flow import Flow, differing, flow_pair_sheets, flow_sheets
 from harnesscheck.draw.links import links_of
 from harnesscheck.draw.page import Heading
 from harnesscheck.draw.pick import pick_component, pick_wires
-from harnesscheck.draw.targets import Asked, draw_target
+from harnesscheck.draw.targets import DrawingAsked, draw_target
 from harnesscheck.draw.wiring import CAVITY, End, wiring_of
-from harnesscheck.network.sides import Study
+from harnesscheck.network.graph.sides import Study
 
 HEAD = Heading("Circuit X", "as drawn", "van", "0123abcd")
 
@@ -28,7 +28,7 @@ def flow_of(study: Study, circuit: str, pairs: Pairs | None = None) -> Flow:
 
 
 def sheets(study: Study, target: str, **asked: object) -> list:
-    found = draw_target(study, target, asked=Asked(digest="0123abcd", **asked))
+    found = draw_target(study, target, asked=DrawingAsked(digest="0123abcd", **asked))
     assert isinstance(found, list)
     return [sheet.scene for sheet in found]
 
@@ -127,7 +127,7 @@ def test_what_differs_between_two_cars_is_inked_strongly() -> None:
     donor, shell = small_van(), small_van(feed_to="C1:3")
     pairs = align(donor, shell)
 
-    sheets_ = draw_target(donor, "FP", shell, pairs, Asked(digest="0123abcd"))
+    sheets_ = draw_target(donor, "FP", shell, pairs, DrawingAsked(digest="0123abcd"))
 
     assert isinstance(sheets_, list)
     golden.same("flow-pair-FP", "".join(as_text(sheet.scene) for sheet in sheets_))
@@ -192,7 +192,7 @@ def test_volts_and_amperes_of_a_state_stand_beside_contacts_and_wires() -> None:
     """The seam for a solved state: by end and by wire."""
     study = small_van()
     wires = wiring_of(study).of_circuit["FP"]
-    state = State("run", {End(CAVITY, "R-A", "2"): 11.87}, {wires[0]: 7.4})
+    state = BlockState("run", {End(CAVITY, "R-A", "2"): 11.87}, {wires[0]: 7.4})
 
     found = words_on(sheets(study, "FP", state=state))
 

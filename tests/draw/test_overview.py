@@ -14,7 +14,7 @@ from draw.worlds import NASTY, as_text, broken_laws, car, small_van, words_on
 from harnesscheck.draw import layout as layout_module
 from harnesscheck.draw.layout import NO_ENGINE, Graph, Layout, engines, lay_out
 from harnesscheck.draw.overview import marks_of, overview_sheets
-from harnesscheck.draw.scene import Bounds
+from harnesscheck.draw.scene import Extent
 from harnesscheck.draw.targets import NotDrawn, draw_target
 from harnesscheck.model.records import Component, Connector, Harness
 from harnesscheck.model.vehicle import Vehicle
@@ -45,7 +45,7 @@ def test_contract_places_sizes_and_order(across: bool) -> None:
 
     assert isinstance(found, Layout)
     boxes = [
-        Bounds(x - w / 2, y - h / 2, x + w / 2, y + h / 2)
+        Extent(x - w / 2, y - h / 2, x + w / 2, y + h / 2)
         for (x, y), (w, h) in zip(found.boxes, graph.boxes_mm, strict=True)
     ]
     assert all(box.within(found.width_mm + 0.1, found.height_mm + 0.1) for box in boxes)
@@ -56,7 +56,7 @@ def test_contract_places_sizes_and_order(across: bool) -> None:
     assert lay_out(graph) == found
 
 
-def _near(box: Bounds, point: tuple[float, float]) -> bool:
+def _near(box: Extent, point: tuple[float, float]) -> bool:
     x, y = point
     return box.left - 1 <= x <= box.right + 1 and box.top - 1 <= y <= box.bottom + 1
 

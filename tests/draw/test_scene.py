@@ -13,11 +13,11 @@ from harnesscheck.draw.scene import (
     MIN_TEXT_MM,
     Box,
     Circle,
-    Group,
     Line,
     Pen,
     Polyline,
     Scene,
+    SceneGroup,
     Text,
     bounds,
     flat,
@@ -44,7 +44,7 @@ def test_labels_that_run_into_each_other_are_found_through_groups() -> None:
     one = label(10, 10)
     after = bounds(one).right
 
-    assert overlapping_labels(scene(one, Group((label(12, 11),)))) == [(one, label(12, 11))]
+    assert overlapping_labels(scene(one, SceneGroup((label(12, 11),)))) == [(one, label(12, 11))]
     assert overlapping_labels(scene(one, label(after, 10))) == []
     assert overlapping_labels(scene(one, label(10, 14))) == []
 
@@ -54,7 +54,7 @@ def test_what_leaves_the_page_is_found() -> None:
     assert outside(scene(label(95, 10))) == [label(95, 10)]
     assert outside(scene(Line(1, 10, 5, 10, PEN))) == []
     assert outside(scene(Line(0, 0, 5, 0, PEN))) == [Line(0, 0, 5, 0, PEN)]
-    assert outside(scene(Group((Circle(2, 2, 3),)))) == [Circle(2, 2, 3)]
+    assert outside(scene(SceneGroup((Circle(2, 2, 3),)))) == [Circle(2, 2, 3)]
 
 
 def test_small_labels_are_found() -> None:
@@ -92,14 +92,14 @@ def test_moving_moves_everything_alike() -> None:
     """Every sort of item, groups too, by the same distance."""
     items = (
         label(10, 10), Line(1, 2, 3, 4, PEN), Polyline(((1, 2), (3, 4)), PEN), Box(1, 2, 3, 4), Circle(5, 6, 2),
-        Group((Circle(5, 6, 2),)),
+        SceneGroup((Circle(5, 6, 2),)),
     )  # fmt: skip
 
     for item in items:
         before, after = bounds(item), bounds(moved(item, 2, 3))
         assert (after.left, after.top) == pytest.approx((before.left + 2, before.top + 3))
         assert (after.right, after.bottom) == pytest.approx((before.right + 2, before.bottom + 3))
-    assert list(flat([Group((label(1, 1),))])) == [label(1, 1)]
+    assert list(flat([SceneGroup((label(1, 1),))])) == [label(1, 1)]
 
 
 @given(st.one_of(st.text(max_size=80), st.sampled_from(NASTY)), st.floats(0, 60), st.sampled_from((REGULAR, BOLD)))

@@ -10,9 +10,9 @@ from compare.build import lamp, study
 from harnesscheck.draw.blocks import DEAD, LIVE, SNEAK
 from harnesscheck.draw.current import state_of
 from harnesscheck.draw.scene import Line, flat, outside, overlapping_labels, texts, too_small
-from harnesscheck.draw.targets import Asked, draw_target
-from harnesscheck.network.sides import Study
-from harnesscheck.network.states import Behaviour, Condition
+from harnesscheck.draw.targets import DrawingAsked, draw_target
+from harnesscheck.network.behaviour.states import Behaviour, Condition
+from harnesscheck.network.graph.sides import Study
 from harnesscheck.read import configure, read_netlist
 
 DEMO = Path(__file__).parents[2] / "harness_demo" / "donor.xml"
@@ -25,7 +25,7 @@ def van() -> Behaviour:
 
 
 def sheets(behaviour: Behaviour, target: str, condition: Condition):
-    drawn = draw_target(behaviour.study, target, asked=Asked(state=state_of(behaviour, condition)))
+    drawn = draw_target(behaviour.study, target, asked=DrawingAsked(state=state_of(behaviour, condition)))
     assert isinstance(drawn, list), drawn
     return [one.scene for one in drawn]
 

@@ -20,7 +20,7 @@ from harnesscheck.draw.font import BOLD, REGULAR, face, font_file, subset, subse
 from harnesscheck.draw.ink import BLACK
 from harnesscheck.draw.page import LYING, Heading, page
 from harnesscheck.draw.png import pixels, png
-from harnesscheck.draw.scene import Box, Group, Pen, Scene, Text
+from harnesscheck.draw.scene import Box, Pen, Scene, SceneGroup, Text
 from harnesscheck.draw.svg import font_css, svg
 from harnesscheck.draw.targets import draw_target
 
@@ -28,7 +28,7 @@ SVG = "{http://www.w3.org/2000/svg}"
 
 
 def nasty_scene(text: str) -> Scene:
-    items = [Group((Text(20, 60, text, 3.0, BLACK),), id=text, title=text)]
+    items = [SceneGroup((Text(20, 60, text, 3.0, BLACK),), id=text, title=text)]
     return page(LYING, Heading(text, text, text, text, text), items)
 
 
@@ -70,7 +70,7 @@ def test_a_sheet_has_title_and_description_for_who_cannot_see_it() -> None:
 
 def test_ids_are_ids_whatever_they_are_made_of() -> None:
     """A group's id holds letters, digits, dashes and codes."""
-    document = svg(Scene(10, 10, "", "", (Group((Box(1, 1, 2, 2, Pen(BLACK, 0.1)),), id='a:"<b> ü'),)))
+    document = svg(Scene(10, 10, "", "", (SceneGroup((Box(1, 1, 2, 2, Pen(BLACK, 0.1)),), id='a:"<b> ü'),)))
 
     assert 'id="a.3a.22.3cb.3e.20.fc"' in document
 
@@ -118,10 +118,10 @@ def test_same_scene_same_bytes_under_any_hash_seed() -> None:
     code = (
         "import hashlib,sys; sys.path.insert(0,'tests')\n"
         "from draw.worlds import small_van\n"
-        "from harnesscheck.draw.targets import draw_target, Asked\n"
+        "from harnesscheck.draw.targets import draw_target, DrawingAsked\n"
         "from harnesscheck.draw.svg import svg\nfrom harnesscheck.draw.png import png\n"
         "targets = ('FP', '31', 'C1', 'pump', 'overview')\n"
-        "sheets = [s for t in targets for s in draw_target(small_van(), t, asked=Asked(digest='ab'))]\n"
+        "sheets = [s for t in targets for s in draw_target(small_van(), t, asked=DrawingAsked(digest='ab'))]\n"
         "digest=hashlib.sha256()\n"
         "for s in sheets: digest.update(svg(s.scene).encode()); digest.update(png(s.scene,40))\n"
         "print(len(sheets), digest.hexdigest())"

@@ -11,11 +11,11 @@ from hypothesis import strategies as st
 from draw.worlds import NASTY, broken_laws, car, small_van, words_on
 from harnesscheck.align import align
 from harnesscheck.draw.names import apart, numbered, stem
-from harnesscheck.draw.targets import Asked, NotDrawn, Sheet, draw_target, keep_apart, names_of
+from harnesscheck.draw.targets import DrawingAsked, DrawnSheet, NotDrawn, draw_target, keep_apart, names_of
 from harnesscheck.model.records import Connector, Harness
 
 
-def drawn(*args: object) -> list[Sheet]:
+def drawn(*args: object) -> list[DrawnSheet]:
     found = draw_target(small_van(), *args)  # type: ignore[arg-type]
     assert isinstance(found, list), found
     return found
@@ -31,7 +31,7 @@ def drawn(*args: object) -> list[Sheet]:
 )  # fmt: skip
 def test_every_sort_of_target_is_drawn(target: str, name: str) -> None:
     """A file named by task for each, on pages that carry the digest."""
-    sheets = drawn(target, None, None, Asked(digest="0123abcd"))
+    sheets = drawn(target, None, None, DrawingAsked(digest="0123abcd"))
 
     assert re.fullmatch(name, sheets[0].name)
     for sheet in sheets:

@@ -11,11 +11,11 @@ from harnesscheck.draw.ink import colour_words
 from harnesscheck.draw.scene import (
     Box,
     Circle,
-    Group,
     Item,
     Line,
     Polyline,
     Scene,
+    SceneGroup,
     Text,
     flat,
     outside,
@@ -23,7 +23,7 @@ from harnesscheck.draw.scene import (
     struck_labels,
     too_small,
 )
-from harnesscheck.draw.wiring import Conductor
+from harnesscheck.draw.wiring import DrawnWire
 from harnesscheck.model.records import (
     Circuit,
     Component,
@@ -38,7 +38,7 @@ from harnesscheck.model.records import (
     Wire,
 )
 from harnesscheck.model.vehicle import Vehicle
-from harnesscheck.network.sides import Study
+from harnesscheck.network.graph.sides import Study
 from harnesscheck.trade.colours import Colour, read_colour
 from harnesscheck.trade.sizes import Size, read_size
 
@@ -77,7 +77,7 @@ def broken_laws(scene: Scene) -> dict[str, int]:
     return {law.__name__: count for law in laws if (count := len(law(scene)))}
 
 
-def wire_title(wire: Conductor) -> str:
+def wire_title(wire: DrawnWire) -> str:
     """What a reader is told on pointing at a wire of a current-flow sheet."""
     size_text = wire.size.text if wire.size is not None else ""
     assert size_text in wire.words and (wire.colour is None or colour_words(wire.colour) in wire.words)
@@ -90,7 +90,7 @@ def titles(scenes: Iterable[Scene]) -> Counter[str]:
     stack: list[Item] = [item for scene in scenes for item in scene.items]
     while stack:
         item = stack.pop()
-        if isinstance(item, Group):
+        if isinstance(item, SceneGroup):
             found[item.title] += 1
             stack += item.items
     return found
@@ -110,7 +110,7 @@ def as_text(scene: Scene) -> str:
 def _items(items: Iterable[Item], depth: int) -> list[str]:
     found = []
     for item in items:
-        if isinstance(item, Group):
+        if isinstance(item, SceneGroup):
             found.append("  " * depth + f"group {item.title}")
             found += _items(item.items, depth + 1)
         else:

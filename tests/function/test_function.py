@@ -10,11 +10,11 @@ from compare.fixtures import behind, keyed, shared, stud, switch, switched
 from harnesscheck.align import align
 from harnesscheck.compare.compare import compare
 from harnesscheck.compare.context import Context
-from harnesscheck.compare.findings import Finding
-from harnesscheck.compare.function import functions
-from harnesscheck.compare.kinds import Certainty, Severity
-from harnesscheck.network import states
-from harnesscheck.network.sides import Study
+from harnesscheck.compare.finding.findings import Finding
+from harnesscheck.compare.finding.kinds import Certainty, Severity
+from harnesscheck.compare.works.function import functions
+from harnesscheck.network.behaviour import states
+from harnesscheck.network.graph.sides import Study
 
 MOTOR = 'amps="7.5" system="fuel"'
 

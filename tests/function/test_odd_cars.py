@@ -9,12 +9,12 @@ from compare.build import named
 from solve.odd_cars import odd_car
 
 from harnesscheck.compare.context import Context
-from harnesscheck.compare.function import functions
-from harnesscheck.compare.kinds import KIND
-from harnesscheck.network.odd import odd, shaken
-from harnesscheck.network.sides import Study
-from harnesscheck.network.states import Behaviour
-from harnesscheck.report.states import Opened, Sheet, states_text
+from harnesscheck.compare.finding.kinds import KIND
+from harnesscheck.compare.works.function import functions
+from harnesscheck.network.behaviour.odd import odd, shaken
+from harnesscheck.network.behaviour.states import Behaviour
+from harnesscheck.network.graph.sides import Study
+from harnesscheck.report.states import Opened, TickSheet, states_text
 
 
 def drawn(seed: int, folder: Path) -> Study:
@@ -50,7 +50,7 @@ def test_the_sheets_of_odd_cars_fit_on_paper(seed: int, tmp_path: Path):
     rusty = Behaviour(sound.study, ("G1",))
     opened = Opened(("G1",), odd(sound, rusty), shaken(sound, rusty))
 
-    for sheet in (Sheet(sound), Sheet(sound, "vehicle", opened)):
+    for sheet in (TickSheet(sound), TickSheet(sound, "vehicle", opened)):
         assert max(map(len, states_text(sheet).splitlines()[1:])) <= 80  # the first names the file
 
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from compare.build import bare, study
 
-from harnesscheck.compare.loads import Loads, loads_of
-from harnesscheck.network.drops import Drop
-from harnesscheck.network.sides import Study
-from harnesscheck.network.states import Behaviour
+from harnesscheck.compare.carries.loads import Loads, loads_of
+from harnesscheck.network.behaviour.states import Behaviour
+from harnesscheck.network.graph.sides import Study
+from harnesscheck.network.volts.drops import Drop
 
 
 def circuit(feed: str, load: str, *, ground: str = "", fuse: str = 'rating="10" type="C"', volts: str = "12") -> Study:

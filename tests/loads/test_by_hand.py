@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from harnesscheck.network.sides import Study
+from harnesscheck.network.graph.sides import Study
 from harnesscheck.read import configure, read_netlist
 from loads.build import drop, judged
 

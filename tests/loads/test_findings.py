@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from compare.build import lamp, study
 
-from harnesscheck.compare.loadfindings import load_findings
+from harnesscheck.compare.carries.loadfindings import load_findings
 from harnesscheck.report.loads import loads_text, not_judged, told
 from loads.build import circuit, drop, judged, wire
 

@@ -9,8 +9,8 @@ from solve.odd_cars import odd_car
 
 from harnesscheck.align.byname import pairs_by_name
 from harnesscheck.compare.compare import compare
-from harnesscheck.compare.kinds import Severity
-from harnesscheck.network.sides import Study
+from harnesscheck.compare.finding.kinds import Severity
+from harnesscheck.network.graph.sides import Study
 from harnesscheck.read import configure, read_netlist
 
 

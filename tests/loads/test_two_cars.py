@@ -8,11 +8,11 @@ import pytest
 from compare.build import bare, lamp, named
 
 from harnesscheck.align import align
-from harnesscheck.compare.fusemap import fuse_map
-from harnesscheck.compare.worse import worse_loads
-from harnesscheck.network.guards import feeds_of
-from harnesscheck.network.sides import Study
-from harnesscheck.network.states import Behaviour
+from harnesscheck.compare.carries.fusemap import fuse_map
+from harnesscheck.compare.carries.worse import worse_loads
+from harnesscheck.network.behaviour.states import Behaviour
+from harnesscheck.network.graph.sides import Study
+from harnesscheck.network.volts.guards import feeds_of
 from harnesscheck.read import configure, read_netlist
 from harnesscheck.report.fuses import card_lines, map_lines, map_rows
 from loads.build import circuit
@@ -120,7 +120,7 @@ def test_the_map_of_the_example():
 def test_when_a_fuse_is_live():
     """Always, with the key, or when something is switched on; colour by form and rating."""
     car = Behaviour(Study(configure(read_netlist(DEMO / "donor.xml"))))
-    from harnesscheck.compare.fusecard import fuse_card
+    from harnesscheck.compare.carries.fusecard import fuse_card
 
     card = {one.slot: one for one in fuse_card(car, feeds_of(car.circuit))}
 

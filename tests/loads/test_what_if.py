@@ -7,13 +7,13 @@ from pathlib import Path
 import pytest
 from compare.build import bare, lamp
 
-from harnesscheck.compare.loads import loads_of
-from harnesscheck.compare.upgrade import upgrade
-from harnesscheck.compare.whatif import changed, read_change, replaced
+from harnesscheck.compare.carries.loads import loads_of
+from harnesscheck.compare.carries.upgrade import upgrade
+from harnesscheck.compare.carries.whatif import changed, read_change, replaced
 from harnesscheck.model.places import InputFault
 from harnesscheck.model.vehicle import Vehicle
-from harnesscheck.network.sides import Study
-from harnesscheck.network.states import Behaviour
+from harnesscheck.network.behaviour.states import Behaviour
+from harnesscheck.network.graph.sides import Study
 from harnesscheck.read import configure, read_netlist
 from loads.build import circuit, judged
 

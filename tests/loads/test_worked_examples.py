@@ -9,9 +9,9 @@ from math import log, sqrt
 
 import pytest
 
-from harnesscheck.compare.loadfindings import load_findings
-from harnesscheck.compare.loads import let_through_a2s
-from harnesscheck.compare.ratings import rating_of
+from harnesscheck.compare.carries.loadfindings import load_findings
+from harnesscheck.compare.carries.loads import let_through_a2s
+from harnesscheck.compare.carries.ratings import rating_of
 from loads.build import circuit, drop, hop_v, judged, wire
 
 

@@ -15,8 +15,8 @@ from cars import Mix, make_car, mutate, netlist_of
 from harnesscheck.compare.doubtful import doubts
 from harnesscheck.fields import KEY_POSITIONS
 from harnesscheck.model.records import Netlist, Pin
-from harnesscheck.network.elements import ALWAYS
-from harnesscheck.network.sides import Label, Study
+from harnesscheck.network.graph.elements import ALWAYS
+from harnesscheck.network.graph.sides import Label, Study
 from harnesscheck.read import configure, read_netlist
 from network import reference
 from network.networks import network

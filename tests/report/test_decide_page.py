@@ -15,13 +15,13 @@ from browse import hostile, opened_in, started
 from decide.demo import decided_vans
 from decide.worlds import pair
 
-from harnesscheck.decide.decide import Question
+from harnesscheck.decide.decide import DecisionQuestion
 from harnesscheck.decide.decide import decide as decide_on
 from harnesscheck.decide.hours import Estimate
-from harnesscheck.decide.plan import Step
+from harnesscheck.decide.plan import WorkStep
 from harnesscheck.decide.work import Repair
 from harnesscheck.model.edits import AddLead, Conductor, Lay
-from harnesscheck.network.sides import Study
+from harnesscheck.network.graph.sides import Study
 from harnesscheck.read import configure
 from harnesscheck.report.decide import Decided
 from harnesscheck.report.decide_folder import decision_folder
@@ -114,7 +114,7 @@ def small(seed: int = 5, *, spoilt: bool = False) -> Decided:
     donor, shell, pairs = pair(seed)
     if spoilt:
         donor, shell = (Study(configure(hostile(one.vehicle.netlist))) for one in (donor, shell))
-    decision = decide_on(Question(donor, shell, pairs, kept=2, electrical=False))
+    decision = decide_on(DecisionQuestion(donor, shell, pairs, kept=2, electrical=False))
     return Decided(decision, donor, shell, pairs, 2)
 
 
@@ -129,7 +129,7 @@ def with_lead(decided: Decided) -> Decided:
     edit = AddLead("lead-one", half, best.car.mate_of[half], wires, "adapter lead one")
     repair = Repair("lead", "Make an adapter lead", (edit,), connector=half)
     plan = replace(
-        best, steps=(*best.steps, Step("lead-one", "Make it", Estimate(1, 1, 1), "on the bench", (), repair))
+        best, steps=(*best.steps, WorkStep("lead-one", "Make it", Estimate(1, 1, 1), "on the bench", (), repair))
     )
     return replace(decided, decision=replace(decided.decision, plans=(plan, *decided.decision.plans[1:])))
 

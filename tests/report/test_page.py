@@ -13,7 +13,7 @@ from browse import hostile, opened_in, started
 from harnesscheck.align import align
 from harnesscheck.compare.compare import Comparison, compare
 from harnesscheck.model.records import Netlist
-from harnesscheck.network.sides import Study
+from harnesscheck.network.graph.sides import Study
 from harnesscheck.read import configure, read_netlist
 from harnesscheck.report.folder import comparison_folder
 

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 
 from harnesscheck.model.records import Netlist
 from harnesscheck.model.vehicle import Vehicle
-from harnesscheck.network.circuit import Branch, Circuit, Coil, Load, Port
+from harnesscheck.network.volts.circuit import Branch, Coil, DcCircuit, Load, Port
 
 Resistor = tuple[int, int, float]
 
@@ -37,7 +37,7 @@ def lumped(
     ports: Sequence[Port] = (),
     coils: Sequence[Coil] = (),
     references: Sequence[int] = (0,),
-) -> Circuit:
+) -> DcCircuit:
     """A circuit of these parts; node 0 is the body."""
     made = tuple(one if isinstance(one, Branch) else resistor(*one) for one in branches)
     nodes = [0, *references, *(end for one in (*made, *ports) for end in (one.a, one.b))]
@@ -47,7 +47,7 @@ def lumped(
         if one.sort == "load"
     )
     count = max(nodes) + 1
-    return Circuit(
+    return DcCircuit(
         vehicle=Vehicle(Netlist()),
         count=count,
         node_of=tuple(range(count)),
@@ -73,7 +73,7 @@ def random_resistors(rng: random.Random, nodes: int, more: int) -> list[Resistor
     return [(a, b, 10 ** rng.uniform(-3, 3)) for a, b in ends]
 
 
-def random_circuit(rng: random.Random, nodes: int = 30, diodes: int = 5) -> Circuit:
+def random_circuit(rng: random.Random, nodes: int = 30, diodes: int = 5) -> DcCircuit:
     """Islands joined by switches and diodes, one or two sources, some loads: anything but a sound car."""
     kept = [node for node in range(1, nodes) if rng.random() < 0.8]
     branches = [(node, rng.randrange(node), 10 ** rng.uniform(-3, 2)) for node in kept]

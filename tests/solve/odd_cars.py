@@ -7,13 +7,13 @@ from pathlib import Path
 
 from harnesscheck.fields import NAMESPACE
 from harnesscheck.model.records import Netlist
-from harnesscheck.network.circuit import Circuit
-from harnesscheck.network.lumping import circuit_of
-from harnesscheck.network.sides import Study
+from harnesscheck.network.graph.sides import Study
+from harnesscheck.network.volts.circuit import DcCircuit
+from harnesscheck.network.volts.lumping import circuit_of
 from harnesscheck.read import configure, read_netlist
 
 
-def odd_car(seed: int, folder: Path, *, diodes: int = 3) -> Circuit:
+def odd_car(seed: int, folder: Path, *, diodes: int = 3) -> DcCircuit:
     """The circuit of a random car: two metal parts, battery, alternator, key, fuses, relays, a module, loads."""
     rng = random.Random(seed)
     points = [f"S{n}" for n in range(rng.randrange(12, 22))]
@@ -77,7 +77,7 @@ def odd_car(seed: int, folder: Path, *, diodes: int = 3) -> Circuit:
     return circuit_of(Study(configure(netlist)))
 
 
-def random_ports(circuit: Circuit, rng: random.Random) -> list[int]:
+def random_ports(circuit: DcCircuit, rng: random.Random) -> list[int]:
     """Ports closed as a key position, an engine and some hands would have them; never relay contacts."""
     running = rng.random() < 0.3
     key = rng.choice(("off", "run", "start"))

@@ -14,8 +14,8 @@ from pathlib import Path
 
 import pytest
 
-from harnesscheck.network.circuit import ONE_WAY
-from harnesscheck.network.solve import Solution
+from harnesscheck.network.volts.circuit import ONE_WAY
+from harnesscheck.network.volts.solve import Solution
 
 DIODE = ".model d d(is=1.7e-13 n=1 rs=0)"  # 0.70 V at 100 mA, 0.80 V at 5 A, 0.58 V at 1 mA
 

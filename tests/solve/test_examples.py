@@ -5,9 +5,9 @@ from __future__ import annotations
 import pytest
 
 from harnesscheck.model.records import Component
-from harnesscheck.network.circuit import Port
-from harnesscheck.network.resistances import coil_ohm
-from harnesscheck.network.solve import Network, Solution
+from harnesscheck.network.volts.circuit import Port
+from harnesscheck.network.volts.resistances import coil_ohm
+from harnesscheck.network.volts.solve import Network, Solution
 from solve.lumps import Resistor, lumped, source
 
 

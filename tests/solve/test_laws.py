@@ -7,9 +7,9 @@ from itertools import product
 
 import pytest
 
-from harnesscheck.network import elimination
-from harnesscheck.network.circuit import Branch, Coil, Port
-from harnesscheck.network.solve import Network, TooLargeError, _Point
+from harnesscheck.network.volts import elimination
+from harnesscheck.network.volts.circuit import Branch, Coil, Port
+from harnesscheck.network.volts.solve import Network, TooLargeError, _Point
 from solve.lumps import diode, lumped, random_circuit, random_resistors, source, switch
 
 np = pytest.importorskip("numpy")

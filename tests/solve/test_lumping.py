@@ -5,9 +5,9 @@ from __future__ import annotations
 import pytest
 from compare.build import bare
 
-from harnesscheck.network.circuit import Circuit
-from harnesscheck.network.lumping import circuit_of
-from harnesscheck.network.solve import Network, Solution
+from harnesscheck.network.volts.circuit import DcCircuit
+from harnesscheck.network.volts.lumping import circuit_of
+from harnesscheck.network.volts.solve import Network, Solution
 
 np = pytest.importorskip("numpy")
 
@@ -19,12 +19,12 @@ BATTERY = (
 )
 
 
-def circuit(*rows: str, opened: tuple[str, ...] = ()) -> Circuit:
+def circuit(*rows: str, opened: tuple[str, ...] = ()) -> DcCircuit:
     """The circuit of a car of these rows."""
     return circuit_of(bare(*rows), opened)
 
 
-def state(made: Circuit, *closed: str, running: bool = False, key: str = "off") -> Solution:
+def state(made: DcCircuit, *closed: str, running: bool = False, key: str = "off") -> Solution:
     """Standing or running, with these positions taken (``switch=on``, ``module.Q=on``)."""
     held = dict(text.split("=") for text in closed)
     ports = []

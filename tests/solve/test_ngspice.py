@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from harnesscheck.network.solve import Network, Solution
+from harnesscheck.network.volts.solve import Network, Solution
 from solve.odd_cars import odd_car, random_ports
 from solve.spice import deck, operating_points, program, references
 

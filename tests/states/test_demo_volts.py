@@ -7,8 +7,8 @@ from pathlib import Path
 import pytest
 from solve.spice import deck, operating_points, program, references
 
-from harnesscheck.network.sides import Study
-from harnesscheck.network.states import Behaviour
+from harnesscheck.network.behaviour.states import Behaviour
+from harnesscheck.network.graph.sides import Study
 from harnesscheck.read import configure, read_netlist
 
 np = pytest.importorskip("numpy")

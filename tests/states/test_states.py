@@ -9,10 +9,10 @@ import pytest
 from compare.build import bare
 from solve.lumps import lumped, source
 
-from harnesscheck.network.circuit import Branch, Circuit, Coil, Port
-from harnesscheck.network.paths import Ways, way_words
-from harnesscheck.network.states import Behaviour, Condition, references
-from harnesscheck.network.ticks import tick_sheet
+from harnesscheck.network.behaviour.states import Behaviour, Condition, references
+from harnesscheck.network.behaviour.ticks import tick_sheet
+from harnesscheck.network.volts.circuit import Branch, Coil, DcCircuit, Port
+from harnesscheck.network.volts.paths import Ways, way_words
 
 np = pytest.importorskip("numpy")
 
@@ -149,7 +149,7 @@ def test_what_nothing_turns_on_is_not_exercised():
     assert [behaviour.circuit.loads[number].label for number in behaviour.not_exercised] == ["lost"]
 
 
-def tree(rng: random.Random) -> Circuit:
+def tree(rng: random.Random) -> DcCircuit:
     """Feeds switched in a tree, some coils and loads with a ground switch of their own: no way goes through a load."""
     ports, branches, coils = [source(1, 12.0, 0.01)], [], []
     feed, count = [1], [2]

@@ -1,0 +1,1 @@
+"""Readings taken at the car: what they show, and which faults explain them."""

@@ -1,0 +1,1 @@
+"""From a complaint to a plan of measurements."""

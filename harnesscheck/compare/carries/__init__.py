@@ -1,0 +1,1 @@
+"""What wires and fuses carry, held against what they may."""

@@ -1,0 +1,1 @@
+"""What a finding is: its kind, its order, its words."""

@@ -1,0 +1,1 @@
+"""Where two cars meet, plug by plug and cavity by cavity."""

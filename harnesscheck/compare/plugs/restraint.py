@@ -1,0 +1,191 @@
+"""Restraint and high voltage: whatever differs on a part or its circuits, in anything, is told once a part.
+
+Nothing here says what to move where: the list tells what differs and where, so
+that nobody takes the parts of two cars for one set. What only one car's file
+says is not known to differ; it is told all the same, as not known.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import permutations
+from typing import Any
+
+from harnesscheck.compare.context import SPECIAL, Context
+from harnesscheck.compare.finding.findings import NO_SPOT, Finding, Spot, natural
+from harnesscheck.compare.finding.kinds import Certainty
+from harnesscheck.compare.plugs.meetings import Meeting
+from harnesscheck.model.records import Pin, Wire
+from harnesscheck.network.graph.sides import Study
+
+OF_PART = (
+    "system", "kind", "volts", "amps", "watts", "ohms", "rating", "type", "polar", "curve", "pulses", "with_", "coded",
+    "safety", "part_number",
+)  # fmt: skip
+OF_PLUG = ("half", "keyway", "housing_colour", "contact", "sealed", "part_number")
+OF_WIRE = (
+    "colour", "size", "length", "ohms", "contact", "sealed", "insulation", "cable", "pair", "shield", "part_number",
+)  # fmt: skip
+
+_FEW = 4  # wires in one contact; more are not paired anew
+
+Key = tuple[str, str]  # the part: donor id, shell id; or "" and a circuit
+
+
+@dataclass(frozen=True, slots=True)
+class Altered:
+    """One thing that differs on a restraint or high-voltage part, and where."""
+
+    text: str
+    certainty: Certainty
+    donor: Spot = NO_SPOT
+    shell: Spot = NO_SPOT
+
+
+def told(finding: Finding) -> Altered:
+    """A finding on a restraint circuit as a few words."""
+    spot = finding.donor if finding.donor.connector else finding.shell
+    return Altered(f"{spot} {finding.kind}", finding.certainty, finding.donor, finding.shell)
+
+
+def is_special(study: Study, component: str | None) -> bool:
+    """Whether a component is restraint or high voltage."""
+    row = study.vehicle.components.get(component or "")
+    return row is not None and row.system in SPECIAL
+
+
+def plug_is_special(study: Study, connector: str | None) -> bool:
+    """Whether a plug belongs to a restraint or high-voltage part."""
+    vehicle = study.vehicle
+    halves = [vehicle.connectors.get(half) for half in (connector or "", vehicle.mate_of.get(connector or "", ""))]
+    return any(is_special(study, row.component) for row in halves if row is not None)
+
+
+def touched(ctx: Context, donor: tuple[str, str], shell: tuple[str, str]) -> bool:
+    """Whether a cavity is on a restraint or high-voltage circuit in either car."""
+    return ctx.restrained(ctx.donor, *donor) or (bool(shell[0]) and ctx.restrained(ctx.shell, *shell))
+
+
+def part_of(ctx: Context, finding: Finding) -> Key:
+    """The part a finding belongs to, by itself, else by what its wires lead to, else its circuit's name."""
+    for study, component in ((ctx.donor, finding.donor_component), (ctx.shell, finding.shell_component)):
+        if is_special(study, component):
+            return _both(ctx, study, component)
+    return part_at(ctx, finding.donor, finding.shell)
+
+
+def part_at(ctx: Context, donor: Spot, shell: Spot) -> Key:
+    """The restraint or high-voltage part whose wires are in a cavity, or its circuit's name."""
+    cars = ((ctx.donor, donor), (ctx.shell, shell))
+    for study, spot in cars:
+        row = study.vehicle.connectors.get(study.vehicle.mate_of.get(spot.connector, spot.connector))
+        if row is not None and is_special(study, row.component):
+            return _both(ctx, study, row.component or "")
+    for study, spot in cars:
+        net = study.index.net(spot.connector, spot.cavity)
+        ends = study.net_side(net).terminals if net is not None else ()
+        special = [t.component for t in ends if is_special(study, t.component)]
+        if special:
+            return _both(ctx, study, min(special, key=natural))
+    return "", donor.circuit or shell.circuit
+
+
+def _both(ctx: Context, study: Study, component: str) -> Key:
+    if study is ctx.donor:
+        return component, ctx.component_map.get(component, "")
+    back = {shell: donor for donor, shell in ctx.component_map.items()}
+    return back.get(component, ""), component
+
+
+def altered_parts(ctx: Context) -> dict[Key, list[Altered]]:
+    """Restraint and high-voltage parts that only one car has, or whose own data or plugs differ."""
+    found: dict[Key, list[Altered]] = defaultdict(list)
+    for row in ctx.donor.vehicle.netlist.components:
+        if row.system in SPECIAL and row.id not in ctx.component_map:
+            found[row.id, ""].append(Altered("the shell's file has no such part", Certainty.LIKELY))
+    for row in ctx.shell.vehicle.netlist.components:
+        if row.system in SPECIAL and row.id not in ctx.retained:
+            found["", row.id].append(Altered("the donor's file has no such part", Certainty.LIKELY))
+    for pair in ctx.pairs.components:
+        a, b = ctx.donor.vehicle.components[pair.donor], ctx.shell.vehicle.components[pair.shell]
+        if SPECIAL & {a.system, b.system}:
+            found[a.id, b.id] += _differing(a, b, OF_PART, "")
+    for joined in ctx.pairs.connectors:
+        own, other = ctx.donor.vehicle.connectors[joined.donor], ctx.shell.vehicle.connectors[joined.shell]
+        if plug_is_special(ctx.donor, own.id) or plug_is_special(ctx.shell, other.id):
+            spots = Spot(own.id), Spot(other.id)
+            found[part_at(ctx, *spots)] += _differing(own, other, OF_PLUG, f"{own.id} ", *spots)
+    return {key: items for key, items in found.items() if items}
+
+
+def altered_wires(
+    ctx: Context, meeting: Meeting, donor: tuple[str, str], shell: tuple[str, str]
+) -> Iterator[tuple[Key, Altered]]:
+    """What differs between the wires in two cavities of a restraint or high-voltage circuit."""
+    spots = Spot(*donor, ctx.circuit(ctx.donor, *donor)), Spot(*shell, ctx.circuit(ctx.shell, *shell))
+    ours, theirs = ctx.wires(ctx.donor, *donor), ctx.wires(ctx.shell, *shell)
+    if not ours or not theirs:
+        return
+    key = part_at(ctx, *spots)
+    if len(ours) != len(theirs):
+        text = f"{spots[0]} {len(ours)} wires here, {len(theirs)} there"
+        lacking = ctx.donor.index.may_lack_wires(donor[0]) or ctx.shell.index.may_lack_wires(shell[0])
+        yield key, Altered(text, Certainty.KNOWN if meeting.sure and not lacking else Certainty.LIKELY, *spots)
+        return
+    for one in _fewest(ours, theirs, f"{spots[0]} ", *spots):
+        yield key, one
+
+
+def _fewest(
+    ours: Sequence[Pin | Wire], theirs: Sequence[Pin | Wire], where: str, donor: Spot, shell: Spot
+) -> list[Altered]:
+    """What differs between as many wires here as there, paired so that least does."""
+    orders = permutations(theirs) if len(theirs) <= _FEW else [tuple(theirs)]
+    found = [
+        [one for a, b in zip(ours, order, strict=True) for one in _differing(a, b, OF_WIRE, where, donor, shell)]
+        for order in orders
+    ]
+    return min(found, key=lambda items: (sum(one.certainty is Certainty.KNOWN for one in items), len(items)))
+
+
+def _differing(
+    a: Any, b: Any, slots: Sequence[str], where: str, donor: Spot = NO_SPOT, shell: Spot = NO_SPOT
+) -> list[Altered]:
+    found = []
+    for slot in slots:
+        ours, theirs = _value(a, slot), _value(b, slot)
+        if ours == theirs:
+            continue
+        name = f"{where}{slot.strip('_').replace('_', ' ')}"
+        if ours is None or theirs is None:
+            car = "donor" if ours is None else "shell"
+            found.append(Altered(f"{name} not documented in the {car}", Certainty.NOT_KNOWN, donor, shell))
+        else:
+            text = f"{name} {_shown(ours)} here, {_shown(theirs)} there"
+            found.append(Altered(text, Certainty.KNOWN, donor, shell))
+    return found
+
+
+def _value(row: Any, slot: str) -> Any:
+    """What is compared: a colour by its names where it has any, a size by its area."""
+    value = getattr(row, slot, None)
+    if slot == "colour" and value is not None:
+        return value.names or value.text
+    return value.area_mm2 if slot == "size" and value is not None else value
+
+
+def _shown(value: Any) -> str:
+    if isinstance(value, tuple):
+        return "/".join(map(str, value))
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    return f"{value:g}" if isinstance(value, float) else str(value)
+
+
+def gathered(items: Mapping[Key, Sequence[Altered]]) -> Iterator[tuple[Key, list[Altered], Certainty]]:
+    """The parts, each with what differs on it, once each, and how well that is founded: as well as its best item."""
+    for key, found in items.items():
+        unique = list(dict.fromkeys(found))
+        yield key, unique, min(one.certainty for one in unique)

@@ -1,0 +1,1 @@
+"""What works in one car and not in the other."""

@@ -1,0 +1,590 @@
+"""What works in the donor and not in the other car, and what is on there when it should not be.
+
+Every load both cars have is judged in every condition both can be put into. What a
+finding at a plug already explains is not told again (``compare.works.causes``); what the
+file does not tell makes a finding likely (``compare.works.dark``).
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+from typing import Any
+
+from harnesscheck.compare.context import Context
+from harnesscheck.compare.finding.cavitywords import named
+from harnesscheck.compare.finding.findings import NO_SPOT, Finding, Spot, natural
+from harnesscheck.compare.finding.kinds import KIND, Severity
+from harnesscheck.compare.works.causes import CUTTING, JOINING, Far, Places, telling
+from harnesscheck.compare.works.dark import MINUS, PLUS, Darkness
+from harnesscheck.compare.works.loadpairs import LoadPairs, load_pairs
+from harnesscheck.compare.works.mapped import Controls, controls
+from harnesscheck.compare.works.onoff import OnOff, OnOffCell, lit, stages
+from harnesscheck.compare.works.polarity import ELECTRONICS
+from harnesscheck.compare.works.sneak import KnownWays, Sneak, known, overloaded, sneak
+from harnesscheck.model.vehicle import Vehicle
+from harnesscheck.network.behaviour.judging import DIM_SHARE, Status, judged
+from harnesscheck.network.behaviour.states import Condition, State
+from harnesscheck.network.volts.circuit import Load
+from harnesscheck.network.volts.paths import Area, Way, way_words
+from harnesscheck.network.volts.solve import TooLargeError
+
+GAINING = frozenset({"always-on", "wrong-key-position", "sneak-path"})
+VITAL_SYSTEMS = frozenset({"starter", "starting", "start", "fuel", "ignition"})
+_VITAL = re.compile(r"(?<![a-z])(?:starter|fuel[- ]pump|injectors?|ignition[- ]coils?)(?![a-z])", re.IGNORECASE)
+_WORKING = frozenset({Status.ON, Status.REVERSED})
+_LESS = {Status.OFF: "off", Status.DIM: "only dim", Status.REVERSED: "fed backwards", Status.ON: "fed backwards"}
+BLOWS_AT = 2.0  # times its rating a fuse holds for seconds at most: ISO 8820-3 gates as quoted
+MOST_NAMED = 6  # controls named in a sentence; what turns a load on never needs so many
+NAMED = 8  # loads named in a sentence about what could not be judged
+
+
+@dataclass(frozen=True, slots=True)
+class FunctionChange:
+    """A load, or a relay, that does something else in the other car. ``words`` fill the kind's sentence."""
+
+    kind: str
+    severity: Severity
+    sure: bool
+    words: dict[str, str]
+    donor: Spot = NO_SPOT
+    shell: Spot = NO_SPOT
+    donor_component: str = ""
+    shell_component: str = ""
+    evidence: dict[str, Any] = field(default_factory=dict)
+    parts: frozenset[str] = frozenset()  # the donor's components on its ways in either car
+
+
+@dataclass(frozen=True, slots=True)
+class Functions:
+    """What function compare found, and in sentences what it could not judge.
+
+    ``consequences`` says by the id of a finding what it does to loads that need no finding of their own.
+    """
+
+    changes: tuple[FunctionChange, ...] = ()
+    unjudged: tuple[str, ...] = ()
+    consequences: Mapping[str, Sequence[str]] = field(default_factory=dict)
+
+
+def functions(ctx: Context, told: Sequence[Finding], dead_before: Collection[str] = ()) -> Functions:
+    """Judge both cars' loads in all states. ``told`` is what was found at plugs; ``dead_before`` names parts."""
+    for word, study in (("donor", ctx.donor), ("shell", ctx.shell)):
+        if not study.vehicle.components or not study.reach.sources:
+            return Functions((), (f"what works: the {word}'s file has no battery or no components",))
+    try:
+        return _Function(ctx, told, frozenset(dead_before)).result()
+    except TooLargeError as why:
+        return Functions((), (f"what works: too large to try every state, {why}",))
+
+
+@dataclass(frozen=True, slots=True)
+class _FunctionDraft:
+    """What is said of one load, before loads of one part are put together."""
+
+    kind: str
+    load: Load
+    number: int
+    cell: OnOffCell
+    others: int
+    severity: Severity
+    sure: bool
+    words: dict[str, str]
+    evidence: dict[str, Any]
+    parts: frozenset[str] = frozenset()
+
+
+class _Function:
+    """One comparison under way."""
+
+    def __init__(self, ctx: Context, told: Sequence[Finding], dead_before: frozenset[str]) -> None:
+        self.ctx, self.told, self.dead_before = ctx, told, dead_before
+        self.donor, self.shell = ctx.donor_behaviour, ctx.shell_behaviour
+        parts = ctx.pairs.component
+        self.controls: Controls = controls(self.donor.circuit, self.shell.circuit, parts)
+        self.loads: LoadPairs = load_pairs(ctx.donor, self.donor.circuit, ctx.shell, self.shell.circuit, parts)
+        self.onoff = OnOff(self.donor, self.shell, self.controls.conditions(self.donor), self.loads.pairs)
+        self.consequences: dict[str, list[str]] = {}
+        self.back = {shell: donor for donor, shell in ctx.component_map.items()}
+
+    # -- looked up once, only where something differs
+
+    @cached_property
+    def our_places(self) -> Places:
+        return Places(self.donor)
+
+    @cached_property
+    def their_places(self) -> Places:
+        return Places(self.shell)
+
+    @cached_property
+    def our_dark(self) -> Darkness:
+        worked = {control for control, _ in self.controls.shared}
+        return Darkness(self.donor, self.our_places.ways, worked)
+
+    @cached_property
+    def their_dark(self) -> Darkness:
+        return Darkness(self.shell, self.their_places.ways, self.controls.targets)
+
+    # -- the whole
+
+    def result(self) -> Functions:
+        """Everything found, and what was not judged."""
+        if not self.loads.pairs:
+            return Functions((), ("what works: no load of the donor was found in the shell",))
+        drafts = [draft for number in self.onoff.differing for draft in self._draft(number)]
+        drafts += self._held({draft.number for draft in drafts})
+        changes = [*self._hunting(), *self._gathered(drafts)]
+        consequences = {id_: sorted(texts, key=natural) for id_, texts in self.consequences.items()}
+        return Functions(tuple(changes), tuple(self._unjudged()), consequences)
+
+    def _unjudged(self) -> Iterator[str]:
+        loads = self.onoff.loads
+        reference = self.onoff.reference_v
+        never = [load for load, volts in zip(loads, reference, strict=True) if volts == 0 and not load.pwm]
+        seen = self._ever_on()
+        alone = [
+            load
+            for number, (load, volts) in enumerate(zip(loads, reference, strict=True))
+            if volts != 0 and not load.pwm and number not in seen
+        ]
+        pulsed = [load for load in loads if load.pwm]
+        ours, theirs = {pair.donor for pair in self.loads.pairs}, {pair.shell for pair in self.loads.pairs}
+        donor, shell = self.ctx.donor, self.ctx.shell
+        for words, car, found in (
+            ("nothing in the donor's file turns on, not exercised", donor, never),
+            ("worked by what the shell's file has not, not exercised", donor, alone),
+            ("fed in pulses, not judged by direct current", donor, pulsed),
+            ("no such load in the shell's file", donor, _left(self.donor.circuit.loads, ours)),
+            ("no such load in the donor's file", shell, _left(self.shell.circuit.loads, theirs)),
+        ):
+            if found:
+                yield f"{words}: {_listed(_in_order(found, car.vehicle))}"
+        assumed = list(dict.fromkeys([*self.donor.circuit.assumptions, *self.shell.circuit.assumptions]))
+        if assumed:
+            yield f"volts rest on {'; '.join(assumed[:3])}" + (f"; and {len(assumed) - 3} more" if assumed[3:] else "")
+
+    def _ever_on(self) -> set[int]:
+        """The pairs that some shared condition turns on in the donor."""
+        import numpy as np
+
+        if not self.loads.pairs:
+            return set()
+        least = np.array([0.08 * abs(volts) for volts in self.onoff.reference_v])
+        return {int(n) for n in np.flatnonzero((np.abs(self.onoff.volts[0]) >= least).any(axis=0))}
+
+    # -- one load
+
+    def _draft(self, number: int) -> Iterator[_FunctionDraft]:
+        cells = [cell for cell in self.onoff.cells(number) if not self._is_shaken(cell, number)]
+        gained = [cell for cell in cells if not lit(cell.ours) and lit(cell.theirs)]
+        lost = [cell for cell in cells if self._is_lost(cell, number)]
+        if gained:
+            draft = self._gained(number, cells, gained, lost)
+        elif lost:
+            draft = self._lost(number, cells, lost)
+        else:
+            return
+        if not self._explained(number, draft, [*gained, *lost]):
+            yield replace(draft, parts=self._parts(number, [draft.cell, *[one for one in cells if lit(one.ours)][:4]]))
+
+    def _is_shaken(self, cell: OnOffCell, number: int) -> bool:
+        """Whether a relay that hunts decides what a load has: the relay is told, not the load."""
+        phases = self.onoff.their_state(cell).solution.phases
+        if not phases:
+            return False
+        load = self.loads.pairs[number].shell
+        volts = [float(one.load_volts[load]) for one in phases]
+        return max(volts) - min(volts) > 1e-3
+
+    def _is_lost(self, cell: OnOffCell, number: int) -> bool:
+        ours, theirs = cell.ours.status, cell.theirs.status
+        if theirs is Status.DIM and self._is_shorted(self.onoff.their_state(cell)):
+            return False
+        if ours in _WORKING:
+            return theirs is not ours
+        return ours is Status.DIM and theirs is Status.OFF and self._is_direct(cell, number)
+
+    def _is_shorted(self, state: State) -> bool:
+        """Whether a fuse is about to blow: what a short takes from others for that moment is not their fault."""
+        amps = state.solution.branch_amps
+        return any(abs(float(amps[number])) > BLOWS_AT * rating for number, rating in self._fuses)
+
+    @cached_property
+    def _fuses(self) -> tuple[tuple[int, float], ...]:
+        """The other car's fuses of known rating, by branch."""
+        branches = enumerate(self.shell.circuit.branches)
+        return tuple((number, one.rating_a) for number, one in branches if one.sort == "fuse" and one.rating_a)
+
+    def _is_direct(self, cell: OnOffCell, number: int) -> bool:
+        """Whether the donor's load gets its current through no other load: less than full on purpose."""
+        way = self.our_places.ways.of(self.onoff.our_state(cell).solution, self.loads.pairs[number].donor)
+        return way is not None and not any(hop.element.sort == "load" for hop in (*way.feed, *way.ground))
+
+    def _gained(
+        self, number: int, cells: list[OnOffCell], gained: list[OnOffCell], lost: list[OnOffCell]
+    ) -> _FunctionDraft:
+        before = self._known(number, cells)
+        cell = min(gained, key=lambda one: (bool(one.mapped.ours.settings), one.mapped.ours.stage != "off"))
+        way = self._their_way(cell, number)
+        found = sneak(way, before) if way is not None else Sneak(False, False, False)
+        kind = self._gained_kind(cell, cells, found)
+        load = self.onoff.loads[number]
+        severity = KIND[kind].severity
+        evidence: dict[str, Any] = self._evidence(number, cell)
+        if way is not None:
+            evidence["path"] = list(way_words(self.shell.circuit, way))
+            over = overloaded(way)
+            if over:
+                severity, evidence["overload"] = Severity.DAMAGE, over
+        if kind == "sneak-path" and found.pattern:
+            evidence["pattern"] = found.pattern
+        if self._is_vital(load):
+            severity = Severity.INJURY
+        drain_ma = self._drain_ma(number)
+        if kind == "always-on":
+            evidence["drain_ma"] = drain_ma
+        if lost:
+            evidence["lost"] = [state_words(one.mapped.ours) for one in lost[:3]]
+        here, there = stages(cells, theirs=False), stages(cells, theirs=True)
+        words = {
+            "path": " > ".join(evidence.get("path", ())),
+            "drain": f", draining {drain_ma:g} mA with the key off" if drain_ma else "",
+            "lost": f"; {_LESS[lost[0].theirs.status]} with {state_words(lost[0].mapped.ours)}, where it works here"
+            if lost
+            else "",
+            "had": _stage_words(here),
+            "now": _stage_words(there),
+        }
+        sure = self._gain_is_sure(number, cell, way, before)
+        return _FunctionDraft(kind, load, number, cell, len(gained) - 1, severity, sure, words, evidence)
+
+    def _gained_kind(self, cell: OnOffCell, cells: list[OnOffCell], found: Sneak) -> str:
+        condition = cell.mapped.ours
+        if found.through:
+            return "sneak-path"
+        if condition == Condition("off"):
+            return "always-on"
+        if any(one.mapped.ours.settings == condition.settings and one.ours.status in _WORKING for one in cells):
+            return "wrong-key-position"
+        if not condition.settings or not found.any:
+            return "always-on"
+        return "sneak-path"
+
+    def _lost(self, number: int, cells: list[OnOffCell], lost: list[OnOffCell]) -> _FunctionDraft:
+        cell, kind = self._lost_kind(cells, lost)
+        load = self.onoff.loads[number]
+        severity = KIND[kind].severity
+        component = self.ctx.donor.vehicle.components[load.component]
+        what = component.kind or self.ctx.shell.vehicle.components[self.ctx.component_map[load.component]].kind
+        if kind == "reversed" and what in {*ELECTRONICS, None}:
+            severity = Severity.DAMAGE
+        if kind == "wrong-key-position" and self._is_vital(load):
+            severity = Severity.INJURY
+        evidence = self._evidence(number, cell)
+        ours = self._our_way(cell, number)
+        theirs = self._their_way(cell, number)
+        if ours is not None:
+            evidence["path"] = list(way_words(self.donor.circuit, ours))
+        if theirs is not None:
+            evidence["path_there"] = list(way_words(self.shell.circuit, theirs))
+        here, there = stages(cells, theirs=False), stages(cells, theirs=True)
+        words = {
+            "why": self._why_dark(number, cell),
+            "had": _stage_words(here) if kind == "wrong-key-position" else f"{abs(cell.ours.volts):.1f} V",
+            "now": _stage_words(there) if kind == "wrong-key-position" else f"{cell.theirs.volts:+.1f} V",
+            "drain": "",
+            "lost": "",
+        }
+        sure = self._loss_is_sure(number, cell)
+        return _FunctionDraft(kind, load, number, cell, len(lost) - 1, severity, sure, words, evidence)
+
+    def _lost_kind(self, cells: list[OnOffCell], lost: list[OnOffCell]) -> tuple[OnOffCell, str]:
+        turned = [cell for cell in lost if cell.theirs.status in _WORKING]
+        if turned:
+            return turned[0], "reversed"
+        simplest = min(lost, key=lambda one: len(one.mapped.ours.settings))
+        dark = [cell for cell in lost if cell.theirs.status is Status.OFF]
+        works_with = {one.mapped.ours.settings for one in cells if one.theirs.status in _WORKING}
+        elsewhere = [cell for cell in dark if cell.mapped.ours.settings in works_with]
+        if dark and len(elsewhere) == len(dark):
+            return elsewhere[0], "wrong-key-position"
+        return simplest, "dead-accessory" if simplest.theirs.status is Status.OFF else "dim-accessory"
+
+    def _evidence(self, number: int, cell: OnOffCell) -> dict[str, Any]:
+        evidence: dict[str, Any] = {
+            "state": state_words(cell.mapped.ours),
+            "volts": round(cell.theirs.volts, 3),
+            "volts_here": round(cell.ours.volts, 3),
+            "reference_v": round(self.onoff.reference_v[number], 3),
+        }
+        if cell.close:
+            evidence["close"] = True
+        return evidence
+
+    def _held(self, told: Collection[int]) -> Iterator[_FunctionDraft]:
+        """Loads that stay on when their control is let go, by a relay that stays in where the donor's does not."""
+        seen = set(told)
+        for mapped in self.onoff.conditions:
+            theirs, ours = self.shell.state(mapped.theirs), self.donor.state(mapped.ours)
+            if theirs.released is None or not {self.back.get(one, one) for one in theirs.held} - ours.held:
+                continue
+            rest = [self.shell.state(Condition(mapped.theirs.stage)), self.donor.state(Condition(mapped.ours.stage))]
+            for number, pair in enumerate(self.loads.pairs):
+                volts = float(theirs.released.load_volts[pair.shell]) * (-1 if pair.turned else 1)
+                reference = self.onoff.reference_v[number]
+                now = judged(self.onoff.loads[number], volts, reference)
+                before = abs(float(rest[0].load_volts[pair.shell])), abs(float(rest[1].load_volts[pair.donor]))
+                if number in seen or not reference or not lit(now) or max(before) > DIM_SHARE * abs(reference):
+                    continue
+                seen.add(number)
+                yield self._held_draft(number, OnOffCell(mapped, judged(self.onoff.loads[number], 0.0, reference), now))
+
+    def _held_draft(self, number: int, cell: OnOffCell) -> _FunctionDraft:
+        state = self.onoff.their_state(cell)
+        load, released = self.onoff.loads[number], state.released
+        way = self.their_places.ways.of(released, self.loads.pairs[number].shell) if released is not None else None
+        words = {
+            "state": f"{cell.mapped.ours}, let go again",
+            "path": " > ".join(way_words(self.shell.circuit, way)) if way is not None else "",
+            "drain": "",
+            "lost": "",
+        }
+        evidence = self._evidence(number, cell) | {"state": words["state"], "held": sorted(state.held, key=natural)}
+        severity = Severity.INJURY if self._is_vital(load) else KIND["always-on"].severity
+        sure = self.loads.pairs[number].sure and cell.mapped.sure
+        parts = frozenset({load.component, *(self.back.get(one, "") for one in state.held)}) - {""}
+        return _FunctionDraft("always-on", load, number, cell, 0, severity, sure, words, evidence, parts)
+
+    # -- ways and reasons
+
+    def _our_way(self, cell: OnOffCell, number: int) -> Way | None:
+        return self.our_places.ways.of(self.onoff.our_state(cell).solution, self.loads.pairs[number].donor)
+
+    def _their_way(self, cell: OnOffCell, number: int) -> Way | None:
+        return self.their_places.ways.of(self.onoff.their_state(cell).solution, self.loads.pairs[number].shell)
+
+    def _our_area(self, cell: OnOffCell, number: int) -> Area:
+        branch = self.donor.circuit.loads[self.loads.pairs[number].donor].branch
+        return self.our_places.ways.area(self.onoff.our_state(cell).solution, branch)
+
+    def _their_area(self, cell: OnOffCell, number: int) -> Area:
+        branch = self.shell.circuit.loads[self.loads.pairs[number].shell].branch
+        return self.their_places.ways.area(self.onoff.their_state(cell).solution, branch)
+
+    def _known(self, number: int, cells: Sequence[OnOffCell]) -> KnownWays:
+        """What the donor's ways of a load use, over all states it is lit in."""
+        used = {id(one): one for cell in cells if lit(cell.ours) for one in self._our_area(cell, number).elements}
+        return known(self.donor.circuit, used.values(), self.ctx.component_map)
+
+    def _why_dark(self, number: int, cell: OnOffCell) -> str:
+        """What a load lacks."""
+        if lit(cell.theirs):
+            return ""
+        state = self.onoff.their_state(cell)
+        for element in self._our_area(cell, number).elements:
+            relay = self.ctx.component_map.get(element.component, "")
+            if element.sort == "make" and relay and relay not in state.solution.energised:
+                return f"relay {named(self.ctx.shell, relay)} does not pull in"
+        ends = self.their_dark.ends(state, self.loads.pairs[number].shell)
+        reached = ends[0] | ends[1]
+        if PLUS not in reached:
+            return "no feed reaches it" if MINUS in reached else "neither feed nor ground reaches it"
+        return "it has no ground" if MINUS not in reached else "what reaches it is not enough"
+
+    def _drain_ma(self, number: int) -> float:
+        """What a load draws with the key off and nothing touched, more than in the donor."""
+        theirs, ours = self.loads.pairs[number].shell, self.loads.pairs[number].donor
+        found = []
+        for behaviour, load in ((self.shell, theirs), (self.donor, ours)):
+            solution = behaviour.state(Condition("off")).solution
+            found.append(abs(float(solution.branch_amps[behaviour.circuit.loads[load].branch])))
+        return round(1000 * max(found[0] - found[1], 0.0), 1)
+
+    def _is_vital(self, load: Load) -> bool:
+        return _is_vital(self.ctx.donor.vehicle, load)
+
+    # -- how sure
+
+    def _loss_is_sure(self, number: int, cell: OnOffCell) -> bool:
+        pair = self.loads.pairs[number]
+        ours = self._our_area(cell, number)
+        if not (pair.sure and cell.mapped.sure) or any(getattr(one, "likely", False) for one in ours.elements):
+            return False
+        if cell.theirs.status is Status.REVERSED and not self.onoff.is_of_known_kind(self.onoff.loads[number]):
+            return False
+        if not lit(cell.theirs):
+            return self.their_dark.is_sure(self.onoff.their_state(cell), pair.shell)
+        return not self._rests_on_assumed(ours) and not self._rests_on_assumed(self._their_area(cell, number))
+
+    def _gain_is_sure(self, number: int, cell: OnOffCell, way: Way | None, before: KnownWays) -> bool:
+        pair = self.loads.pairs[number]
+        theirs = self._their_area(cell, number)
+        if (
+            way is None
+            or not (pair.sure and cell.mapped.sure)
+            or any(getattr(one, "likely", False) for one in theirs.elements)
+        ):
+            return False
+        if cell.theirs.status is Status.DIM and self._rests_on_assumed(theirs):
+            return False
+        return self.our_dark.is_sure(self.onoff.our_state(cell), pair.donor)
+
+    def _rests_on_assumed(self, area: Area) -> bool:
+        return any(one.why or getattr(one, "likely", False) for one in area.elements)
+
+    def _parts(self, number: int, cells: Sequence[OnOffCell]) -> frozenset[str]:
+        """The donor's components on a load's ways, its relays' coils among them, in either car."""
+        pair = self.loads.pairs[number]
+        found = {self.onoff.loads[number].component}
+        for cell in cells:
+            for places, state, load in (
+                (self.our_places, self.onoff.our_state(cell), pair.donor),
+                (self.their_places, self.onoff.their_state(cell), pair.shell),
+            ):
+                areas = places.areas(state.solution, [places.circuit.loads[load].branch])
+                names = {element.component for area in areas for element in area.elements}
+                if places is self.their_places:
+                    names |= self.their_dark.parts(state, load)
+                found |= names if places is self.our_places else {self.back.get(name, "") for name in names}
+        return frozenset(found - {""})
+
+    # -- told once
+
+    def _explained(self, number: int, draft: _FunctionDraft, cells: Sequence[OnOffCell]) -> bool:
+        pair = self.loads.pairs[number]
+        alone = draft.kind in ("dim-accessory", "reversed")  # no coil and no module's supply makes a load dim
+        ours: Far = {}
+        theirs: Far = {}
+        lit_here = [cell for cell in self.onoff.cells(number) if lit(cell.ours)]
+        lit_there = [cell for cell in self.onoff.cells(number) if lit(cell.theirs)]
+        for cell in [*cells[:4], *lit_here[:4], *lit_there[:4]]:
+            if lit(cell.ours):
+                ours |= self.our_places.of(self.onoff.our_state(cell), pair.donor, alone=alone)
+            if lit(cell.theirs):
+                theirs |= self.their_places.of(self.onoff.their_state(cell), pair.shell, alone=alone)
+        kinds = JOINING if draft.kind in GAINING else CUTTING
+        if not draft.sure:
+            kinds |= {"not-documented"}
+        if not theirs:
+            kinds -= {"wrong-feed"}  # it would be lit by the other feed
+        softly = draft.severity is Severity.DEAD and draft.kind not in GAINING
+        least = Severity.NOTE if softly else draft.severity
+        by = telling(self.told, kinds, least, ours, theirs if draft.kind in GAINING else {})
+        if by is not None:
+            text = f"{draft.load.label}: {draft.kind}, {state_words(draft.cell.mapped.ours)}"
+            self.consequences.setdefault(by.id, []).append(text)
+        return by is not None
+
+    def _gathered(self, drafts: Sequence[_FunctionDraft]) -> Iterator[FunctionChange]:
+        """Loads of one part that share a kind are told together, the worst of them first."""
+        groups: dict[tuple[str, str], list[_FunctionDraft]] = {}
+        for draft in sorted(drafts, key=lambda one: (one.severity, not one.sure, natural(one.load.label))):
+            groups.setdefault((draft.load.component, draft.kind), []).append(draft)
+        for (component, kind), group in sorted(groups.items(), key=lambda item: (natural(item[0][0]), item[0][1])):
+            yield self._change(component, kind, group)
+
+    def _change(self, component: str, kind: str, group: Sequence[_FunctionDraft]) -> FunctionChange:
+        first = group[0]
+        shell = self.ctx.component_map[component]
+        names = [one.load.name for one in group if one.load.name]
+        part = named(self.ctx.donor, component) + (f", {_listed(names)}" if names else "")
+        volts = f"{abs(first.cell.theirs.volts):.1f} V"
+        others = f" (and in {first.others} more states)" if first.others > 1 else ""
+        before = "; it was dead already" if self.dead_before & {component, shell} else ""
+        words = {
+            "part": part,
+            "state": f"{state_words(first.cell.mapped.ours)}{others}",
+            "volts": volts,
+            "before": before,
+            **first.words,
+        }
+        evidence = dict(first.evidence)
+        if before:
+            evidence["before"] = "was dead already"
+        if len(group) > 1:
+            evidence["loads"] = [{"load": one.load.label, **one.evidence} for one in group]
+        sure = all(one.sure for one in group)
+        spots = _plug_of(self.ctx.donor, component), _plug_of(self.ctx.shell, shell)
+        parts = frozenset().union(*(one.parts for one in group))
+        return FunctionChange(kind, first.severity, sure, words, *spots, component, shell, evidence, parts)
+
+    # -- relays
+
+    def _works_both(self, donor: str, shell: str) -> bool:
+        """Whether the donor's relay or module comes in, all around it told; and nothing of the other's coil assumed."""
+        if any(branch.why for branch in self.shell.circuit.branches if branch.key == ("coil", shell, "coil")):
+            return False
+        states = (self.donor.state(one.ours) for one in self.onoff.conditions)
+        pulled = next((state for state in states if donor in state.solution.energised), None)
+        return pulled is not None and self.our_dark.is_clear(pulled, donor)
+
+    def _hunting(self) -> Iterator[FunctionChange]:
+        """Relays and modules that do not come to rest, where the donor's do."""
+        found: dict[str, list[tuple[State, str]]] = {}
+        for one in self.onoff.conditions:
+            theirs = self.shell.state(one.theirs)
+            if not theirs.hunting:
+                continue
+            ours = self.donor.state(one.ours).hunting
+            for relay in sorted(theirs.hunting, key=natural):
+                if self.back.get(relay, relay) not in ours:
+                    found.setdefault(relay, []).append((theirs, state_words(one.ours)))
+        for relay, states in found.items():
+            state, words = states[0]
+            donor = self.back.get(relay, "")
+            part = named(self.ctx.donor, donor) if donor else named(self.ctx.shell, relay)
+            evidence = {"state": words, "rounds": len(state.solution.phases), "with": sorted(state.hunting)}
+            others = f" (and in {len(states) - 1} more states)" if len(states) > 2 else ""
+            spots = _plug_of(self.ctx.donor, donor), _plug_of(self.ctx.shell, relay)
+            sure = bool(donor) and self.ctx.pairs.component[donor].sure and self._works_both(donor, relay)
+            text = {"part": part, "state": f"{words}{others}"}
+            severity, parts = KIND["relay-hunts"].severity, frozenset({donor})
+            yield FunctionChange("relay-hunts", severity, sure, text, *spots, donor, relay, evidence, parts)
+
+
+def state_words(condition: Condition) -> str:
+    """A condition as a person sets it up; of very many controls, that everything is on."""
+    if len(condition.settings) <= MOST_NAMED:
+        return str(condition)
+    return f"{Condition(condition.stage)}, everything on"
+
+
+def _is_vital(vehicle: Vehicle, load: Load) -> bool:
+    """Whether it cranks, pumps fuel or sparks: where that happens at the wrong time somebody is hurt."""
+    row = vehicle.components[load.component]
+    if row.kind == "lamp":
+        return False
+    return (row.system or "") in VITAL_SYSTEMS or bool(_VITAL.search(f"{row.id} {row.name or ''} {load.name}"))
+
+
+def _left(loads: Sequence[Load], paired: Collection[int]) -> list[Load]:
+    """The loads that have no pair."""
+    return [load for number, load in enumerate(loads) if number not in paired]
+
+
+def _in_order(loads: Sequence[Load], vehicle: Vehicle) -> list[str]:
+    """Labels, what may hurt or burn first: a list is cut short."""
+
+    def order(load: Load) -> tuple[bool, bool, object]:
+        return not _is_vital(vehicle, load), load.kind not in ELECTRONICS, natural(load.label)
+
+    return [load.label for load in sorted(loads, key=order)]
+
+
+def _plug_of(study: Any, component: str) -> Spot:
+    """The harness plug of a component, for naming a place."""
+    rows = study.vehicle.connectors_of.get(component, ())
+    first = min((row.id for row in rows), key=natural, default="")
+    return Spot(study.vehicle.mate_of.get(first, first)) if first else NO_SPOT
+
+
+def _listed(labels: Sequence[str]) -> str:
+    shown = ", ".join(labels[:NAMED])
+    return f"{shown} and {len(labels) - NAMED} more" if len(labels) > NAMED else shown
+
+
+def _stage_words(found: Sequence[str]) -> str:
+    return ", ".join(str(Condition(stage)).removeprefix("key ") for stage in found) or "nothing"

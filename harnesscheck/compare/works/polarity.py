@@ -1,0 +1,88 @@
+"""A part whose two contacts are exchanged: harmless, backwards, or a short through a diode.
+
+A lamp, a heater, a fuse or a plain relay coil does not mind; a motor turns
+backwards; across a suppression diode or on electronics something burns.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from itertools import combinations
+
+from harnesscheck.compare.context import Context
+from harnesscheck.compare.plugs.cavities import Difference
+from harnesscheck.compare.plugs.meetings import Meeting
+from harnesscheck.compare.works.turning import COIL, diode_across, may_turn
+from harnesscheck.model.records import Component
+from harnesscheck.network.graph.sides import FEEDS, Side, Study
+
+POLAR = frozenset({"motor", "module", "sensor", "diode"})
+ELECTRONICS = frozenset({"module", "sensor"})
+_FACING = frozenset({"crossed", "wrong-feed", "feed-to-ground", "missing-circuit", "ground-lost", "moved-pin"})
+
+
+def settle_polarity(ctx: Context, meeting: Meeting, found: list[Difference]) -> Iterator[Difference]:
+    """Replace the differences of two exchanged contacts of one load by what the exchange does."""
+    component = _component(ctx.donor, meeting)
+    if component is None:
+        yield from found
+        return
+    dropped: set[int] = set()
+    for a, b in combinations([one for one in found if one.kind in _FACING and one.kind != "moved-pin"], 2):
+        if not _exchanged(ctx, a, b) or not _one_load(ctx.donor, component, a, b):
+            continue
+        verdict = _verdict(ctx.donor, component, a, b)
+        if verdict is None:
+            continue
+        dropped |= {id(one) for one in found if one.cavity in (a.cavity, b.cavity)}
+        if verdict:
+            yield from (replace(one, kind="reversed", hybrid=f"{verdict}: {one.hybrid}") for one in (a, b))
+    yield from (one for one in found if id(one) not in dropped)
+
+
+def _component(study: Study, meeting: Meeting) -> Component | None:
+    row = study.vehicle.connectors.get(meeting.mate or "")
+    return study.vehicle.components.get(row.component or "") if row is not None else None
+
+
+def _exchanged(ctx: Context, a: Difference, b: Difference) -> bool:
+    """Whether each contact now faces what the other faced."""
+    return _alike(ctx, a.was, b.now) and _alike(ctx, b.was, a.now)
+
+
+def _alike(ctx: Context, was: Side, now: Side) -> bool:
+    """Whether one is as good as the other for a part fed by it: the same function, or live in the same positions."""
+    return (was.label is now.label and was.label in FEEDS) or bool(ctx.same_function(was, now)[0])
+
+
+def _terminal(study: Study, component: Component, one: Difference) -> str | None:
+    mate = one.meeting.mate or ""
+    for pin in study.vehicle.pins_of.get(mate, ()):
+        if pin.cavity == one.cavity and pin.terminal is not None:
+            return pin.terminal
+    return None
+
+
+def _one_load(study: Study, component: Component, a: Difference, b: Difference) -> bool:
+    """Whether the two contacts are the two ends of one load: the part's only two, its supply and ground, a coil's."""
+    ends = {_terminal(study, component, a), _terminal(study, component, b)}
+    if component.kind == "relay":
+        return ends == COIL
+    terminals = {name for owner, name in study.index.terminal if owner == component.id}
+    if ends == terminals and len(ends) == 2:
+        return True
+    roles = {study.terminal(component.id, name).role for name in ends if name is not None}
+    lone_ground = len(study.ground_contacts.get(component.id, ())) == 1  # a second one makes it a short
+    return roles == {"supply", "ground"} and lone_ground and component.kind in POLAR
+
+
+def _verdict(study: Study, component: Component, a: Difference, b: Difference) -> str | None:
+    """ "" harmless, "dead" or "damage"; None where the rule does not apply."""
+    if component.kind == "relay":
+        return "damage" if diode_across(study, component) else ""
+    if may_turn(component):
+        return ""
+    if component.polar or component.kind in POLAR:
+        return "damage" if component.kind in ELECTRONICS else "dead"
+    return None
