@@ -20,6 +20,7 @@ from harnesscheck.trade.tables import rows
 
 Concepts = tuple[str, ...]
 
+FILLER: Concepts = ("-",)  # a word that says nothing by itself
 LONGEST_PHRASE = 6  # words
 _STEM = 4  # letters that must stay when an ending is taken off
 _PART = 3  # letters of a part of a compound
@@ -75,7 +76,7 @@ def index(table: Iterable[Mapping[str, str]]) -> Lexicon:
     made.parts.update(
         (word, concepts)
         for word, concepts in made.words.items()
-        if len(word) >= _PART and word.isalpha() and not _NEVER_IN_COMPOUNDS & set(concepts)
+        if len(word) >= (_PART if word.isascii() else 1) and word.isalpha() and not _NEVER_IN_COMPOUNDS & set(concepts)
     )
     for words, concepts in phrases:
         _add_phrase(made, words, concepts)
@@ -112,9 +113,10 @@ def _add_stems(made: Lexicon) -> None:
 
 def _add_phrase(made: Lexicon, words: tuple[str, ...], concepts: Concepts) -> None:
     """A phrase in its order; in any order too, unless a word of it alone says what the phrase does not mean."""
-    key = tuple(stem(word) for word in words if word not in made.words or made.words[word] != ("-",))
-    if len(key) < 2:
-        key = tuple(stem(word) for word in words)
+    telling = [word for word in words if made.words.get(word) != FILLER]
+    if len(telling) < 2:  # "no wire": all its words are needed
+        telling = list(words)
+    key = tuple(stem(word) for word in telling)
     _put(made, made.phrases, key, concepts, " ".join(words))
     alone = {one for word in words for one in made.words.get(word, ())}
     if not alone & _TELLING - set(concepts):
@@ -122,4 +124,6 @@ def _add_phrase(made: Lexicon, words: tuple[str, ...], concepts: Concepts) -> No
 
 
 # What makes a class: a phrase that has such a word and means another thing holds in its own order only.
-_TELLING = frozenset({"ground", "feed", "permanent", "run", "accessory", "start", "battery", "return", "unused"})
+_TELLING = frozenset(
+    {"ground", "feed", "live", "permanent", "run", "accessory", "start", "battery", "return", "unused"}
+)

@@ -12,7 +12,8 @@ from __future__ import annotations
 
 from functools import lru_cache
 
-from harnesscheck.trade.lexicon.reading import Hit, Reading, read
+from harnesscheck.trade.lexicon.reading import Reading, read
+from harnesscheck.trade.lexicon.settling import Hit
 
 RESTRAINT, HIGH_VOLTAGE = "restraint", "high-voltage"
 

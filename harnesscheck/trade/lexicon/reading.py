@@ -7,7 +7,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
-from harnesscheck.trade.lexicon.entries import LONGEST_PHRASE, Concepts, Lexicon, lexicon, stem
+from harnesscheck.trade.lexicon.entries import FILLER, LONGEST_PHRASE, Concepts, Lexicon, lexicon, stem
+from harnesscheck.trade.lexicon.settling import Hit, settled
 from harnesscheck.trade.lexicon.tokens import (
     BREAK,
     DETAIL,
@@ -24,6 +25,7 @@ from harnesscheck.trade.lexicon.tokens import (
 from harnesscheck.trade.terminals import feed_class
 
 _LONG_WORD = 6  # letters from which one wrong letter, or a compound, is understood
+_SHORT_WORD = 4  # letters from which a missing letter is
 _LINKS = ("", "s", "n", "en", "es", "er", "e", "o")  # letters between the parts of a compound
 _MOST_PARTS = 4
 _SIGNS = {PLUS: ("plus",), MINUS: ("minus",), JOINT: ("/",), BREAK: (",",), DOUBT: ("doubt",)}
@@ -31,16 +33,10 @@ _OF_TERMINAL = {
     "permanent": ("permanent", "feed"), "run": ("run", "feed"), "accessory": ("accessory", "feed"),
     "start": ("start", "feed"), "feed": ("feed",), "ground": ("ground",),
 }  # fmt: skip
+_HEADS = frozenset({"feed", "live", "ground"})
+_MAY_FOLLOW = frozenset({"-", "feed", "plus", "minus", "line", "contact", "body", "left", "right", "front", "rear"})
 _TOUCH_VOLTS = 60.0  # direct volts above which a circuit is high voltage, UN Regulation No. 100
 _CAR_VOLTS = (11.0, 60.0)
-
-
-@dataclass(frozen=True, slots=True)
-class Hit:
-    """Some words of a text and the concepts they stand for; ``,`` and ``/`` stand for the signs themselves."""
-
-    words: str
-    concepts: Concepts
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +58,7 @@ def read(text: str) -> Reading:
     """What the words of a text stand for."""
     reader = _Reader(lexicon())
     reader.take(reader.spread(tokens(text)))
-    return Reading(tuple(reader.hits), tuple(reader.unknown), tuple(reader.corrected))
+    return Reading(tuple(settled(reader.hits, reader.of_terminal)), tuple(reader.unknown), tuple(reader.corrected))
 
 
 class _Reader:
@@ -120,52 +116,65 @@ class _Reader:
         self.hits.append(Hit(words, concepts))
 
     def _phrase(self, row: Sequence[Token], at: int) -> int | None:
-        """The longest phrase that starts here; words that say nothing may stand between its words."""
-        ends: list[int] = []
-        key: list[str] = []
-        listed = LONGEST_PHRASE  # how many of them stand without a comma
-        for end in range(at, len(row)):
-            if row[end].text == "," and end > at:
-                listed = min(listed, len(key))
-                continue
-            if row[end].sort not in (WORD, NUMBER) or len(key) == LONGEST_PHRASE:
-                break
-            filler = self.known.words.get(row[end].text) == ("-",)
-            if filler and end == at:
-                break
-            if not filler:
-                key.append(stem(row[end].text))
-                ends.append(end)
-        for size in range(len(key), 1, -1):
-            words = tuple(key[:size])
-            concepts = self.known.loose.get(tuple(sorted(words)))
-            if size <= listed:
-                concepts = self.known.phrases.get(words) or concepts
+        """The longest phrase that starts here; words that say nothing and commas may stand between its words."""
+        run = self._run(row, at)
+        told = [one for one in run if not self._is_filler(row[one])]
+        if told[:1] == [at]:
+            for size in range(len(told), 1, -1):
+                concepts = self._concepts_of_phrase(row, told[:size])
+                if concepts is not None:
+                    return self._take_phrase(row, at, told[size - 1], concepts)
+        for size in range(min(len(run), 3), 1, -1):
+            concepts = self._concepts_of_phrase(row, run[:size])
             if concepts is not None:
-                end = ends[size - 1] + 1
-                self._hit(" ".join(token.text for token in row[at:end] if token.text != ","), concepts)
-                return end
+                return self._take_phrase(row, at, run[size - 1], concepts)
         return None
 
+    def _run(self, row: Sequence[Token], at: int) -> list[int]:
+        """The places of the words from here to a sign other than a comma; as many as the longest phrase has."""
+        found: list[int] = []
+        for place in range(at, len(row)):
+            if row[place].sort in (WORD, NUMBER):
+                found.append(place)
+            elif row[place].text != ",":
+                break
+        return found[: LONGEST_PHRASE + 3]
+
+    def _is_filler(self, token: Token) -> bool:
+        return self.known.words.get(token.text) == FILLER
+
+    def _concepts_of_phrase(self, row: Sequence[Token], places: Sequence[int]) -> Concepts | None:
+        """A phrase in its order; in any order where its row allows it, and with commas between only so."""
+        words = tuple(stem(row[one].text) for one in places)
+        loose = self.known.loose.get(tuple(sorted(words)))
+        listed = any(token.text == "," for token in row[places[0] : places[-1]])
+        return loose if listed else self.known.phrases.get(words) or loose
+
+    def _take_phrase(self, row: Sequence[Token], at: int, last: int, concepts: Concepts) -> int:
+        self._hit(" ".join(token.text for token in row[at : last + 1] if token.text != ","), concepts)
+        return last + 1
+
     def _terminal(self, row: Sequence[Token], at: int) -> int | None:
-        """A number after a word for terminal, or beside a plus sign."""
-        if row[at].sort == WORD and "terminal" in (self._word(row[at].text) or ()):
-            if at + 1 < len(row) and row[at + 1].sort in (WORD, NUMBER):
-                concepts = self.of_terminal(row[at + 1].text)
-                if concepts is not None:
-                    self._hit(f"{row[at].text} {row[at + 1].text}", concepts)
-                    return at + 2
-            return None
-        beside = [row[one].sort for one in (at - 1, at + 1) if 0 <= one < len(row)]
-        if PLUS in beside or row[at].sort == WORD:
-            concepts = self.of_terminal(row[at].text) if row[at].text[:1].isdigit() else None
-            if concepts is not None and (row[at].sort == WORD or "feed" in concepts):
+        """A terminal: a number after a word for terminal or line, or one with a letter, ``87a``."""
+        said = self._word(row[at].text) or ()
+        if row[at].sort == WORD and {"terminal", "line"} & set(said):
+            follows = row[at + 1] if at + 1 < len(row) else None
+            if follows is None or follows.sort not in (WORD, NUMBER):
+                return None
+            concepts = self.of_terminal(follows.text)
+            if concepts is None or ("line" in said and follows.sort == WORD):
+                return None
+            self._hit(f"{row[at].text} {follows.text}", concepts)
+            return at + 2
+        if row[at].sort == WORD and row[at].text[:1].isdigit():
+            concepts = self.of_terminal(row[at].text)
+            if concepts is not None:
                 self._hit(row[at].text, concepts)
                 return at + 1
         return None
 
     def of_terminal(self, number: str) -> Concepts | None:
-        """What a terminal number stands for: its class by DIN 72552 and what it leads to; None for no such number."""
+        """What a terminal stands for: its class by DIN 72552 and what it leads to; None for no such terminal."""
         led = self.known.terminals.get(number, ())
         class_ = feed_class(number)
         if class_ is None and not led:
@@ -212,14 +221,14 @@ class _Reader:
 
     def _compound(self, word: str) -> Concepts | None:
         """The concepts of the parts of a compound, as few parts as will do."""
-        if len(word) < _LONG_WORD or not word.isalpha():
+        if (len(word) < _LONG_WORD and word.isascii()) or not word.isalpha():
             return None
         parts = split_compound(word)
-        return None if parts is None else tuple(one for part in parts for one in self.known.parts[part])
+        return None if parts is None else _headed([self.known.parts[part] for part in parts])
 
     def _corrected(self, word: str) -> Concepts | None:
         """The concepts of the one word that differs by a single letter."""
-        near = nearest(word) if len(word) >= _LONG_WORD and word.isalpha() else None
+        near = nearest(word) if len(word) >= _SHORT_WORD and word.isalpha() else None
         if near is None:
             return None
         self.corrected.append((word, near))
@@ -231,11 +240,12 @@ def split_compound(word: str) -> tuple[str, ...] | None:
     """The fewest known words, the longest first among as few, that a word is put together of; None where none are."""
     parts = lexicon().parts
     best: dict[int, tuple[str, ...]] = {0: ()}
-    for start in range(len(word) - 2):
+    least = 3 if word.isascii() else 1
+    for start in range(len(word) - least + 1):
         before = best.get(start)
         if before is None or len(before) == _MOST_PARTS:
             continue
-        for end in range(start + 3, len(word) + 1):
+        for end in range(start + least, len(word) + 1):
             part = word[start:end]
             if part not in parts:
                 continue
@@ -253,6 +263,15 @@ def _rank(parts: tuple[str, ...]) -> tuple[int, int]:
     return len(parts), -min(len(part) for part in parts)
 
 
+def _headed(parts: list[Concepts]) -> Concepts:
+    """The concepts of a compound: what says feed or ground says so of its last part only (a voltage sensor is no feed)."""
+    found: list[str] = []
+    for at, concepts in enumerate(parts):
+        heads = {one for later in parts[at + 1 :] for one in later} - _MAY_FOLLOW
+        found += [f"of-{one}" if heads and one in _HEADS else one for one in concepts]
+    return tuple(found)
+
+
 @lru_cache(maxsize=1 << 14)
 def nearest(word: str) -> str | None:
     """The lexicon's word that is one wrong, missing, extra or swapped letter away; None where several meanings are."""
@@ -260,7 +279,8 @@ def nearest(word: str) -> str | None:
     from rapidfuzz.process import extract
 
     words = lexicon().words
-    long = [one for one in words if len(one) >= _LONG_WORD and abs(len(one) - len(word)) <= 1 and one.isalpha()]
+    least = _LONG_WORD if len(word) >= _LONG_WORD else len(word) + 1  # of a short word a letter may only be missing
+    long = [one for one in words if len(one) >= least and abs(len(one) - len(word)) <= 1 and one.isalpha()]
     found = [one for one, _, _ in extract(word, long, scorer=OSA.distance, score_cutoff=1, limit=None)]
     meant = {words[one] for one in found}
     return min(found) if len(meant) == 1 else None

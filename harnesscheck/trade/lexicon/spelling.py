@@ -29,6 +29,8 @@ _CYRILLIC = str.maketrans(
 )  # fmt: skip
 _TWO_WAYS = (str.maketrans({"ä": "ae", "ö": "oe", "ü": "ue", "å": "aa", "ø": "oe"}),)
 _CAMEL = re.compile(r"(?<=[a-zà-öø-ÿ])(?=[A-ZÀ-ÖØ-Þ])")
+_SCRIPTS = re.compile(r"(?<=[a-z0-9])(?=[\u3040-\u9fff])|(?<=[\u3040-\u9fff])(?=[a-z0-9])")
+_VOICED = "\u3099\u309a"  # marks that make another kana: they stay
 
 
 def fold(text: str) -> str:
@@ -37,7 +39,8 @@ def fold(text: str) -> str:
     if small.isascii():
         return small
     plain = unicodedata.normalize("NFKD", small.translate(_LETTERS)).translate(_LETTERS)
-    return "".join(one for one in plain.translate(_CYRILLIC) if not unicodedata.combining(one)).casefold()
+    kept = (one for one in plain.translate(_CYRILLIC) if one in _VOICED or not unicodedata.combining(one))
+    return _SCRIPTS.sub(BOUNDARY, unicodedata.normalize("NFC", "".join(kept)).casefold())
 
 
 def spellings(word: str) -> tuple[str, ...]:

@@ -47,8 +47,9 @@ _PATTERN = re.compile(
     |(?P<dotted>(?<![a-z0-9])(?:[a-z]\.){{2,}}[a-z]?(?![a-z0-9]))
     |(?P<stroke>(?<![a-z0-9/])[a-z]/[a-z]?(?![a-z0-9/]))
     |(?P<count>(?:\#|(?<![a-z0-9])(?:no|nr|n|num|numero)\s?[.°º]\s?|(?<![a-z0-9])(?:no|nr|num|nro)\s)(?=\d))
+    |(?P<elided>(?<![a-z])(?:[ldnsm]|dell|all|dall|nell|sull|qu)'(?=[a-z]))
     |(?P<word>(?:[^\W_]|{BOUNDARY})+)
-    |(?P<plus>\+)|(?P<minus>-)|(?P<joint>[/&|,;:=])|(?P<bracket>[()\[\]<>{{}}"])|(?P<doubt>\?)
+    |(?P<plus>\+(?:\s?ve(?![a-z]))?)|(?P<negative>-\s?ve(?![a-z]))|(?P<minus>-)|(?P<joint>[/&|,;:=])|(?P<bracket>[()\[\]<>{{}}"])|(?P<doubt>\?)
     """,
     re.VERBOSE,
 )
@@ -79,7 +80,10 @@ def _amps(folded: str, match: re.Match[str]) -> Token:
     number = re.match(_NUMBER, match.group())
     assert number is not None
     spelled = "amp" in match.group()
-    before = re.search(r"(?:kl(?:emme)?|terminal|term|borne|morsetto)\.?\s*$", folded[: match.start()])
+    before = re.search(
+        r"(?:kl|klemm?e?|klamma|plint|terminal|term|borne|morsetto|zacisk|svorka|klemma|linha|linea|ligne)\.?\s*$",
+        folded[: match.start()],
+    )
     if not spelled and (before or float(number.group().replace(",", ".")) not in _FUSE_RATINGS):
         return Token(WORD, match.group().replace(" ", ""))
     return Token(DETAIL, match.group())
@@ -90,6 +94,8 @@ def _minus(folded: str, match: re.Match[str]) -> Token | None:
     before, after = folded[: match.start()], folded[match.end() :]
     opens, closes = not before.strip(" (["), not after.strip(" )]")
     if re.match(r"\s*[)\],;/]", after) or closes:
+        return Token(MINUS, "-")
+    if opens and not before:
         return Token(MINUS, "-")
     if opens or re.search(r"[(\[]\s*$", before):
         return Token(MINUS, "-") if re.match(r"\S", after) else Token(BREAK, "-")
@@ -107,6 +113,8 @@ _TOKENS: dict[str, Callable[[str, re.Match[str]], Token | None]] = {
     "stroke": lambda _, match: Token(WORD, match.group()),
     "count": lambda _, match: None,
     "word": _word,
+    "elided": lambda _, match: None,
+    "negative": lambda _, match: Token(MINUS, "-"),
     "plus": lambda _, match: Token(PLUS, "+"),
     "minus": _minus,
     "joint": lambda _, match: Token(JOINT, match.group()),
