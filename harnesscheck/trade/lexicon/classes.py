@@ -12,15 +12,12 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from harnesscheck.trade.lexicon.reading import Reading
+from harnesscheck.trade.lexicon.settling import ConceptSet, concept_set
 
 EMPTY = "empty"
 
-Said = frozenset[str]
-
-
-def _set(words: str) -> Said:
-    return frozenset(words.split())
-
+Said = ConceptSet
+_set = concept_set
 
 _SIGNS = _set(", / - doubt or line")
 _NO_THING = _SIGNS | _set("for circuit pin terminal contact fuse fuse-box body engine")

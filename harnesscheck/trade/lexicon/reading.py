@@ -264,7 +264,7 @@ def _rank(parts: tuple[str, ...]) -> tuple[int, int]:
 
 
 def _headed(parts: list[Concepts]) -> Concepts:
-    """The concepts of a compound: what says feed or ground says so of its last part only (a voltage sensor is no feed)."""
+    """The concepts of a compound; what says feed or ground says so as its last part only: a voltage sensor is none."""
     found: list[str] = []
     for at, concepts in enumerate(parts):
         heads = {one for later in parts[at + 1 :] for one in later} - _MAY_FOLLOW

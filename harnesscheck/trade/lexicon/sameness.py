@@ -13,6 +13,7 @@ from functools import lru_cache
 
 from harnesscheck.trade.lexicon.classes import EMPTY
 from harnesscheck.trade.lexicon.meaning import Meaning, understand
+from harnesscheck.trade.lexicon.settling import concept_set
 from harnesscheck.trade.lexicon.spelling import fold
 
 
@@ -26,24 +27,24 @@ class Sameness(Enum):
 
 # Of each set a circuit is one only.
 _EXCLUSIVE = tuple(
-    frozenset(words.split())
+    concept_set(words)
     for words in (
         "left right", "front rear", "driver passenger", "high low", "up down", "open close", "lock unlock",
         "inner outer", "upper lower", "slow fast", "input output", "first second third", "upstream downstream",
         "can-hs can-ms can-ls", "can lin k-line l-line flexray most j1850",
     )
 )  # fmt: skip
-_SAYS_NO_CIRCUIT = frozenset(
-    "- , / line for circuit pin terminal contact signal electric body module vehicle fuse fuse-box engine".split()
+_SAYS_NO_CIRCUIT = concept_set(
+    "- , / line for circuit pin terminal contact signal electric body module vehicle fuse fuse-box engine"
 )
 _POLES = frozenset({"plus", "minus"})
-_ANOTHER_WIRE = frozenset("relay coil heater switch warning fault gauge trigger output input lock unlock".split())
+_ANOTHER_WIRE = concept_set("relay coil heater switch warning fault gauge trigger output input lock unlock")
 _TWO_SPEEDS = frozenset({"wiper", "fan"})  # whose high is their fast
 _STEADY = frozenset({"permanent", "run", "accessory", "start"})
-_OF_SUPPLY = frozenset(
-    "feed live volts plus battery permanent run accessory start ignition key switched low-volts reference sensor".split()
+_OF_SUPPLY = concept_set(
+    "feed live volts plus battery permanent run accessory start ignition key switched low-volts reference sensor"
 )
-_OF_GROUND = frozenset("ground minus return-lead battery feed".split())
+_OF_GROUND = concept_set("ground minus return-lead battery feed")
 
 
 @lru_cache(maxsize=1 << 16)

@@ -1,4 +1,4 @@
-"""What a hit means depends on its neighbours: ``B`` beside a plus, a bare 15 or 30 among supplies, the number of a fuse."""
+"""What a hit means beside its neighbours: ``B`` with a plus, a bare 15 or 30 among supplies, the number of a fuse."""
 
 from __future__ import annotations
 
@@ -6,6 +6,12 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 Concepts = tuple[str, ...]
+ConceptSet = frozenset[str]
+
+
+def concept_set(names: str) -> ConceptSet:
+    """Concepts written in a row, as the set they are."""
+    return frozenset(names.split())
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,11 +23,11 @@ class Hit:
 
 
 _SIGNS = frozenset({",", "/", "-", "doubt", "line"})
-_SUPPLIES = _SIGNS | frozenset(
-    "plus minus feed live volts battery permanent run accessory start ignition ground body terminal key".split()
+_SUPPLIES = _SIGNS | concept_set(
+    "plus minus feed live volts battery permanent run accessory start ignition ground body terminal key"
 )
-_BESIDE_A_BLINKER = _SIGNS | frozenset(
-    "left right front rear lamp side trailer switch relay feed ground warning indicator high low - for inner outer".split()
+_BESIDE_A_BLINKER = _SIGNS | concept_set(
+    "left right front rear lamp side trailer switch relay feed ground warning indicator high low - for inner outer"
 )
 _NUMBERED = {"fuse": "@f", "circuit": "@", "pin": "@p"}  # their number says which, not what
 

@@ -1,38 +1,19 @@
 """Do two texts name one circuit? Common practice, no source."""
 
+import csv
+from pathlib import Path
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from harnesscheck.trade.lexicon import Sameness, sameness
 
-PAIRS = {
-    Sameness.SAME: """
-        gnd = ground | Masse = chassis earth | CAN_H = CAN High | permanent feed = battery positive | turn signal left = LH indicator
-        Rückfahrleuchte = reversing lamp | fuel pump feed = Versorgung Kraftstoffpumpe | feu stop = Bremslicht | left mirror = Spiegel links
-        speed signal (vehicle) = vehicle speed sensor signal | horn = klaxon | fog lights = fog lamp
-        ignition feed = Kl. 15 | acc = accessory feed | spare = N/C | sensor ground = signal return | CAN- = CAN low
-        window switch, LH (rear) = rear left window switch | zapalniczka = cigarette lighter | pompa paliwa = Kraftstoffpumpe
-    """,
-    Sameness.DIFFERENT: """
-        turn signal left = turn signal right | CAN high = CAN low | injector 1 = injector 2 | ground = permanent feed | horn = radio
-        low beam = high beam | front fog lamp = rear fog lamp | window up = window down | sensor ground = body ground | fan = fan relay
-        ignition feed = permanent feed | HS CAN high = MS CAN high | left speaker + = left speaker - | TPS signal = TPS ground
-        brake lamp = brake lamp switch | lock = unlock | Bremslicht = Blinker | horn = ground
-    """,
-    Sameness.NOT_TOLD: """
-        horn = flurbel | switched ground = ground | injector 1 = injector | left headlamp = headlamp | feed = permanent feed | ground = ground?
-        fuel pump = fuel pump feed
-    """,
-}  # fmt: skip
-
-
-def pairs(answer):
-    texts = [text.strip() for line in PAIRS[answer].split("\n") for text in line.split("|") if text.strip()]
-    return [tuple(text.split(" = ")) for text in texts]
-
-
-ALL = [(a, b, answer) for answer in PAIRS for a, b in pairs(answer)]
+TABLE = Path(__file__).with_name("pairs.csv")
+ALL = [
+    (row["a"], row["b"], Sameness(row["answer"]))
+    for row in csv.DictReader(TABLE.read_text(encoding="utf-8").splitlines())
+]
 
 
 @pytest.mark.parametrize(("a", "b", "answer"), ALL)
