@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import tomllib
 from collections import Counter
-from pathlib import Path
 
 import pytest
+from builders.demo import DEMO
 
 from harnesscheck.align import Crosswalk, align
 from harnesscheck.compare.carries.loadfindings import load_findings
@@ -21,8 +21,6 @@ from harnesscheck.network.graph.sides import Study
 from harnesscheck.read import read_netlist
 from harnesscheck.read.configure import configure
 from harnesscheck.read.swap import SwapSheet, read_swap
-
-DEMO = Path(__file__).parents[1] / "harness_demo"
 
 
 def van(name: str) -> Vehicle:

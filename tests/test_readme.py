@@ -11,12 +11,12 @@ import tomllib
 from pathlib import Path
 
 import pytest
+from builders.demo import ROOT
 
 from harnesscheck.read.swap import SwapSheet, read_swap
 from harnesscheck.report.manual import HEADING, findings_chapter
 from harnesscheck.trade.rates import RATES_H
 
-ROOT = Path(__file__).parents[1]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
 BLOCKS = re.findall(r"^```console\n(.*?)^```", README, re.MULTILINE | re.DOTALL)
 LINES = [line for block in BLOCKS for line in block.splitlines() if line.strip()]

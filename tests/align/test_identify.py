@@ -3,17 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from pathlib import Path
 
 import pytest
+from builders.demo import DEMO
 from cars import make_car, vehicle_of
 from cars.questions import asked, hard_questions, wires_of
 
 from harnesscheck.align.identify import PlugQuestion, identify
 from harnesscheck.read import read_netlist
 from harnesscheck.read.configure import configure
-
-DEMO = Path(__file__).parents[2] / "harness_demo"
 
 
 @pytest.mark.parametrize("seed", range(3))

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping
-from pathlib import Path
 
 import pytest
+from builders.demo import DEMO
 from cars import scrambled
 
 from harnesscheck.align import align
@@ -15,8 +15,6 @@ from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.graph.sides import Study
 from harnesscheck.read import read_netlist
 from harnesscheck.read.configure import configure
-
-DEMO = Path(__file__).parents[2] / "harness_demo"
 
 
 @pytest.fixture(scope="module")

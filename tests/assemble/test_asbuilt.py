@@ -5,9 +5,9 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from builders.carpairs import car, content, demo, read_back, serious
 
 from assemble.test_edits import CAR, joined
-from assemble.worlds import car, content, demo, read_back, serious
 from harnesscheck.align.byname import pairs_by_name
 from harnesscheck.assemble.asbuilt import as_built, both_as_built
 from harnesscheck.assemble.assemble import assemble

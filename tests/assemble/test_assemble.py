@@ -5,8 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-
-from assemble.worlds import (
+from builders.carpairs import (
     DEMO,
     HEADER,
     World,
@@ -24,6 +23,7 @@ from assemble.worlds import (
     serious,
     strangers,
 )
+
 from harnesscheck.align.byname import pairs_by_name
 from harnesscheck.align.pairs import Pair, Pairs
 from harnesscheck.assemble.apply import apply

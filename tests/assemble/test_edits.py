@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
+from builders.carpairs import car, content, demo, read_back
 from cars.car import colour_of
 
-from assemble.worlds import car, content, demo, read_back
 from harnesscheck.assemble.apply import EditError, apply, inverse
 from harnesscheck.model.edits import (
     AddLead,

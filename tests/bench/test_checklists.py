@@ -7,10 +7,11 @@ import io
 from pathlib import Path
 
 import pytest
+from builders.demo import DEMO
+from builders.rows import bare, half
+from builders.tracing import demo
 from click.testing import CliRunner
-from compare.build import bare, half
 
-from bench.tracing import DEMO, demo
 from harnesscheck.bench.checklists import LEAVE, checklists, unplug_and_label
 from harnesscheck.cli.main import cli
 from harnesscheck.report.checklists import checklist_files

@@ -6,8 +6,9 @@ from itertools import groupby
 from pathlib import Path
 
 import pytest
+from builders.benchcars import study_of
+from builders.demo import DEMO
 
-from bench.small import study_of
 from harnesscheck.bench.powerup import PowerUp
 from harnesscheck.bench.ringout.looms import looms_of
 from harnesscheck.bench.ringout.underload import BusCheck, bus_checks, feed_checks
@@ -16,7 +17,6 @@ from harnesscheck.network.graph.sides import Study
 from harnesscheck.network.volts.lumping import circuit_of
 from harnesscheck.read import configure, read_netlist
 
-DEMO = Path(__file__).parents[2] / "harness_demo"
 CAR = """
 <circuit id="F"/><circuit id="31" class="ground"/><circuit id="L"/><circuit id="M"/>
 <circuit id="H" signal="can" bus="CAN"/>

@@ -15,7 +15,7 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parents[2]
 sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
 
-from draw.worlds import car, colour, size  # noqa: E402  the path is set above
+from builders.scenes import car, colour, size  # noqa: E402  the path is set above
 
 from harnesscheck.align import align  # noqa: E402
 from harnesscheck.compare.compare import Comparison, compare  # noqa: E402

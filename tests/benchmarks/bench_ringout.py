@@ -15,9 +15,9 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parents[2]
 sys.path[:0] = [str(ROOT), str(ROOT / "tests"), str(ROOT / "tests" / "benchmarks")]
 
-from bench.filling import filled_table  # noqa: E402  the path is set above
-from bench.simulated import Fault, Simulated  # noqa: E402
 from bench_commands import seconds  # noqa: E402
+from builders.filling import filled_table  # noqa: E402  the path is set above
+from builders.simulated import Fault, Simulated  # noqa: E402
 from cars import make_car, netlist_of  # noqa: E402
 
 from harnesscheck.bench.ringout.measurements import GROUPS, PAIRS, REST, ring_out  # noqa: E402
@@ -54,7 +54,7 @@ def sheet(folder: Path, plan: str) -> tuple[Path, Path, int]:
     nets = sorted({simulated.net_of[end] for end in simulated.ends})
     pairs = [frozenset(random.Random(seed).sample(nets, 2)) for seed in range(200)]
     if plan == PAIRS:
-        from bench.ours import rows_of
+        from builders.loomnodes import rows_of
 
         pairs = [
             frozenset((simulated.net_of[r.a[0]], simulated.net_of[r.b[0]])) for r in rows_of(ringout) if not r.joined

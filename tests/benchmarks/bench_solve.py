@@ -22,9 +22,9 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")  # threads that wait in a loo
 ROOT = Path(__file__).resolve().parents[2]
 sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
 
+from builders.dc import lumped, source, switch  # noqa: E402  the path is set above
+from builders.spice import deck  # noqa: E402
 from cars import Mix, make_car, mutate, vehicle_of  # noqa: E402  the path is set above
-from solve.lumps import lumped, source, switch  # noqa: E402  the path is set above
-from solve.spice import deck  # noqa: E402
 
 from harnesscheck.align import align  # noqa: E402
 from harnesscheck.compare.compare import compare  # noqa: E402

@@ -13,9 +13,9 @@ import sys
 from pathlib import Path
 
 import pytest
+from builders.lampcars import pair
 from click import Command
 from click.testing import CliRunner, Result
-from decide.worlds import pair
 
 from harnesscheck.cli.main import COMMANDS, NEXT_STEPS, cli
 from harnesscheck.report.since import FORMAT

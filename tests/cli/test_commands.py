@@ -13,10 +13,10 @@ from pathlib import Path
 
 import jsonschema
 import pytest
+from builders.demo import DEMO
 
 from harnesscheck.report.document import report_schema
 
-DEMO = Path(__file__).parents[2] / "harness_demo"
 Run = Callable[..., "subprocess.CompletedProcess[bytes]"]
 
 

@@ -8,13 +8,13 @@ from itertools import pairwise
 from pathlib import Path
 
 import pytest
-from read.helpers import bare, good, xml
+from builders.demo import DEMO
+from builders.files import bare, good, xml
 
 from harnesscheck.cli.main import cli
 from harnesscheck.read import read_netlist
 from harnesscheck.write.templates import LEVELS
 
-DEMO = Path(__file__).parents[2] / "harness_demo"
 Say = Callable[..., tuple[int, str, str]]
 
 

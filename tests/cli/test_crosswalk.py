@@ -8,6 +8,7 @@ import tomllib
 from pathlib import Path
 
 import pytest
+from builders.demo import DEMO
 
 from harnesscheck.align import Crosswalk, align
 from harnesscheck.align.pairs import Pair, Pairs
@@ -16,8 +17,6 @@ from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.graph.sides import Study
 from harnesscheck.read import configure, read_netlist
 from harnesscheck.report.crosswalk import crosswalk_text
-
-DEMO = Path(__file__).parents[2] / "harness_demo"
 
 
 def study(name: str) -> Study:

@@ -12,8 +12,8 @@ from typing import Any
 
 import jsonschema
 import pytest
-from decide.demo import VANS, Ran, decide, decided_vans
-from decide.worlds import pair
+from builders.decided import VANS, Ran, decide, decided_vans
+from builders.lampcars import pair
 
 from harnesscheck.report.document import report_schema
 from harnesscheck.write.xml import write_xml

@@ -7,8 +7,8 @@ import sys
 from pathlib import Path
 
 import pytest
+from builders.demo import DEMO
 
-DEMO = Path(__file__).parents[2] / "harness_demo"
 PNG = b"\x89PNG\r\n\x1a\n"
 
 

@@ -10,10 +10,10 @@ from typing import Any
 
 import jsonschema
 import pytest
+from builders.demo import DEMO
 
 from harnesscheck.report.document import report_schema
 
-DEMO = Path(__file__).parents[2] / "harness_demo"
 CARS = [str(DEMO / "donor.xml"), str(DEMO / "shell.xml")]
 LIGHT_SWITCH = "RD/WH,GY,WH,GY/OG,BN"  # LS-AH of both cars, cavities 1 to 5 of 6
 

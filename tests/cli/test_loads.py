@@ -12,10 +12,10 @@ from pathlib import Path
 
 import jsonschema
 import pytest
+from builders.demo import DEMO
 
 from harnesscheck.report.document import report_schema
 
-DEMO = Path(__file__).parents[2] / "harness_demo"
 Run = Callable[..., "subprocess.CompletedProcess[bytes]"]
 PUMP = """<netlist xmlns="urn:harnesscheck:netlist:1" volts="12">
 <component id="pump" kind="motor" name="Pump of a bigger van" amps="16"><connector id="P" cavities="2">

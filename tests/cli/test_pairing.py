@@ -13,6 +13,7 @@ from typing import Any
 
 import jsonschema
 import pytest
+from builders.demo import DEMO
 from cars import scrambled
 
 from harnesscheck.model.records import Netlist
@@ -20,7 +21,6 @@ from harnesscheck.read import read_netlist
 from harnesscheck.report.document import report_schema
 from harnesscheck.write.xml import write_xml
 
-DEMO = Path(__file__).parents[2] / "harness_demo"
 DONOR, SHELL = str(DEMO / "donor.xml"), str(DEMO / "shell.xml")
 PART_OF = {"C14": "X14", "C14D": "X14D"}  # the in-line plug that is split, and what its high cavities go into
 KEPT = 14  # of its 24 cavities

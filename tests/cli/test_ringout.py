@@ -11,8 +11,9 @@ from pathlib import Path
 
 import jsonschema
 import pytest
-from bench.filling import CIRCUITS, FILLED, HOW, PLUG, demo_sheet, filled_table
-from bench.simulated import Node, Simulated
+from builders.demo import DEMO
+from builders.filling import CIRCUITS, FILLED, HOW, PLUG, demo_sheet, filled_table
+from builders.simulated import Node, Simulated
 
 from harnesscheck.bench.ringout.measurements import ring_out
 from harnesscheck.bench.ringout.ringsheet import table_csv
@@ -20,8 +21,6 @@ from harnesscheck.cli.ringout import car_of
 from harnesscheck.network.graph.sides import Study
 from harnesscheck.read.limits import Limits
 from harnesscheck.report.document import report_schema
-
-DEMO = Path(__file__).parents[2] / "harness_demo"
 
 
 def ringout(*words: str, cwd: Path | None = None) -> subprocess.CompletedProcess[bytes]:

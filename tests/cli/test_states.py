@@ -11,11 +11,11 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from builders.demo import ROOT
 from jsonschema import Draft202012Validator
 
 from harnesscheck.report.document import report_schema
 
-ROOT = Path(__file__).parents[2]
 DONOR = str(ROOT / "harness_demo" / "donor.xml")
 SWAP = str(ROOT / "harness_demo" / "swap.toml")
 Run = Callable[..., "subprocess.CompletedProcess[str]"]

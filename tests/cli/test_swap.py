@@ -9,12 +9,12 @@ from typing import Any
 
 import jsonschema
 import pytest
+from builders.demo import DEMO
 from click.testing import CliRunner, Result
 
 from harnesscheck.cli.main import cli
 from harnesscheck.report.document import report_schema
 
-DEMO = Path(__file__).parents[2] / "harness_demo"
 CARS = 'donor = "demo/donor.xml"\nshell = "demo/shell.xml"\n'
 CROSSWALK = '[crosswalk]\nconnector = { C21 = "C31", C21H = "C31H" }\n'
 

@@ -11,12 +11,12 @@ from pathlib import Path
 
 import jsonschema
 import pytest
+from builders.demo import DEMO
 from click.testing import CliRunner
 
 from harnesscheck.cli.main import cli
 from harnesscheck.report.document import report_schema
 
-DEMO = Path(__file__).parents[2] / "harness_demo"
 DONOR, SHELL, SWAP = (str(DEMO / name) for name in ("donor.xml", "shell.xml", "swap.toml"))
 
 

@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from dataclasses import replace
 from functools import cache
-from pathlib import Path
 
 import pytest
+from builders.demo import DEMO
 from cars import Mix, make_car, mutate, vehicle_of
 
 from harnesscheck.align import Crosswalk
@@ -36,7 +36,6 @@ from harnesscheck.network.graph.sides import Study
 from harnesscheck.read import configure, read_netlist
 from harnesscheck.read.swap import BuiltSection, SwapSheet
 
-DEMO = Path(__file__).parents[2] / "harness_demo"
 ALL_DONOR = SwapSheet("swap.toml", harness={"*": "donor"}, parts={"*": "donor"})
 ALL_SHELL = SwapSheet("swap.toml", harness={"*": "shell"}, parts={"*": "shell"})
 LOOMS_OF_DONOR = SwapSheet("swap.toml", harness={"*": "donor"})

@@ -17,6 +17,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from builders.demo import DEMO, RICH, ROOT
 from cars import Mix, make_car, mutate, rename, scrambled, vehicle_of
 from lxml import etree
 
@@ -31,9 +32,6 @@ from harnesscheck.read import configure, read_netlist
 from harnesscheck.report.document import comparison_document
 from harnesscheck.report.text import comparison_text
 
-ROOT = Path(__file__).parents[2]
-DEMO = ROOT / "harness_demo"
-RICH = Path(__file__).parent / "cars"
 FILES = (DEMO / "donor.xml", DEMO / "shell.xml", RICH / "rich-donor.xml", RICH / "rich-shell.xml")
 SEEDS = range(50)
 

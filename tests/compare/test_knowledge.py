@@ -10,12 +10,12 @@ import random
 import re
 from collections.abc import Iterable, Iterator
 from functools import cache
-from pathlib import Path
 
 import pytest
+from builders.demo import RICH
+from builders.erase import UNKNOWN, Erasure, erased, erasures
+from builders.rows import named
 
-from compare.build import named
-from compare.erase import UNKNOWN, Erasure, erased, erasures
 from harnesscheck.align import align
 from harnesscheck.align.pairs import Pairs
 from harnesscheck.compare.compare import compare
@@ -27,14 +27,13 @@ from harnesscheck.read import configure, read_netlist
 from harnesscheck.read.check import check
 from harnesscheck.read.faults import Faults
 
-CARS = Path(__file__).parent / "cars"
 SORTS = [slot for slot in ("header", *TABLE_OF.values()) if slot not in ("options", "lid", "runs")]
 
 
 @cache
 def rich(name: str) -> Netlist:
     """The rich donor or shell."""
-    result = read_netlist(CARS / f"rich-{name}.xml")
+    result = read_netlist(RICH / f"rich-{name}.xml")
     assert isinstance(result, Netlist), result
     return result
 

@@ -20,11 +20,11 @@ from collections.abc import Iterator
 from functools import cache
 
 import pytest
+from builders import carrying
+from builders.erase import Erasure, erased, erasures
+from builders.fixtures import FIXTURES
+from builders.rows import named
 
-from compare import carrying
-from compare.build import named
-from compare.erase import Erasure, erased, erasures
-from compare.fixtures import FIXTURES
 from compare.test_knowledge import is_sound, key, rich, states_something, stays
 from harnesscheck.compare.carries.worse import worse_loads
 from harnesscheck.compare.compare import Comparison, compare

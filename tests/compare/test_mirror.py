@@ -16,10 +16,11 @@ from functools import cache
 from pathlib import Path
 
 import pytest
+from builders.demo import RICH, ROOT
+from builders.fixtures import FIXTURES
+from builders.rows import named
 from cars import Mix, make_car, mutate, vehicle_of
 
-from compare.build import named
-from compare.fixtures import FIXTURES
 from harnesscheck.align import align
 from harnesscheck.align.pairs import Pairs
 from harnesscheck.compare.compare import compare
@@ -30,8 +31,6 @@ from harnesscheck.model.records import Netlist
 from harnesscheck.network.graph.sides import Study
 from harnesscheck.read import configure, read_netlist
 
-ROOT = Path(__file__).parents[2]
-CARS = Path(__file__).parent / "cars"
 DANGERS = ("feed-to-ground", "feed-on-signal", "outputs-joined", "feeds-joined", "signal-grounded")
 BY_STATES = frozenset(
     {
@@ -149,7 +148,7 @@ def test_the_demo_mirrors():
 
 def test_the_rich_cars_mirror():
     """The two little cars with planted injuries and damages, aligned each time; the law is not empty for them."""
-    told = list(mirrored(car(CARS / "rich-donor.xml"), car(CARS / "rich-shell.xml"), align))
+    told = list(mirrored(car(RICH / "rich-donor.xml"), car(RICH / "rich-shell.xml"), align))
     kept = {one.kind for _, _, one, back in told if one.kind in {each.kind for each in back}}
 
     assert broken(iter(told)) == []

@@ -10,9 +10,10 @@ from typing import Any
 
 import jsonschema
 import pytest
+from builders.demo import RICH
+from builders.fixtures import DOUBTS, FIXTURES, PART, TURNED, Doubt, Fixture, part
+from builders.rows import findings, named
 
-from compare.build import findings, named
-from compare.fixtures import DOUBTS, FIXTURES, PART, TURNED, Doubt, Fixture, part
 from harnesscheck.align import align
 from harnesscheck.cli.shared import FOUND, leave
 from harnesscheck.compare.compare import compare
@@ -24,8 +25,6 @@ from harnesscheck.network.graph.sides import Study
 from harnesscheck.read import configure, read_netlist
 from harnesscheck.report.document import comparison_document, json_text, report_schema, validation_document
 from harnesscheck.report.since import since
-
-RICH = Path(__file__).parent / "cars"
 
 
 @cache

@@ -9,9 +9,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 import pytest
+from builders.fixtures import RELAY, relay
+from builders.rows import bare, findings, half, lamp, named, socket, study, told
 
-from compare.build import bare, findings, half, lamp, named, socket, study, told
-from compare.fixtures import RELAY, relay
 from harnesscheck.align import Crosswalk, align
 from harnesscheck.align.pairs import Pairs
 from harnesscheck.compare.finding.kinds import Severity

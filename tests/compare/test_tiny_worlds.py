@@ -15,8 +15,8 @@ from functools import cache
 from itertools import product
 
 import pytest
+from builders.rows import half, lamp, named, study
 
-from compare.build import half, lamp, named, study
 from harnesscheck.compare.compare import compare
 from harnesscheck.network.graph.sides import Study
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from compare.build import bare, half, named
+from builders.rows import bare, half, named
 from compare.test_standards import ADAPTER_KEY, SOCKET_12N, SOCKET_12S, SOCKET_13
 
 from harnesscheck.align.byname import Crosswalk

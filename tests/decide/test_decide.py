@@ -7,11 +7,11 @@ from itertools import product
 from pathlib import Path
 
 import pytest
+from builders.lampcars import pair
 from cars.car import vehicle_of
 from cars.generate import make_car
 from cars.mutate import Mix, mutate
 
-from decide.worlds import pair
 from harnesscheck.align import align
 from harnesscheck.align.pairs import Pairs
 from harnesscheck.assemble.apply import apply

@@ -13,11 +13,11 @@ from dataclasses import dataclass, replace
 from itertools import product
 
 import pytest
-from compare.build import named
-from compare.erase import Erasure, erased, erasures
+from builders.erase import Erasure, erased, erasures
+from builders.lampcars import pair
+from builders.rows import named
 from compare.test_knowledge import is_sound
 
-from decide.worlds import pair
 from harnesscheck.compare.finding.findings import Finding
 from harnesscheck.compare.finding.kinds import Certainty
 from harnesscheck.decide.decide import DecisionQuestion, _Work

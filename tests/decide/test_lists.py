@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
+from builders.lampcars import pair
+from builders.rows import named, socket, study
 from cars.car import colour_of
-from compare.build import named, socket, study
 
-from decide.worlds import pair
 from harnesscheck.assemble.apply import apply
 from harnesscheck.compare.compare import compare
 from harnesscheck.compare.finding.kinds import Severity

@@ -5,7 +5,7 @@ from __future__ import annotations
 import random
 
 import pytest
-from bench.tracing import demo, traced
+from builders.tracing import demo, traced
 
 from harnesscheck.bench.symptoms.plans import (
     Diagnosis,

@@ -4,18 +4,16 @@ from __future__ import annotations
 
 from collections import Counter
 from functools import cache
-from pathlib import Path
 
 import pytest
+from builders.demo import DEMO
+from builders.scenes import broken_laws, titles, wire_title
 
-from draw.worlds import broken_laws, titles, wire_title
 from harnesscheck.align import Pairs, align
 from harnesscheck.draw.targets import DrawingAsked, DrawnSheet, draw_target, names_of
 from harnesscheck.draw.wiring import wiring_of
 from harnesscheck.network.graph.sides import Study
 from harnesscheck.read import configure, read_netlist
-
-DEMO = Path(__file__).parents[2] / "harness_demo"
 
 
 @cache

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import pytest
+from builders.scenes import as_text, broken_laws, car, colour, plugs, size, small_van, titles, words_on
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from draw import golden
-from draw.worlds import as_text, broken_laws, car, colour, plugs, size, small_van, titles, words_on
 from harnesscheck.draw.arrows import MOST_LANES
 from harnesscheck.draw.face import MATING_SIDE, ORDER, WIRE_SIDE, contents, face_sheets
 from harnesscheck.draw.grid import rows_alike, rows_of

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections import Counter
 
+from builders.scenes import as_text, broken_laws, circuits, small_van, titles, wire_title, words_on
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from draw import golden
-from draw.worlds import as_text, broken_laws, circuits, small_van, titles, wire_title, words_on
 from harnesscheck.align import Pairs, align
 from harnesscheck.draw.blocks import BlockState, Naming
 from harnesscheck.draw.flow import Flow, differing, flow_pair_sheets, flow_sheets
@@ -148,7 +148,8 @@ def test_a_long_way_is_continued_and_both_ends_say_where() -> None:
 
 
 def _star(count: int) -> Study:
-    from draw.worlds import car, colour, size
+    from builders.scenes import car, colour, size
+
     from harnesscheck.model.records import Ground, Harness, Splice, Wire
 
     splices = [Splice(id=f"S{number}", harness="body") for number in range(count)]
@@ -179,7 +180,8 @@ def test_a_loom_longer_than_the_stack_is_drawn() -> None:
 
 
 def _ladder(count: int) -> Study:
-    from draw.worlds import car
+    from builders.scenes import car
+
     from harnesscheck.model.records import Harness, Splice, Wire
 
     splices = [Splice(id=f"{letter}{number}", harness="b") for number in range(count) for letter in "ST"]
@@ -201,7 +203,8 @@ def test_volts_and_amperes_of_a_state_stand_beside_contacts_and_wires() -> None:
 
 def test_a_circuit_without_wires_says_so() -> None:
     """A circuit that is declared and that no wire carries is a page with a sentence."""
-    from draw.worlds import car
+    from builders.scenes import car
+
     from harnesscheck.model.records import Circuit
 
     [scene] = sheets(car(circuits=[Circuit(id="X")]), "X")

@@ -8,9 +8,9 @@ from itertools import combinations
 from pathlib import Path
 
 import pytest
+from builders.scenes import NASTY, as_text, broken_laws, car, small_van, words_on
 
 from draw import golden
-from draw.worlds import NASTY, as_text, broken_laws, car, small_van, words_on
 from harnesscheck.draw import layout as layout_module
 from harnesscheck.draw.layout import NO_ENGINE, Graph, Layout, engines, lay_out
 from harnesscheck.draw.overview import marks_of, overview_sheets

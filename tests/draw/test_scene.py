@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import pytest
+from builders.scenes import NASTY
 from hypothesis import given
 from hypothesis import strategies as st
 
-from draw.worlds import NASTY
 from harnesscheck.draw.font import BOLD, REGULAR, drawable, fit, width_mm, wrap
 from harnesscheck.draw.ink import BLACK, WHITE
 from harnesscheck.draw.scene import (

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import pytest
-from compare.build import lamp, study
+from builders.demo import DEMO
+from builders.rows import lamp, study
 
 from harnesscheck.draw.blocks import DEAD, LIVE, SNEAK
 from harnesscheck.draw.current import state_of
@@ -15,13 +14,13 @@ from harnesscheck.network.behaviour.states import Behaviour, Condition
 from harnesscheck.network.graph.sides import Study
 from harnesscheck.read import configure, read_netlist
 
-DEMO = Path(__file__).parents[2] / "harness_demo" / "donor.xml"
+VAN = DEMO / "donor.xml"
 PUMP_ON = (("engine-computer.FPR", "on"), ("engine-computer.MR", "on"), ("inertia-switch", "set"))
 
 
 @pytest.fixture(scope="module")
 def van() -> Behaviour:
-    return Behaviour(Study(configure(read_netlist(DEMO))))
+    return Behaviour(Study(configure(read_netlist(VAN))))
 
 
 def sheets(behaviour: Behaviour, target: str, condition: Condition):

@@ -14,8 +14,8 @@ from xml.etree import ElementTree
 from zlib import crc32
 
 import pytest
+from builders.scenes import NASTY, small_van
 
-from draw.worlds import NASTY, small_van
 from harnesscheck.draw.font import BOLD, REGULAR, face, font_file, subset, subset_characters, width_mm
 from harnesscheck.draw.ink import BLACK
 from harnesscheck.draw.page import LYING, Heading, page

@@ -5,10 +5,10 @@ from __future__ import annotations
 import re
 
 import pytest
+from builders.scenes import NASTY, broken_laws, car, small_van, words_on
 from hypothesis import given
 from hypothesis import strategies as st
 
-from draw.worlds import NASTY, broken_laws, car, small_van, words_on
 from harnesscheck.align import align
 from harnesscheck.draw.names import apart, numbered, stem
 from harnesscheck.draw.targets import DrawingAsked, DrawnSheet, NotDrawn, draw_target, keep_apart, names_of

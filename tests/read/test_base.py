@@ -5,10 +5,10 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from builders.files import by_id, good, messages, read_csv, read_xml, said, xml
 
 from harnesscheck.model.records import Netlist
 from harnesscheck.read import Limits, read_netlist
-from read.helpers import by_id, good, messages, read_csv, read_xml, said, xml
 
 BASE = """<option id="lamps"/><circuit id="F" class="feed"/><harness id="b" name="Body"/><splice id="S" harness="b"/>
 <splice id="T" harness="b"/><ground id="G"/>

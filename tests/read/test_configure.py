@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from builders.files import good, read_xml
+
 from harnesscheck.model.records import Netlist
 from harnesscheck.read import configure
-from read.helpers import good, read_xml
 
 
 def netlist(folder: Path, body: str, header: str = "") -> Netlist:

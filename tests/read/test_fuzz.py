@@ -7,7 +7,9 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from write.samples import DEMO, everything
+from builders.demo import DEMO
+from builders.files import good
+from builders.samples import everything
 
 from harnesscheck.model.places import InputFault
 from harnesscheck.model.records import Netlist
@@ -15,7 +17,6 @@ from harnesscheck.read import configure, read_netlist
 from harnesscheck.read.swap import SwapSheet, read_swap
 from harnesscheck.write.tables import table_texts
 from harnesscheck.write.xml import xml_text
-from read.helpers import good
 from read.test_swap import FULL
 
 CASES = 40  # of each form; thousands were run when the reader was written

@@ -16,9 +16,9 @@ from collections.abc import Callable, Mapping
 from pathlib import Path
 
 import pytest
+from builders.files import messages, xml
 
 from harnesscheck.cli.main import cli
-from read.helpers import messages, xml
 
 MEMORY = 700 << 20  # bytes of address space: an interpreter with our libraries takes about 200 MB of it
 SECONDS = 20  # of processor time; each of these takes well under two

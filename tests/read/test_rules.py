@@ -5,8 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-
-from read.helpers import by_id, good, messages, read_xml, said
+from builders.files import by_id, good, messages, read_xml, said
 
 BODY = '<harness id="b"/><harness id="e"/><splice id="S1" harness="b"/><splice id="S2" harness="e"/><ground id="G"/>'
 

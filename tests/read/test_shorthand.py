@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from builders.files import by_id, good, messages, read_xml, said
+
 from harnesscheck.model.records import Netlist, Pin
-from read.helpers import by_id, good, messages, read_xml, said
 
 
 def pins(netlist: Netlist, connector: str) -> dict[str, Pin]:

@@ -7,10 +7,10 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from builders.files import bare, by_id, good, messages, read_csv, said
 
 from harnesscheck.model.records import Netlist, Pin
 from harnesscheck.read import Limits, read_netlist
-from read.helpers import bare, by_id, good, messages, read_csv, said
 
 
 def one_csv(folder: Path, text: str, name: str = "plug.csv") -> Any:

@@ -5,12 +5,12 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from builders.files import by_id, good, messages, read_xml, said, xml
 
 from harnesscheck.model.records import Header, Netlist
 from harnesscheck.read import Limits, read_netlist
 from harnesscheck.trade.colours import Colour
 from harnesscheck.trade.sizes import Size
-from read.helpers import by_id, good, messages, read_xml, said, xml
 
 EXAMPLE = """
   <option id="tail-lift"/>  <!-- options this vehicle was built with -->

@@ -11,9 +11,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
-from browse import hostile, opened_in, started
-from decide.demo import decided_vans
-from decide.worlds import pair
+from builders.browse import hostile, opened_in, started
+from builders.decided import decided_vans
+from builders.lampcars import pair
 
 from harnesscheck.decide.decide import DecisionQuestion
 from harnesscheck.decide.decide import decide as decide_on

@@ -8,7 +8,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
-from browse import hostile, opened_in, started
+from builders.browse import hostile, opened_in, started
+from builders.demo import DEMO
 
 from harnesscheck.align import align
 from harnesscheck.compare.compare import Comparison, compare
@@ -19,8 +20,6 @@ from harnesscheck.report.folder import comparison_folder
 
 if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
-
-DEMO = Path(__file__).parents[2] / "harness_demo"
 
 
 def demo(name: str) -> Netlist:

@@ -9,12 +9,12 @@ import sys
 from pathlib import Path
 
 import pytest
+from builders.demo import DEMO
+from builders.files import xml
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from read.helpers import xml
 
 from harnesscheck.write.atomic import safe_file_name, safe_file_names, write_bytes, write_folder, write_text
-from write.samples import DEMO
 
 posix = pytest.mark.skipif(os.name != "posix", reason="signals and resource limits are POSIX")
 

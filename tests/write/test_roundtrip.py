@@ -11,16 +11,17 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from builders.demo import DEMO
+from builders.files import bare, good
+from builders.samples import everything, names_in_use, seeded_cars
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from read.helpers import bare, good
 
 from harnesscheck.model.order import natural_key
 from harnesscheck.model.records import Circuit, Component, Connector, Harness, Header, Netlist, Pin
 from harnesscheck.read import read_netlist
 from harnesscheck.write.tables import guarded, table_texts, write_tables
 from harnesscheck.write.xml import write_xml, xml_text
-from write.samples import DEMO, everything, names_in_use, seeded_cars
 
 
 def read_text(folder: Path, text: str, name: str = "car.xml") -> Netlist:

@@ -5,15 +5,16 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from builders.demo import DEMO
+from builders.files import good, xml
+from builders.samples import everything, seeded_cars
 from lxml import etree
-from read.helpers import good, xml
 
 import harnesscheck.write
 from harnesscheck.fields import NAMESPACE, ROWS, Field, Type, fields_of
 from harnesscheck.read import read_netlist
 from harnesscheck.write.schema import SCHEMA_FILE, schema_text, xml_fields
 from harnesscheck.write.xml import xml_text
-from write.samples import DEMO, everything, seeded_cars
 
 SHIPPED = Path(harnesscheck.write.__file__).parent / SCHEMA_FILE
 RELAX_NG = "{http://relaxng.org/ns/structure/1.0}"
