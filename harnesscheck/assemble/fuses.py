@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from harnesscheck.assemble.draft import Draft
 from harnesscheck.model.edits import SwapFuse
-from harnesscheck.network.graph.elements import FUSES
+from harnesscheck.network.graph.conduction import FUSES
 
 
 def swap_fuse(draft: Draft, edit: SwapFuse) -> None:

@@ -15,7 +15,7 @@ from harnesscheck.bench.safety import is_special_plug
 from harnesscheck.bench.trace.orphans import loose_ends
 from harnesscheck.model.order import natural_key
 from harnesscheck.model.records import Component, Connector, Ground
-from harnesscheck.network.graph.elements import FUSES, LOADS
+from harnesscheck.network.graph.conduction import FUSES, LOADS
 from harnesscheck.network.graph.sides import SPECIAL_SYSTEMS, Study
 
 UNPLACED = "place not written"

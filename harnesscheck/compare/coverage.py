@@ -7,7 +7,8 @@ from dataclasses import dataclass
 
 from harnesscheck.compare.context import Context
 from harnesscheck.model.records import Pin, Wire
-from harnesscheck.network.graph.index import FUSES, UNKNOWN
+from harnesscheck.network.graph.conduction import FUSES
+from harnesscheck.network.graph.index import UNKNOWN
 from harnesscheck.network.graph.sides import Study
 
 

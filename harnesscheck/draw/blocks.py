@@ -33,6 +33,7 @@ from harnesscheck.draw.links import (
 from harnesscheck.draw.pick import Picked
 from harnesscheck.draw.tree import DrawnTree, Node, references
 from harnesscheck.draw.wiring import CAVITY, JOIN, NOWHERE, POINT, TERMINAL, DrawnWire, End
+from harnesscheck.fields import KEY_POSITIONS
 from harnesscheck.model.records import Component
 
 TRACK_MM = 31.0  # from track to track
@@ -42,6 +43,7 @@ BESIDE_WIRE_MM, BESIDE_SYMBOL_MM = 2.4, 5.2  # from the track's line to the text
 _AIR_MM = 1.2  # kept free on the right
 LEAST_SHOWN_A = 0.0005
 LIVE, DEAD, SNEAK = "live", "dead", "sneak"
+CLOSED, OPEN = "closed", "open"
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,17 +94,23 @@ class Segment:
     children: list[Segment] = field(default_factory=list)
 
 
+SwitchKey = tuple[str, str, frozenset[str]]
+"""A switch or contact: component, its two terminals, the words of its positions; as ports of a circuit have them."""
+
+
 @dataclass(frozen=True)
 class BlockState:
     """Volts and amperes of one state of the car, written beside contacts and wires: by end, and by wire.
 
-    ``looks`` says by wire whether it is live, dead or on a sneak path: thick, thin, dashed.
+    ``looks`` says by wire whether it is live, dead or on a sneak path: thick, thin, dashed;
+    ``closed`` holds the switches and contacts that are closed.
     """
 
     name: str
     volts_v: Mapping[End, float] = field(default_factory=dict)
     amps_a: Mapping[DrawnWire, float] = field(default_factory=dict)
     looks: Mapping[DrawnWire, str] = field(default_factory=dict)
+    closed: Container[SwitchKey] = ()
 
 
 @dataclass(frozen=True)
@@ -349,10 +357,18 @@ class Writer:
             id_ = row.id if row is not None and row.id else link.component
             amps = f" {rating:g} A" if rating is not None else " ? A"
             return "fuse", [BlockLabel(fit(id_, 12, SMALL_MM, BOLD) + amps, True), *self._wrapped(name, 3)]
-        if link.sort == SWITCH and row is not None:
-            return "switch", [*named, *self._wrapped(" or ".join(row.when), 2)]
-        if link.sort in (MAKES, BREAKS):
-            return ("switch" if link.sort == MAKES else "closed"), [*named, BlockLabel("contact")]
+        if link.sort in (SWITCH, MAKES, BREAKS):
+            words = self._wrapped(" or ".join(row.when), 2) if row is not None else []
+            contact = [BlockLabel("contact")] if link.sort in (MAKES, BREAKS) else []
+            if self.state is None:
+                return ("closed" if link.sort == BREAKS else "switch"), [*named, *words, *contact]
+            closed = self._is_closed(link)
+            return ("closed" if closed else "switch"), [
+                *named,
+                *words,
+                *contact,
+                BlockLabel(CLOSED if closed else OPEN),
+            ]
         if link.sort == COIL:
             return "coil", [*named, BlockLabel("coil")]
         if link.sort == JOINT:
@@ -363,6 +379,15 @@ class Writer:
         look = kind if kind in ("lamp", "motor", "heater", "solenoid", "sounder") else "part"
         load = self._wrapped(row.load, 2) if row is not None and row.load else []
         return look, [*named, *load, *_values(row, component)]
+
+    def _is_closed(self, link: Link) -> bool:
+        """Whether a switch or a relay's contact is closed in the state that is drawn."""
+        words = frozenset(link.row.when) if link.row is not None else frozenset()
+        component = self.car.vehicle.components[link.component]
+        if component.key:
+            words &= frozenset(KEY_POSITIONS)
+        name = f"{link.a.name}-{link.b.name}"
+        return self.state is not None and (link.component, name, words) in self.state.closed
 
     def _plain_look(self, link: Link, above: End) -> str:
         if link.sort == DIODE:  # the triangle points down the sheet; a diode drawn against it stands in words

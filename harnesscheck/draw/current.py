@@ -7,7 +7,7 @@ else *dead*. Volts are over the body, in V; currents in A.
 
 from __future__ import annotations
 
-from harnesscheck.draw.blocks import DEAD, LIVE, SNEAK, BlockState
+from harnesscheck.draw.blocks import DEAD, LIVE, SNEAK, BlockState, SwitchKey
 from harnesscheck.draw.links import links_of
 from harnesscheck.draw.wiring import CAVITY, POINT, TERMINAL, DrawnWire, End
 from harnesscheck.network.behaviour.states import Behaviour, Condition
@@ -36,7 +36,20 @@ def state_of(behaviour: Behaviour, condition: Condition) -> BlockState:
             looks[wire] = SNEAK if _is_sneak(ways, solution, number) else LIVE
         else:
             looks[wire] = LIVE if highest > 0 and min(ends) >= LIVE_SHARE * highest else DEAD
-    return BlockState(str(condition), volts, {wire: flow for wire, (_, flow) in amps.items()}, looks)
+    flows = {wire: flow for wire, (_, flow) in amps.items()}
+    return BlockState(str(condition), volts, flows, looks, _closed(behaviour, condition, solution))
+
+
+def _closed(behaviour: Behaviour, condition: Condition, solution: Solution) -> frozenset[SwitchKey]:
+    """The switches and contacts that are closed, whether current flows in them or not."""
+    worked = behaviour.closed(condition)
+    written = {(row.component, f"{row.from_}-{row.to}") for row in behaviour.study.vehicle.netlist.insides}
+    return frozenset(
+        (port.component, port.name, port.words if (port.component, port.name) in written else frozenset())
+        for number, port in enumerate(behaviour.circuit.ports)
+        if number in worked
+        or (port.sort in ("make", "break") and (port.component in solution.energised) == (port.sort == "make"))
+    )
 
 
 def _volts(behaviour: Behaviour, solution: Solution) -> dict[End, float]:

@@ -7,13 +7,14 @@ says what it is, and whether current that goes through it is used up there.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 
 from harnesscheck.draw.wiring import CAVITY, POINT, TERMINAL, DrawnWire, End, node_of, wiring_of
 from harnesscheck.model.records import Component, Inside
-from harnesscheck.network.graph.elements import ACCESSORY, BREAK, FUSES, LOADS, MAKE, OFF, RUN, START, has_load
+from harnesscheck.network.graph.conduction import Conduction
+from harnesscheck.network.graph.elements import ACCESSORY, OFF, RUN, START
 from harnesscheck.network.graph.sides import FEEDS, Label, Study
 
 WIRE, CONTACT, CRIMP = "wire", "contact", "crimp"
@@ -59,13 +60,10 @@ class Links:
         self.wiring = wiring_of(study)
         self._depths: dict[int, int] = {}
 
-    @cached_property
-    def terminals(self) -> dict[str, tuple[str, ...]]:
+    @property
+    def terminals(self) -> Mapping[str, tuple[str, ...]]:
         """The terminal names of every component, in the order they were met."""
-        found: dict[str, list[str]] = defaultdict(list)
-        for component, terminal in self.study.index.terminal:
-            found[component].append(terminal)
-        return {component: tuple(names) for component, names in found.items()}
+        return self.study.index.terminals_by_part
 
     @cached_property
     def _crimps(self) -> dict[End, tuple[Link, ...]]:
@@ -186,46 +184,20 @@ class Links:
         return bool(reached.feed_maybe if level == FEED else reached.ground_maybe)
 
     def _inside(self, component: Component) -> Iterator[Link]:
-        names = self.terminals.get(component.id, ())
-
-        def link(sort: str, a: str, b: str, row: Inside | None = None) -> Link:
-            ends = End(TERMINAL, component.id, a), End(TERMINAL, component.id, b)
-            return Link(sort, *ends, component=component.id, row=row)
-
-        rows = self.vehicle.insides_of.get(component.id, ())
-        for row in rows:
-            yield link(_sort_of(row), row.from_, row.to, row)
-        kind = component.kind
-        if kind == "relay":
-            if "85" in names and "86" in names:
-                yield link(COIL, "86", "85")
-            for sort, pairs in ((MAKES, MAKE), (BREAKS, BREAK)):
-                yield from (link(sort, a, b) for a, b in pairs if a in names and b in names)
-        elif len(names) == 2 and not rows:
-            sort = _sort_of_kind(kind)
+        for way in self.study.index.conductions_of[component.id]:
+            sort = _drawn_as(component, way, len(self.terminals.get(component.id, ())))
             if sort:
-                yield link(sort, *names)
+                ends = End(TERMINAL, component.id, way.a), End(TERMINAL, component.id, way.b)
+                yield Link(sort, *ends, component=component.id, row=way.row)
 
 
-def _sort_of(row: Inside) -> str:
-    if has_load(row):
-        return LOAD
-    if row.fuse is not None:
-        return FUSE
-    if row.diode:
-        return DIODE
-    if row.ohms is not None:
-        return RESISTOR
-    return SWITCH if row.when else JOINT
-
-
-def _sort_of_kind(kind: str | None) -> str:
-    """What a part with two terminals and nothing written inside it is; empty: not known."""
-    if kind in FUSES:
-        return FUSE
-    if kind in LOADS:
-        return LOAD
-    return {"diode": DIODE, "resistor": RESISTOR, "sensor": SENSOR}.get(kind or "", "")
+def _drawn_as(component: Component, way: Conduction, ends: int) -> str:
+    """The symbol for a way through a part; empty: its terminals are drawn on a box."""
+    if way.row is None and (component.kind in ("connector-only", "module") or (way.sort == "load" and ends != 2)):
+        return ""
+    if way.row is None and component.kind == "sensor":
+        return SENSOR
+    return {"switch": SWITCH, "sender": ""}.get(way.sort, way.sort)
 
 
 @lru_cache(maxsize=4)

@@ -21,7 +21,7 @@ from functools import cached_property
 
 from harnesscheck.model.order import NaturalKey, natural_key
 from harnesscheck.model.records import Connector, Pin, Wire
-from harnesscheck.network.graph.elements import FUSES
+from harnesscheck.network.graph.conduction import FUSES
 from harnesscheck.network.graph.index import UnionFind
 from harnesscheck.network.graph.sides import SPECIAL_SYSTEMS, Label, Study, special_circuit
 from harnesscheck.network.volts.circuit import Branch, DcCircuit

@@ -16,7 +16,7 @@ from dataclasses import dataclass
 from harnesscheck.bench.ringout.looms import NO_PLACE, Looms, place_of, special_parts
 from harnesscheck.model.order import natural_key
 from harnesscheck.network.behaviour.states import Behaviour, Condition, State
-from harnesscheck.network.graph.elements import FUSES
+from harnesscheck.network.graph.conduction import FUSES
 from harnesscheck.network.graph.sides import STEADY_FEEDS, Label, Study
 from harnesscheck.network.volts.circuit import PASSING, SOURCES, DcCircuit
 

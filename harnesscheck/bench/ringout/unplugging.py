@@ -14,7 +14,7 @@ from harnesscheck.bench.ringout.looms import CONTACT, NO_PLACE, PART, PLUG, Loom
 from harnesscheck.bench.ringout.measurements import PAIRS, Ringout
 from harnesscheck.model.order import natural_key
 from harnesscheck.model.records import Component
-from harnesscheck.network.graph.elements import FUSES
+from harnesscheck.network.graph.conduction import FUSES
 from harnesscheck.network.volts.circuit import DcCircuit
 
 NOT_MEASURED = "not measured"

@@ -13,7 +13,7 @@ from difflib import get_close_matches
 
 from harnesscheck.model.order import natural_key
 from harnesscheck.model.records import Component
-from harnesscheck.network.graph.index import FUSES
+from harnesscheck.network.graph.conduction import FUSES
 from harnesscheck.network.graph.sides import Study
 from harnesscheck.network.volts.circuit import DcCircuit
 

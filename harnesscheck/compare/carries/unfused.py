@@ -9,7 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from harnesscheck.model.records import Component
-from harnesscheck.network.graph.index import FUSES, UNKNOWN
+from harnesscheck.network.graph.conduction import FUSES
+from harnesscheck.network.graph.index import UNKNOWN
 from harnesscheck.network.graph.sides import SPECIAL_SYSTEMS, Study
 
 EXEMPT = frozenset({*FUSES, "battery", "alternator", "connector-only"})

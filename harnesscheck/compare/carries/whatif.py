@@ -15,7 +15,7 @@ from harnesscheck.fields import FIELDS, Field
 from harnesscheck.model.places import InputFault, Place
 from harnesscheck.model.records import Component, Inside, Netlist, Pin, Wire
 from harnesscheck.model.vehicle import Vehicle
-from harnesscheck.network.graph.elements import has_load
+from harnesscheck.network.graph.conduction import is_load
 from harnesscheck.read.values import Wrong, field_reader
 
 WHERE = "--what-if"
@@ -57,12 +57,14 @@ def changed(vehicle: Vehicle, change: Change) -> Vehicle | InputFault:
     component, _, load = change.target.partition("/")
     if load:
         rows: Sequence[Any] = [
-            row for row in vehicle.insides_of.get(component, ()) if has_load(row) and (row.load or "") == load
+            row
+            for row in vehicle.insides_of.get(component, ())
+            if is_load(vehicle.components[component], row) and (row.load or "") == load
         ]
         return _with(netlist, "insides", "inside", rows, change, PART_FIELDS)
     part = vehicle.components.get(change.target)
     if part is not None:
-        loads = [row for row in vehicle.insides_of.get(part.id, ()) if has_load(row)]
+        loads = [row for row in vehicle.insides_of.get(part.id, ()) if is_load(part, row)]
         if loads and change.field in _DRAWN:
             names = ", ".join(f"{part.id}/{row.load}" for row in loads if row.load)
             return InputFault(Place(WHERE), str(change), f"one of the loads inside it: {names}")

@@ -9,7 +9,7 @@ from harnesscheck.compare.carries.ratings import rating_of
 from harnesscheck.compare.context import Context
 from harnesscheck.compare.plugs.cavities import same_circuit
 from harnesscheck.model.records import Circuit, Component, Inside, Pin, Wire
-from harnesscheck.network.graph.elements import LOADS, has_load
+from harnesscheck.network.graph.conduction import LOADS, is_load
 from harnesscheck.network.graph.sides import FEEDS, Study
 from harnesscheck.trade.sizes import Size, thinner_by
 
@@ -109,7 +109,7 @@ def _load_a(study: Study, piece: int) -> float | None:
         rows = [
             row
             for row in study.vehicle.insides_of.get(component.id, ())
-            if has_load(row) and terminal.name in (row.from_, row.to)
+            if is_load(component, row) and terminal.name in (row.from_, row.to)
         ]
         for row in rows:
             drawn[component.id, f"{row.from_}-{row.to}-{row.load}"] = _amps(study, row)

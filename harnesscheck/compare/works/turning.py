@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections import defaultdict
 
 from harnesscheck.model.records import Component
-from harnesscheck.network.graph.elements import FUSES
+from harnesscheck.network.graph.conduction import FUSES
 from harnesscheck.network.graph.sides import Study
 
 TURNABLE = frozenset({*FUSES, "lamp", "heater", "resistor", "solenoid"})

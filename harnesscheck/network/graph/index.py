@@ -15,16 +15,16 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, partial
 from typing import TypeVar
 
 from harnesscheck.model.order import natural_key
 from harnesscheck.model.records import Pin, Wire
 from harnesscheck.model.vehicle import Vehicle
+from harnesscheck.network.graph.conduction import FUSES, Conduction, conductions_of
 
 Key = TypeVar("Key")
 
-FUSES = frozenset({"fuse", "fusible-link", "breaker"})
 PASSING = FUSES | {"switch", "relay", "connector-only", "other"}
 """Kinds of component that pass a current on rather than use it."""
 
@@ -133,6 +133,45 @@ class Index:
     def open_at(self) -> Mapping[int, tuple[str, ...]]:
         """By piece, why its extent is not fully known."""
         return _open_pieces(self.vehicle, self._nodes, self.piece_of, self.joined)
+
+    @cached_property
+    def roles(self) -> Mapping[tuple[str, str], Pin]:
+        """The first pin row of every terminal that gives a role, else the first of all."""
+        found: dict[tuple[str, str], Pin] = {}
+        connectors = self.vehicle.connectors
+        for pin in self.vehicle.netlist.pins:
+            if pin.terminal is None:
+                continue
+            owner = pin.component or (connectors[pin.connector].component if pin.connector else None)
+            if owner is not None:
+                known = found.get((owner, pin.terminal))
+                if known is None or (known.role is None and pin.role is not None):
+                    found[owner, pin.terminal] = pin
+        return found
+
+    def role(self, component: str, terminal: str) -> str | None:
+        """The role of a terminal, where the file gives one."""
+        pin = self.roles.get((component, terminal))
+        return pin.role if pin is not None else None
+
+    @cached_property
+    def terminals_by_part(self) -> Mapping[str, tuple[str, ...]]:
+        """The terminals of every component that has any, in the order they were met."""
+        found: dict[str, list[str]] = defaultdict(list)
+        for component, terminal in self.terminal:
+            found[component].append(terminal)
+        return {component: tuple(names) for component, names in found.items()}
+
+    @cached_property
+    def conductions_of(self) -> Mapping[str, tuple[Conduction, ...]]:
+        """Every way through every component, in the file's order."""
+        terminals, rows = self.terminals_by_part, self.vehicle.insides_of
+        return {
+            part.id: conductions_of(
+                part, rows.get(part.id, ()), terminals.get(part.id, ()), partial(self.role, part.id)
+            )
+            for part in self.vehicle.netlist.components
+        }
 
     @property
     def _pieces(self) -> int:

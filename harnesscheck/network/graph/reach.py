@@ -253,8 +253,8 @@ def _driven(reach: Reach, coil: CoilElement) -> bool:
 def reach_of(vehicle: Vehicle, index: Index | None = None) -> Reach:
     """The reach of a car, its relays settled."""
     index = index if index is not None else build_index(vehicle)
-    bare = elements_of(vehicle, index)
-    coils = coils_of(vehicle, index)
+    bare = elements_of(index)
+    coils = coils_of(index)
     elements = with_relays(bare, {}, {})
     reach = Reach(index, elements)
     for _ in range(ROUNDS if coils else 0):

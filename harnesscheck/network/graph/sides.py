@@ -7,7 +7,7 @@ rest (masks, fuses, terminals, circuits) says in detail what was found.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import Enum
 from functools import cached_property
@@ -16,7 +16,8 @@ from typing import TYPE_CHECKING
 from harnesscheck.model.order import natural_key
 from harnesscheck.model.records import Circuit, Component, Pin
 from harnesscheck.model.vehicle import Vehicle
-from harnesscheck.network.graph.elements import ACCESSORY, ALWAYS, FUSES, LOADS, OFF, RUN, START
+from harnesscheck.network.graph.conduction import FUSES, LOADS
+from harnesscheck.network.graph.elements import ACCESSORY, ALWAYS, OFF, RUN, START
 from harnesscheck.network.graph.index import EMPTY as CAVITY_EMPTY
 from harnesscheck.network.graph.index import UNKNOWN as CAVITY_UNKNOWN
 from harnesscheck.network.graph.index import Index, build_index
@@ -191,20 +192,10 @@ class Study:
                 murky.update(island)
         return frozenset(murky)
 
-    @cached_property
-    def roles(self) -> dict[tuple[str, str], Pin]:
+    @property
+    def roles(self) -> Mapping[tuple[str, str], Pin]:
         """The first pin row of every terminal that gives a role, else the first of all."""
-        found: dict[tuple[str, str], Pin] = {}
-        connectors = self.vehicle.connectors
-        for pin in self.vehicle.netlist.pins:
-            if pin.terminal is None:
-                continue
-            owner = pin.component or (connectors[pin.connector].component if pin.connector else None)
-            if owner is not None:
-                known = found.get((owner, pin.terminal))
-                if known is None or (known.role is None and pin.role is not None):
-                    found[owner, pin.terminal] = pin
-        return found
+        return self.index.roles
 
     @cached_property
     def ground_contacts(self) -> dict[str, list[str]]:

@@ -8,11 +8,11 @@ the car's, else 12 V.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Sequence
 
 from harnesscheck.fields import KEY_POSITIONS
 from harnesscheck.model.records import AnyRecord, Component, Inside, Pin
-from harnesscheck.network.graph.elements import BREAK, FUSES, LOADS, MAKE, has_load
+from harnesscheck.network.graph.conduction import Conduction, uses_current
 from harnesscheck.network.graph.sides import Study
 from harnesscheck.network.volts.circuit import Branch, Coil, Load, Module, Port
 from harnesscheck.network.volts.resistances import (
@@ -116,55 +116,54 @@ class Drafted:
 
     def role(self, component: Component, terminal: str) -> str | None:
         """The role of a terminal, where the file gives one."""
-        pin = self.study.roles.get((component.id, terminal))
-        return pin.role if pin is not None else None
+        return self.study.index.role(component.id, terminal)
 
 
 def draft_components(draft: Drafted) -> None:
     """Add every component of the car that the circuit can hold."""
-    at: dict[str, At] = {}
-    for (component, terminal), node in draft.study.index.terminal.items():
-        at.setdefault(component, {})[terminal] = node
+    index = draft.study.index
     for row in draft.study.vehicle.netlist.components:
         if row.id in draft.opened:
             continue
-        terminals = at.get(row.id, {})
-        for inside in draft.study.vehicle.insides_of.get(row.id, ()):
-            _inside(draft, row, inside, terminals)
-        _built_in(draft, row, terminals)
-        _outputs(draft, row, terminals)
-        _built_in_loads(draft, row, terminals)
+        ways = index.conductions_of[row.id]
+        names = index.terminals_by_part.get(row.id, ())
+        at = {name: index.terminal[row.id, name] for name in names}
+        own_loads = [way for way in ways if way.row is None and way.sort == "load"]
+        for way in ways:
+            if way.row is not None:
+                _inside(draft, row, way, at)
+        for way in ways:
+            if way.row is None and way not in own_loads:
+                _built_in(draft, row, way, at)
+        _source(draft, row, at)
+        _outputs(draft, row, at)
+        _built_in_loads(draft, row, own_loads, at)
 
 
 # -- what rows inside a component say
 
 
-def _inside(draft: Drafted, component: Component, row: Inside, at: At) -> None:
-    a, b = at[row.from_], at[row.to]
+def _inside(draft: Drafted, component: Component, way: Conduction, at: At) -> None:
+    row = way.row
+    assert row is not None
     if (row.id or "") in draft.opened:
         return
+    a, b = at[way.a], at[way.b]
     name = row.id or f"{row.from_}-{row.to}"
-    bare = not (_is_load(component, row) or row.fuse is not None or row.diode or row.ohms is not None)
-    if row.when:
-        middle = b if bare else draft.new_node()
+    if way.words:
+        middle = b if way.sort == "switch" else draft.new_node()
         _switch(draft, component, row, (a, middle))
         a = middle
-    elif bare:
+    if way.sort == "joint":
         draft.branch("joint", (component.id, name), (a, b), SWITCH_OHM, row)
-    if bare:
-        return
-    if _is_load(component, row):
-        _load(draft, component, row, (a, b), _is_directed(draft, component, row.from_, row.to))
-    elif row.fuse is not None:
+    elif way.sort == "load":
+        _load(draft, component, row, (a, b), way.directed)
+    elif way.sort == "fuse":
         draft.branch("fuse", (component.id, name), (a, b), fuse_ohm(row.fuse, row.type), row, row.fuse)
-    elif row.diode:
+    elif way.sort == "diode":
         draft.port("diode", (component.id, name), (a, b), row.ohms or DIODE_OHM, emf_v=DIODE_V)
-    else:
+    elif way.sort == "resistor":
         draft.branch("resistor", (component.id, name), (a, b), load_ohm(row, draft.volts), row)
-
-
-def _is_load(component: Component, row: Inside) -> bool:
-    return has_load(row) or (component.kind in LOADS and row.ohms is not None and row.fuse is None)
 
 
 def _switch(draft: Drafted, component: Component, row: Inside, ends: tuple[int, int]) -> None:
@@ -176,49 +175,54 @@ def _switch(draft: Drafted, component: Component, row: Inside, ends: tuple[int, 
         draft.port("switch", part, ends, control=component.id, words=words)
 
 
-def _is_directed(draft: Drafted, component: Component, plus: str, minus: str) -> bool:
-    """Whether roles say that the first terminal is the positive end."""
-    return draft.role(component, plus) == "supply" or draft.role(component, minus) == "ground"
-
-
 # -- what a kind has without rows
 
 
-def _built_in(draft: Drafted, component: Component, at: At) -> None:
-    kind = component.kind
-    rows = draft.study.vehicle.insides_of.get(component.id, ())
-    if kind == "battery":
+def _source(draft: Drafted, component: Component, at: At) -> None:
+    if component.kind == "battery":
         _battery(draft, component, at)
-    elif kind == "alternator":
+    elif component.kind == "alternator":
         _alternator(draft, component, at)
-    elif kind == "relay":
-        _relay(draft, component, at)
-    elif kind in FUSES and len(at) == 2 and not rows:
-        a, b = at.values()
-        ohm = fuse_ohm(component.rating, component.type)
-        draft.branch("fuse", (component.id, component.id), (a, b), ohm, component, component.rating)
-    elif kind == "diode" and "A" in at and "K" in at:
-        draft.port("diode", (component.id, "A-K"), (at["A"], at["K"]), component.ohms or DIODE_OHM, emf_v=DIODE_V)
-    elif kind == "switch" and len(at) == 2 and not rows and not component.key:
-        a, b = at.values()
+
+
+def _built_in(draft: Drafted, component: Component, way: Conduction, at: At) -> None:
+    part, ends = (component.id, component.id), (at[way.a], at[way.b])
+    if way.sort == "fuse":
+        draft.branch("fuse", part, ends, fuse_ohm(component.rating, component.type), component, component.rating)
+    elif way.sort == "diode":
+        draft.port("diode", (component.id, "A-K"), ends, component.ohms or DIODE_OHM, emf_v=DIODE_V)
+    elif way.sort == "switch":
         why = "switch without positions: taken to join its two terminals when on"
-        part, words = (component.id, "-".join(at)), frozenset({"on"})
-        draft.port("switch", part, (a, b), control=component.id, words=words, why=why)
-    elif len(at) == 2 and not rows:
-        _passive(draft, component, at)
-
-
-def _passive(draft: Drafted, component: Component, at: At) -> None:
-    """Resistors, senders, sensors and coils of other parts: in the circuit, but nothing a person sees work."""
-    if component.kind == "resistor":
-        ohm: Quantity | None = load_ohm(component, draft.volts_of(component))
-    elif component.kind in LOADS or component.amps or component.watts:
-        return
-    else:
+        part = component.id, f"{way.a}-{way.b}"
+        draft.port("switch", part, ends, control=component.id, words=frozenset(way.words), why=why)
+    elif way.sort == "resistor":
+        draft.branch("resistor", part, ends, load_ohm(component, draft.volts_of(component)), component)
+    elif way.sort == "sender":
         ohm = component.ohms if component.ohms else sender_ohm(component.curve or "")
-    if ohm is not None:
-        a, b = at.values()
-        draft.branch("resistor", (component.id, component.id), (a, b), ohm, component)
+        if ohm is not None:
+            draft.branch("resistor", part, ends, ohm, component)
+    elif way.sort == "coil":
+        _coil(draft, component, ends)
+    else:
+        _relay_contact(draft, component, way, ends)
+
+
+def _coil(draft: Drafted, component: Component, ends: tuple[int, int]) -> None:
+    volts = draft.volts_of(component)
+    number = draft.branch("coil", (component.id, "coil"), ends, coil_ohm(component, volts), component)
+    pick_up = PICK_UP_PERCENT if component.pick_up is None else component.pick_up
+    drop_out = DROP_OUT_PERCENT if component.drop_out is None else component.drop_out
+    draft.coils.append(Coil(component.id, number, pick_up / 100 * volts, drop_out / 100 * volts))
+
+
+def _relay_contact(draft: Drafted, component: Component, way: Conduction, ends: tuple[int, int]) -> None:
+    part = component.id, f"{way.a}-{way.b}"
+    if any(one.sort == "coil" for one in draft.study.index.conductions_of[component.id]):
+        draft.port(way.sort, part, ends)
+        return
+    words = frozenset({"pulled" if way.sort == "make" else "rest"})
+    why = "relay without a documented coil: taken as worked by hand"
+    draft.port("switch", part, ends, control=component.id, words=words, why=why)
 
 
 def _battery(draft: Drafted, component: Component, at: At) -> None:
@@ -272,27 +276,6 @@ def _alternator(draft: Drafted, component: Component, at: At) -> None:
         draft.port("field", (component.id, "field"), (excited, ground), component.ohms or assumed)
 
 
-def _relay(draft: Drafted, component: Component, at: At) -> None:
-    coil = "85" in at and "86" in at
-    if coil:
-        volts = draft.volts_of(component)
-        ends = (at["86"], at["85"])
-        number = draft.branch("coil", (component.id, "coil"), ends, coil_ohm(component, volts), component)
-        pick_up = PICK_UP_PERCENT if component.pick_up is None else component.pick_up
-        drop_out = DROP_OUT_PERCENT if component.drop_out is None else component.drop_out
-        draft.coils.append(Coil(component.id, number, pick_up / 100 * volts, drop_out / 100 * volts))
-    why = "" if coil else "relay without a documented coil: taken as worked by hand"
-    for sort, pairs in (("make", MAKE), ("break", BREAK)):
-        for common, other in pairs:
-            if common in at and other in at:
-                part, ends = (component.id, f"{common}-{other}"), (at[common], at[other])
-                if coil:
-                    draft.port(sort, part, ends)
-                else:
-                    words = frozenset({"pulled" if sort == "make" else "rest"})
-                    draft.port("switch", part, ends, control=component.id, words=words, why=why)
-
-
 # -- modules and what they drive
 
 
@@ -334,40 +317,19 @@ def _one_ground(draft: Drafted, component: Component, at: At, grounds: list[str]
 # -- loads
 
 
-def _built_in_loads(draft: Drafted, component: Component, at: At) -> None:
+def _built_in_loads(draft: Drafted, component: Component, loads: Sequence[Conduction], at: At) -> None:
     """The loads of a component that writes none inside it."""
-    kind = component.kind
-    rows = draft.study.vehicle.insides_of.get(component.id, ())
-    rated = bool(component.amps or component.watts)
-    if any(_is_load(component, row) for row in rows):
-        return
-    if not (kind in LOADS or kind == "module" or (rated and kind in ("sensor", "other", "connector-only", None))):
-        return
-    found = list(_load_ends(draft, component, at))
-    if not found:
+    ways = draft.study.index.conductions_of[component.id]
+    if uses_current(component) and not any(way.sort == "load" for way in ways):
         draft.unjudged.append((component.id, "its supply and ground are not told apart, or only one is in the file"))
-    for number, (plus, minus, directed) in enumerate(found):
-        ends = (at[plus], at[minus])
-        if kind == "connector-only":
+    for number, way in enumerate(loads):
+        ends = (at[way.a], at[way.b])
+        if component.kind == "connector-only":
             middle = draft.new_node()
-            part, plugged = (component.id, f"{plus}-{minus}"), frozenset({"plugged"})
+            part, plugged = (component.id, f"{way.a}-{way.b}"), frozenset({"plugged"})
             draft.port("switch", part, (ends[0], middle), control=component.id, words=plugged)
             ends = (middle, ends[1])
-        _load(draft, component, component, ends, directed, "" if number == 0 else plus)
-
-
-def _load_ends(draft: Drafted, component: Component, at: At) -> Iterator[tuple[str, str, bool]]:
-    """(positive, negative, whether roles or names say so) of each load."""
-    supplies = [name for name in at if draft.role(component, name) == "supply"]
-    grounds = [name for name in at if draft.role(component, name) == "ground"]
-    if len(at) == 2 and component.kind != "module":
-        a, b = at
-        if a in grounds or b in supplies or (a == "-" and b == "+"):
-            a, b = b, a
-        yield a, b, a in supplies or b in grounds or (a, b) == ("+", "-")
-    elif grounds:
-        for name in supplies:
-            yield name, grounds[0], True
+        _load(draft, component, component, ends, way.directed, "" if number == 0 else way.a)
 
 
 def _load(

@@ -20,7 +20,7 @@ from harnesscheck.model.edits import Cut
 from harnesscheck.model.records import Wire
 from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.behaviour.states import Behaviour, Condition
-from harnesscheck.network.graph.elements import FUSES
+from harnesscheck.network.graph.conduction import FUSES
 from harnesscheck.network.graph.sides import Study
 from harnesscheck.report.plan_text import letters, marks_of, plan_section
 from harnesscheck.trade.fuses import fuse
