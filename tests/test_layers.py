@@ -7,6 +7,7 @@ import subprocess
 import sys
 from pathlib import Path
 
+import networkx
 import pytest
 
 import harnesscheck
@@ -53,6 +54,20 @@ def test_imports_point_down(path: Path) -> None:
         if other == "__version__":
             continue
         assert HEIGHT[other] < HEIGHT[layer] or other == layer, f"{path}:{line}: {layer} imports {name}"
+
+
+def test_no_module_imports_itself_by_way_of_others() -> None:
+    """Imports make no circle, whether they stand at the top, in a function or under ``TYPE_CHECKING``."""
+    names = {path: ".".join(("harnesscheck", *path.relative_to(ROOT).with_suffix("").parts)) for path in MODULES}
+    known = {name.removesuffix(".__init__") for name in names.values()}
+    graph: networkx.DiGraph[str] = networkx.DiGraph()
+    for path, name in names.items():
+        for _, other in imported(ast.parse(path.read_text(encoding="utf-8"))):
+            target = other if other in known else other.rpartition(".")[0]
+            if target in known and target != name.removesuffix(".__init__"):
+                graph.add_edge(name.removesuffix(".__init__"), target)
+
+    assert [sorted(part) for part in networkx.strongly_connected_components(graph) if len(part) > 1] == []
 
 
 def loaded_by(code: str) -> set[str]:

@@ -48,12 +48,12 @@ class Context:
     @cached_property
     def donor_behaviour(self) -> Behaviour:
         """The donor's states, worked out once for everybody who asks."""
-        return self.donor.behaviour
+        return self.donor.kept(Behaviour)
 
     @cached_property
     def shell_behaviour(self) -> Behaviour:
         """The other car's states."""
-        return self.shell.behaviour
+        return self.shell.kept(Behaviour)
 
     def hybrids(self, half: str) -> tuple[str, ...]:
         """The hybrids to judge at a meeting place."""

@@ -14,7 +14,7 @@ from harnesscheck.decide.judge import JudgedCar
 from harnesscheck.decide.search import Key
 from harnesscheck.decide.work import Repair
 from harnesscheck.model.order import natural_key
-from harnesscheck.network.behaviour.states import Condition
+from harnesscheck.network.behaviour.states import Behaviour, Condition
 from harnesscheck.network.graph.sides import Study
 from harnesscheck.network.volts.paths import Ways
 from harnesscheck.network.volts.solve import TooLargeError
@@ -105,7 +105,7 @@ def _not_tried(judged: JudgedCar) -> Iterator[str]:
     donor, parts = judged.ctx.donor, judged.ctx.component_map
     if not judged.electrical or not donor.reach.sources:
         return
-    behaviour = donor.behaviour
+    behaviour = donor.kept(Behaviour)
     try:
         circuit, never = behaviour.circuit, behaviour.not_exercised
     except TooLargeError:

@@ -7,11 +7,11 @@ rest (masks, fuses, terminals, circuits) says in detail what was found.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import Enum
 from functools import cached_property
-from typing import TYPE_CHECKING
+from typing import Any, TypeVar
 
 from harnesscheck.model.order import natural_key
 from harnesscheck.model.records import Circuit, Component, Pin
@@ -24,8 +24,7 @@ from harnesscheck.network.graph.index import Index, build_index
 from harnesscheck.network.graph.reach import Reach, Reached, reach_of
 from harnesscheck.trade.words import class_of_words
 
-if TYPE_CHECKING:
-    from harnesscheck.network.behaviour.states import Behaviour
+Kept = TypeVar("Kept")
 
 
 class Label(Enum):
@@ -154,18 +153,19 @@ class Study:
         self.index: Index = build_index(vehicle)
         self._sides: dict[tuple[int, tuple[str, str] | None, str], Side] = {}
         self._net_sides: dict[int, Side] = {}
+        self._kept: dict[Callable[[Study], Any], Any] = {}
 
     @cached_property
     def reach(self) -> Reach:
         """Reach of every piece, relays settled."""
         return reach_of(self.vehicle, self.index)
 
-    @cached_property
-    def behaviour(self) -> Behaviour:
-        """What the car does in all its states, worked out once for everybody who asks."""
-        from harnesscheck.network.behaviour.states import Behaviour
-
-        return Behaviour(self)
+    def kept(self, make: Callable[[Study], Kept]) -> Kept:
+        """What a higher module works out of the whole car, worked out once: ``study.kept(Behaviour)``."""
+        if make not in self._kept:
+            self._kept[make] = make(self)
+        found: Kept = self._kept[make]
+        return found
 
     @cached_property
     def murky(self) -> frozenset[int]:
