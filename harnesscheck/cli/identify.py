@@ -15,8 +15,8 @@ from harnesscheck.cli.shared import (
     netlists,
     say,
     stop,
-    write_files,
     write_out,
+    write_report,
 )
 from harnesscheck.fields import COLOUR_CODES
 from harnesscheck.model.places import InputFault, Place
@@ -44,7 +44,7 @@ MOST_WIRES = 500  # of one plug; more is no plug but a file pasted in
 @click.option("--half", type=click.Choice(["pins", "sockets"]), help="Whether it holds pins or sockets.")
 @click.option("--at", metavar="PLACE", help="Where in the car it lies.")
 @click.option("--json", "json_file", metavar="FILE", help="Write the report as JSON; - is standard output.")
-@click.option("-o", "--out", metavar="DIR", help="Draw the face of the likeliest plug into a folder.")
+@click.option("-o", "--out", metavar="DIR", help="Write the report as a page with the face of the likeliest plug.")
 @limit_options
 def command(
     vehicles: tuple[str, ...],
@@ -68,8 +68,9 @@ def command(
     from harnesscheck.align.identify import PlugQuestion, identify
     from harnesscheck.network.graph.sides import Study
     from harnesscheck.read import configure
-    from harnesscheck.report.document import json_text
-    from harnesscheck.report.identify import face_files, identify_document, identify_text
+    from harnesscheck.report.blocks.terminal import terminal_text
+    from harnesscheck.report.document import input_document, json_text
+    from harnesscheck.report.identify import BestPlug, identify_document, identify_report
 
     cars = [configure(netlist) for netlist in netlists(vehicles, limits_of(max_mb, max_depth, max_rows))]
     seen = _wires(wires or "", colour_code, cars)
@@ -83,17 +84,17 @@ def command(
     )
     _count(question)
     answer = identify(cars, question)
-    best = answer.candidates[0] if answer.candidates else None
-    study = Study(cars[best.number]) if best is not None else None
+    best = BestPlug(answer.candidates[0], Study(cars[answer.candidates[0].number])) if answer.candidates else None
+    inputs = {"vehicles": [input_document(car, digest(path)) for car, path in zip(cars, vehicles, strict=True)]}
     if json_file is not None:
-        write_out(json_file, json_text(identify_document(cars, answer, [digest(path) for path in vehicles])), vehicles)
-    names: list[str] = []
-    if out is not None and study is not None and best is not None:
-        files = face_files(study, best.connectors[0], digest(vehicles[best.number]))
-        write_files(out, files, vehicles)
-        names = [f"{out}/{name}" for name in files]
+        write_out(json_file, json_text(identify_document(cars, answer, inputs)), vehicles)
+    if out is not None and best is not None:
+        best = best.drawn(inputs["vehicles"][best.candidate.number]["digest"])
+    report = identify_report(cars, question, answer, best, inputs)
+    if out is not None:
+        write_report(out, report, best.files if best is not None else {}, vehicles, tell=json_file != "-")
     if json_file != "-":
-        say(identify_text(cars, question, answer, study, names), end="")
+        say(terminal_text(report), end="")
 
 
 def _wires(text: str, code: str | None, cars: Sequence[Vehicle]) -> tuple[Names | None, ...]:

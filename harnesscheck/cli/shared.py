@@ -6,7 +6,7 @@ import hashlib
 import sys
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
-from typing import NoReturn, TypeVar
+from typing import TYPE_CHECKING, NoReturn, TypeVar
 
 import click
 
@@ -16,6 +16,9 @@ from harnesscheck.model.places import InputFault, Place
 from harnesscheck.model.records import Netlist
 from harnesscheck.read.faults import MOST_FAULTS
 from harnesscheck.read.limits import Limits
+
+if TYPE_CHECKING:
+    from harnesscheck.report.blocks.vocabulary import Report
 
 SHOWN_FAULTS = 100
 COULD_NOT_RUN = 2
@@ -115,6 +118,18 @@ def write_files(folder: str, contents: Mapping[str, bytes], inputs: Sequence[str
             write_bytes(Path(folder) / name, data)
     except OSError as error:
         stop_for(folder, error.strerror or str(error), "a folder that can be written")
+
+
+def write_report(
+    folder: str, report: Report, others: Mapping[str, bytes], inputs: Sequence[str], *, tell: bool
+) -> None:
+    """Write a report's page and the files beside it into a folder, and say so."""
+    from harnesscheck.report.blocks.page import page_text
+
+    contents = {"report.html": page_text(report).encode("utf-8"), **others}
+    write_files(folder, contents, inputs)
+    for name in contents if tell else ():
+        say(f"wrote {folder}/{name}")
 
 
 def refuse_input(target: str, inputs: Sequence[str]) -> None:

@@ -13,17 +13,20 @@ from harnesscheck.cli.shared import (
     netlists,
     say,
     write_out,
+    write_report,
 )
 
 
 @click.command("validate")
 @click.argument("vehicle", type=click.Path())
 @click.option("--json", "json_file", metavar="FILE", help="Write the report as JSON; - is standard output.")
+@click.option("-o", "--out", metavar="DIR", help="Write the report as a page into a folder.")
 @fail_on_option
 @limit_options
 def command(
     vehicle: str,
     json_file: str | None,
+    out: str | None,
     fail_on: str | None,
     max_mb: int | None,
     max_depth: int | None,
@@ -37,17 +40,19 @@ def command(
     from harnesscheck.compare.doubtful import doubts
     from harnesscheck.network.graph.sides import Study
     from harnesscheck.read import configure
-    from harnesscheck.report.document import json_text, validation_document
-    from harnesscheck.report.text import validation_text
+    from harnesscheck.report.blocks.terminal import terminal_text
+    from harnesscheck.report.document import envelope, input_document, json_text
+    from harnesscheck.report.validate import validation_report
 
     (netlist,) = netlists([vehicle], limits_of(max_mb, max_depth, max_rows))
     study = Study(configure(netlist))
     found = doubts(study)
+    inputs = {"donor": input_document(study.vehicle, digest(vehicle))}
     if json_file is not None:
-        document = validation_document(study.vehicle, found, digest(vehicle))
-        write_out(json_file, json_text(document), [vehicle])
+        write_out(json_file, json_text(envelope("validate", inputs, findings=found)), [vehicle])
+    report = validation_report(study, found, inputs)
+    if out is not None:
+        write_report(out, report, {}, [vehicle], tell=json_file != "-")
     if json_file != "-":
-        say(validation_text(study, found), end="")
-        if not netlist.pins:
-            say("No pin is written yet: there was nothing to look through.")
+        say(terminal_text(report), end="")
     leave(found, fail_on)

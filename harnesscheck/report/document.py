@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict
 from typing import Any
 
@@ -88,22 +88,44 @@ def verdict_document(verdict: Verdict) -> dict[str, Any]:
     }
 
 
+def envelope(
+    command: str,
+    inputs: Mapping[str, Any],
+    *,
+    pairs: Pairs | None = None,
+    findings: Sequence[Finding] = (),
+    coverage: Mapping[str, Any] | None = None,
+    verdict: Verdict | None = None,
+) -> dict[str, Any]:
+    """What every report has, in its order; a command adds its own body to it."""
+    return {
+        "format": FORMAT,
+        "command": command,
+        "inputs": dict(inputs),
+        "alignment": alignment_document(pairs or Pairs()),
+        "findings": [finding_document(finding) for finding in findings],
+        "coverage": dict(coverage or {}),
+        "verdict": verdict_document(verdict or verdict_of(findings, 1)),
+    }
+
+
 def comparison_document(result: Comparison, digests: Sequence[str], since: Since | None = None) -> dict[str, Any]:
     """The report of a compare. ``digests`` are the donor's and the shell's, and the swap sheet's of a built car."""
-    document: dict[str, Any] = {
-        "format": FORMAT,
-        "command": "compare",
-        "inputs": {
-            "donor": input_document(result.donor.vehicle, digests[0]),
-            "shell": input_document(_shell_of(result).vehicle, digests[1]),
-        },
-        "alignment": alignment_document(result.pairs),
-        "findings": [finding_document(finding) for finding in result.findings],
-        "coverage": asdict(result.coverage),
-        "verdict": verdict_document(verdict_for(result)),
+    inputs: dict[str, Any] = {
+        "donor": input_document(result.donor.vehicle, digests[0]),
+        "shell": input_document(_shell_of(result).vehicle, digests[1]),
     }
     if isinstance(result, BuiltComparison):
-        document["inputs"]["swap"] = {"file": result.sheet.path, "digest": digests[2]}
+        inputs["swap"] = {"file": result.sheet.path, "digest": digests[2]}
+    document = envelope(
+        "compare",
+        inputs,
+        pairs=result.pairs,
+        findings=result.findings,
+        coverage=asdict(result.coverage),
+        verdict=verdict_for(result),
+    )
+    if isinstance(result, BuiltComparison):
         document["built"] = {"harness": dict(result.harness), "parts": dict(result.parts)}
     if since is not None:
         document["since"] = {
@@ -120,12 +142,4 @@ def _shell_of(result: Comparison) -> Study:
 
 def validation_document(vehicle: Vehicle, findings: Sequence[Finding], digest: str) -> dict[str, Any]:
     """The report of a validate: one vehicle, so only donor places are filled."""
-    return {
-        "format": FORMAT,
-        "command": "validate",
-        "inputs": {"donor": input_document(vehicle, digest)},
-        "alignment": alignment_document(Pairs()),
-        "findings": [finding_document(finding) for finding in findings],
-        "coverage": {},
-        "verdict": verdict_document(verdict_of(findings, 1)),
-    }
+    return envelope("validate", {"donor": input_document(vehicle, digest)}, findings=findings)

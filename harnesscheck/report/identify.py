@@ -7,23 +7,35 @@ what tells the first ones apart, and the likeliest plug cavity by cavity.
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterator, Sequence
-from dataclasses import replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from harnesscheck.align.identify import Candidate, PlugAnswer, PlugQuestion
-from harnesscheck.align.pairs import Pairs
 from harnesscheck.compare.finding.sentences import HIGH_VOLTAGE_CAUTION, RESTRAINT_CAUTION
 from harnesscheck.compare.plugs.restraint import plug_is_special
 from harnesscheck.draw.face import Content, contents
-from harnesscheck.draw.targets import DrawingAsked as DrawingAsked
-from harnesscheck.draw.targets import NotDrawn, draw_target
+from harnesscheck.draw.scene import Scene
+from harnesscheck.draw.svg import svg
+from harnesscheck.draw.targets import DrawingAsked, NotDrawn, draw_target
 from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.graph.index import EMPTY, UNKNOWN
 from harnesscheck.network.graph.sides import Label, Study
-from harnesscheck.report.document import alignment_document, input_document, verdict_document
-from harnesscheck.report.paragraphs import wrapped
-from harnesscheck.report.since import FORMAT
+from harnesscheck.report.blocks.vocabulary import (
+    Answer,
+    Caution,
+    Facts,
+    Paragraph,
+    Passage,
+    Report,
+    Table,
+    paragraphs,
+    present,
+    table,
+)
+from harnesscheck.report.cars import car_words
+from harnesscheck.report.document import envelope
+from harnesscheck.report.drawings import figure, page_font
 from harnesscheck.report.verdict import Verdict, verdict_of
 
 NONE_OF_THESE = "none of these"
@@ -31,25 +43,33 @@ MOST_SHOWN = 6
 ENOUGH = 0.99  # of the probability; candidates beyond are only counted
 
 
-def identify_text(
-    cars: Sequence[Vehicle], question: PlugQuestion, answer: PlugAnswer, study: Study | None, drawn: Sequence[str]
-) -> str:
-    """The whole answer. ``study`` is of the likeliest candidate's car; ``drawn`` are the files of its face."""
-    lines = [*wrapped(f"You see: {_seen(question)}"), ""]
-    if study is None:
-        return "\n".join([*lines, "The files hold no plug with wires in it.", ""])
+def identify_report(
+    cars: Sequence[Vehicle],
+    question: PlugQuestion,
+    answer: PlugAnswer,
+    best: BestPlug | None,
+    inputs: Mapping[str, Any],
+) -> Report:
+    """The whole answer; ``best`` is the likeliest candidate, none where the files hold no plug with wires."""
     names = car_names(cars)
-    best = answer.candidates[0]
-    lines += [*wrapped(_sentence(answer, names)), ""]
-    lines += [line for row in _ranking(cars, names, answer) for line in row]
-    lines += ["", *_look(answer, names)]
-    lines += _face(study, best, names, drawn)
-    if _special(study, best):
-        lines += ["", *wrapped(RESTRAINT_CAUTION), *wrapped(HIGH_VOLTAGE_CAUTION)]
-    return "\n".join(lines) + "\n"
+    seen = Paragraph(f"You see: {_seen(question)}")
+    said = Answer(_sentence(answer, names))
+    blocks = present(seen, said)
+    if best is not None:
+        blocks = present(
+            seen, said, _ranking(cars, names, answer), _look(answer, names), _face(best, names), _cautions(best)
+        )
+    about = tuple(("vehicle", car_words(car)) for car in cars)
+    return Report(
+        "What this loose plug may be",
+        about,
+        blocks,
+        inputs,
+        page_font(best.scenes.values()) if best is not None else "",
+    )
 
 
-def identify_document(cars: Sequence[Vehicle], answer: PlugAnswer, digests: Sequence[str]) -> dict[str, Any]:
+def identify_document(cars: Sequence[Vehicle], answer: PlugAnswer, inputs: Mapping[str, Any]) -> dict[str, Any]:
     """The JSON report. ``connector`` of a mated pair is its likelier half; "none of these" has no connector."""
     names = car_names(cars)
     rows = [(one.probability, _candidate(one, names)) for one in answer.candidates]
@@ -60,26 +80,34 @@ def identify_document(cars: Sequence[Vehicle], answer: PlugAnswer, digests: Sequ
         firsts = zip(answer.candidates, answer.look_at.seen, strict=False)
         seen = [{"vehicle": names[one.number], "connector": one.connectors[0], "seen": text} for one, text in firsts]
         look = {"what": answer.look_at.what, "seen": seen}
-    verdict = verdict_of((), 1)
-    return {
-        "format": FORMAT,
-        "command": "identify",
-        "inputs": {"vehicles": [input_document(car, sum_) for car, sum_ in zip(cars, digests, strict=True)]},
-        "alignment": alignment_document(Pairs()),
-        "findings": [],
-        "coverage": {},
-        "verdict": verdict_document(Verdict(None, verdict.counts, 0, _sentence(answer, names))),
-        "candidates": [row for _, row in rows],
-        "look-at": look,
-    }
+    counts = verdict_of((), 1).counts
+    document = envelope("identify", inputs, verdict=Verdict(None, counts, 0, _sentence(answer, names)))
+    return {**document, "candidates": [row for _, row in rows], "look-at": look}
 
 
-def face_files(study: Study, connector: str, digest: str) -> dict[str, bytes]:
-    """The face of a plug as SVG, by file name."""
-    from harnesscheck.draw.svg import svg
+@dataclass(frozen=True)
+class BestPlug:
+    """The likeliest candidate, its car, and the sheets of its face by file name, where they are drawn."""
 
-    sheets = draw_target(study, connector, asked=DrawingAsked(digest=digest))
-    return {} if isinstance(sheets, NotDrawn) else {f"{one.name}.svg": svg(one.scene).encode("utf-8") for one in sheets}
+    candidate: Candidate
+    study: Study
+    scenes: Mapping[str, Scene] = field(default_factory=dict)
+
+    @property
+    def plug(self) -> str:
+        """Its likelier half."""
+        return self.candidate.connectors[0]
+
+    def drawn(self, digest: str) -> BestPlug:
+        """The same with the drawing of its face; ``digest`` is of the car's file."""
+        sheets = draw_target(self.study, self.plug, asked=DrawingAsked(digest=digest))
+        scenes = {} if isinstance(sheets, NotDrawn) else {f"{one.name}.svg": one.scene for one in sheets}
+        return replace(self, scenes=scenes)
+
+    @property
+    def files(self) -> dict[str, bytes]:
+        """The drawings by file name."""
+        return {name: svg(scene).encode("utf-8") for name, scene in self.scenes.items()}
 
 
 def car_names(cars: Sequence[Vehicle]) -> list[str]:
@@ -137,27 +165,23 @@ def _percent(share: float) -> str:
     return f"{share:.0%}".replace("%", " %") if share >= 0.005 else "under 1 %"
 
 
-def _ranking(cars: Sequence[Vehicle], names: Sequence[str], answer: PlugAnswer) -> Iterator[list[str]]:
-    """One entry a candidate, the halves that are plugged together on one line, the rest counted."""
-    total, shown, said = answer.none, 0, False
+def _ranking(cars: Sequence[Vehicle], names: Sequence[str], answer: PlugAnswer) -> Table:
+    """One row a candidate with the halves that are plugged together, the rest counted."""
+    rows: list[tuple[str, str]] = []
+    none = (_percent(answer.none), NONE_OF_THESE)
+    total, shown = answer.none, 0
     for one in answer.candidates:
         if shown == MOST_SHOWN or (shown >= 3 and total > ENOUGH):
             break
-        if not said and answer.none >= one.probability:
-            yield [f"{_percent(answer.none):>9}  {NONE_OF_THESE}"]
-            said = True
-        yield _entry(cars[one.number], names, one)
+        if none not in rows and answer.none >= one.probability:
+            rows.append(none)
+        rows.append((_percent(one.probability), f"{_called(one, names)}: {_look_of(cars[one.number], one)}"))
         total, shown = total + one.probability, shown + 1
-    if not said:
-        yield [f"{_percent(answer.none):>9}  {NONE_OF_THESE}"]
-    left = len(answer.candidates) - shown
-    if left:
-        yield [f"{_percent(max(0.0, 1 - total)):>9}  {left} other plugs together"]
-
-
-def _entry(car: Vehicle, names: Sequence[str], one: Candidate) -> list[str]:
-    lines = wrapped(f"{_called(one, names)}: {_look_of(car, one)}", " " * 11)
-    return [f"{_percent(one.probability):>9}  {lines[0].lstrip()}", *lines[1:]]
+    if none not in rows:
+        rows.append(none)
+    if left := len(answer.candidates) - shown:
+        rows.append((_percent(max(0.0, 1 - total)), f"{left} other plugs together"))
+    return table("What it may be", ("#chance", "plug"), rows)
 
 
 def _look_of(car: Vehicle, one: Candidate) -> str:
@@ -172,37 +196,31 @@ def _look_of(car: Vehicle, one: Candidate) -> str:
     return ", ".join(words + ([row.at] if row.at else []))
 
 
-def _look(answer: PlugAnswer, names: Sequence[str]) -> list[str]:
+def _look(answer: PlugAnswer, names: Sequence[str]) -> Passage | None:
     """The observation that tells the first candidates apart, and which two it does not."""
     look = answer.look_at
     if look is None:
-        return []
+        return None
     firsts = answer.candidates[: len(look.seen)]
     called = [_called(one, names) for one in firsts]
     groups: dict[str, list[str]] = defaultdict(list)
     for plug, seen in zip(called, look.seen, strict=True):
         groups[seen].append(plug)
     aim = "To make sure" if answer.candidates[0].probability > 0.9 else "To tell the first ones apart"
-    lines = wrapped(f"{aim}, look at {look.what}:")
-    for seen, plugs in groups.items():
-        lines += wrapped(f"{seen}: {', '.join(plugs)}", "  ")
-    if look.seen[0] == look.seen[1]:
-        lines += wrapped(f"It does not tell {called[0]} from {called[1]}.", "  ")
-    return [*lines, ""]
+    same = f"It does not tell {called[0]} from {called[1]}." if look.seen[0] == look.seen[1] else ""
+    return Passage(
+        (Facts(tuple((seen, ", ".join(plugs)) for seen, plugs in groups.items())), *paragraphs(filter(None, [same]))),
+        f"{aim}, look at {look.what}:",
+    )
 
 
-def _face(study: Study, best: Candidate, names: Sequence[str], drawn: Sequence[str]) -> list[str]:
-    """The likelier half cavity by cavity, or the files that it was drawn in."""
-    plug = best.connectors[0]
-    name = _called(replace(best, connectors=(plug,)), names)
-    if drawn:
-        return [f"The face of {name} is drawn in:", *(f"  {file}" for file in drawn)]
-    cells = [_cell(one) for one in contents(study, plug)]
-    widths = [max((len(cell[column]) for cell in cells), default=0) for column in range(2)]
-    lines = wrapped(f"{name}, to hold the plug against (-o DIR draws its face):")
-    for cavity, colour, rest in cells:
-        lines.append(f"  {cavity:>{widths[0]}}  {colour:{widths[1]}}  {rest}"[:80].rstrip())
-    return lines
+def _face(best: BestPlug, names: Sequence[str]) -> Passage:
+    """The likelier half cavity by cavity, and its face where it is drawn."""
+    name = _called(replace(best.candidate, connectors=(best.plug,)), names)
+    drawn = [figure(scene, f"The face of {name}", number) for number, scene in enumerate(best.scenes.values())]
+    cells = table(f"Cavities of {name}", ("#cavity", "colour", "circuit"), map(_cell, contents(best.study, best.plug)))
+    aside = "" if drawn else " (-o DIR draws its face)"
+    return Passage((*drawn, cells), f"{name}, to hold the plug against{aside}:")
 
 
 def _cell(one: Content) -> tuple[str, str, str]:
@@ -216,10 +234,11 @@ def _cell(one: Content) -> tuple[str, str, str]:
     return one.cavity, words if colour is not None else "colour not known", one.circuit
 
 
-def _special(study: Study, best: Candidate) -> bool:
-    """Whether the likeliest plug is on restraint or high-voltage wiring: then nobody is sent there with a meter."""
-    return any(
-        plug_is_special(study, plug)
-        or any(study.side(plug, cavity).label is Label.RESTRAINT for cavity in study.index.cavities(plug))
-        for plug in best.connectors
+def _cautions(best: BestPlug) -> Caution | None:
+    """Where the likeliest plug is on restraint or high-voltage wiring nobody is sent there with a meter."""
+    special = any(
+        plug_is_special(best.study, plug)
+        or any(best.study.side(plug, cavity).label is Label.RESTRAINT for cavity in best.study.index.cavities(plug))
+        for plug in best.candidate.connectors
     )
+    return Caution((RESTRAINT_CAUTION, HIGH_VOLTAGE_CAUTION)) if special else None

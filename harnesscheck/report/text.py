@@ -9,12 +9,10 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from harnesscheck.align.pairs import Pairs
 from harnesscheck.compare.built import BuiltComparison
 from harnesscheck.compare.compare import Comparison
-from harnesscheck.compare.coverage import car_coverage
 from harnesscheck.compare.finding.findings import Finding, Spot
 from harnesscheck.compare.finding.kinds import Certainty, Severity
 from harnesscheck.compare.finding.sentences import RESTRAINT_CAUTION
 from harnesscheck.model.vehicle import Vehicle
-from harnesscheck.network.graph.sides import Study
 from harnesscheck.report.built import built_lines
 from harnesscheck.report.pairing import PLAIN, Shown, said_first, said_last
 from harnesscheck.report.paragraphs import WIDTH, wrapped
@@ -178,21 +176,3 @@ def coverage_lines(result: Comparison) -> list[str]:
     if any(finding.kind == "restraint-altered" for finding in result.findings):
         lines += ["", *wrapped(RESTRAINT_CAUTION)]
     return lines
-
-
-def validation_text(study: Study, findings: Sequence[Finding]) -> str:
-    """What is doubtful about one car, worst first, and how much of it is documented."""
-    vehicle = study.vehicle
-    car = car_coverage(study)
-    lines = [_car("vehicle", vehicle), "No rule of the file format is broken.", ""]
-    for severity in Severity:
-        chosen = [finding for finding in findings if finding.severity is severity]
-        if chosen:
-            lines += [_HEADS[severity], "=" * len(_HEADS[severity]), *_by_place(chosen, vehicle, vehicle)]
-    if not findings:
-        lines += ["Nothing doubtful was found in the wiring.", ""]
-    lines += wrapped(
-        f"{car.documented} of {car.cavities} cavities documented ({car.percent} %), {car.connectors} plug halves, "
-        f"{car.components} components; the other half of {car.unmated} plugs is not in the file."
-    )
-    return "\n".join(lines) + "\n"

@@ -106,14 +106,15 @@ def test_what_to_look_at_parts_the_first_candidates(tmp_path: Path) -> None:
     assert len({one["seen"] for one in look["seen"]}) > 1
 
 
-def test_the_face_is_listed_or_drawn(tmp_path: Path) -> None:
-    """Without -o a list of cavities with colours; with it a drawing, named."""
+def test_the_face_is_listed_and_drawn(tmp_path: Path) -> None:
+    """A list of cavities with colours; with -o a drawing as well, on the page and by itself."""
     words = [CARS[1], "--cavities", "6", "--wires", LIGHT_SWITCH]
     listed = identify(*words, cwd=tmp_path).stdout
     drawn = identify(*words, "-o", "out", cwd=tmp_path).stdout
 
     assert "  1  red/white +1  LSF" in listed and "  6  empty" in listed
-    assert "out/face-LS-AH.svg" in drawn and "  6  empty" not in drawn
+    assert "wrote out/face-LS-AH.svg" in drawn and "  6  empty" in drawn
+    assert "<svg" in (tmp_path / "out" / "report.html").read_text(encoding="utf-8")
     assert (tmp_path / "out" / "face-LS-AH.svg").read_text(encoding="utf-8").startswith("<svg")
 
 

@@ -1,0 +1,1 @@
+"""What every report is made of, and what turns it into text, a page, a table for a spreadsheet."""

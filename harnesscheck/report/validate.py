@@ -1,0 +1,41 @@
+"""What is doubtful about one car, and how much of it is documented."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from harnesscheck.compare.coverage import car_coverage
+from harnesscheck.compare.finding.findings import Finding
+from harnesscheck.compare.finding.kinds import Severity
+from harnesscheck.network.graph.sides import Study
+from harnesscheck.report.blocks.vocabulary import Answer, AnyBlock, Paragraph, Report, Section
+from harnesscheck.report.cars import car_words
+from harnesscheck.report.findings import by_plug, finding_card, severity_section
+from harnesscheck.report.verdict import verdict_of
+
+
+def validation_report(study: Study, findings: Sequence[Finding], inputs: Mapping[str, Any]) -> Report:
+    """Worst first, by plug."""
+    vehicle, car = study.vehicle, car_coverage(study)
+    sections: list[AnyBlock] = [
+        severity_section(severity, *by_plug(chosen, vehicle, vehicle, finding_card))
+        for severity in Severity
+        if (chosen := [one for one in findings if one.severity is severity])
+    ]
+    counts = tuple(verdict_of(findings, 1).counts.items()) if findings else ()
+    rests = Paragraph(
+        f"{car.documented} of {car.cavities} cavities documented ({car.percent} %), {car.connectors} plug halves, "
+        f"{car.components} components; the other half of {car.unmated} plugs is not in the file."
+    )
+    sections.append(Section("What this rests on", (rests,)))
+    blocks = (Answer(f"No rule of the file format is broken. {_found(study, findings)}", counts=counts), *sections)
+    return Report(f"{vehicle.name}: what is doubtful in its file", (("vehicle", car_words(vehicle)),), blocks, inputs)
+
+
+def _found(study: Study, findings: Sequence[Finding]) -> str:
+    if not study.vehicle.netlist.pins:
+        return "No pin is written yet: there was nothing to look through."
+    if not findings:
+        return "Nothing doubtful was found in the wiring."
+    return f"{len(findings)} thing{' is' if len(findings) == 1 else 's are'} doubtful in the wiring."
