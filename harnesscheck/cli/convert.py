@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from harnesscheck.cli.shared import limit_options, limits_of, netlists, refuse_input, say, stop_for
+from harnesscheck.cli.shared import limit_options, limits_of, netlists_and_remarks, refuse_input, say, stop_for
 from harnesscheck.model.records import Netlist
 
 _NOT_WRITTEN = (".xlsx", ".xlsm", ".xls", ".xlsb", ".ods", ".numbers", ".tsv", ".kbl", ".json", ".toml")
@@ -23,7 +23,10 @@ def command(source: str, target: str, max_mb: int | None, max_depth: int | None,
     single table of pins (where the netlist holds no more), any other as a
     folder of CSV tables. Nothing is lost; the source is never overwritten.
     """
-    (netlist,) = netlists([source], limits_of(max_mb, max_depth, max_rows))
+    from harnesscheck.report.blocks.terminal import block_lines
+    from harnesscheck.report.how_read import how_read_section
+
+    ((netlist, how),) = netlists_and_remarks([source], limits_of(max_mb, max_depth, max_rows))
     ending = Path(target).suffix.lower()
     if ending in _NOT_WRITTEN:
         stop_for(target, f"a name that ends in {ending}", "a name that ends in .xml or .csv, or that of a folder")
@@ -32,6 +35,8 @@ def command(source: str, target: str, max_mb: int | None, max_depth: int | None,
         _write(netlist, target, ending)
     except OSError as error:
         stop_for(target, error.strerror or str(error), "a place that can be written")
+    if (told := how_read_section(how)) is not None:
+        say("\n".join(block_lines([told])))
     say(f"wrote {target}")
 
 

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from harnesscheck.cli.shared import (
+    colour_code,
     digest,
     limit_options,
     limits_of,
@@ -39,7 +40,6 @@ MOST_WIRES = 500  # of one plug; more is no plug but a file pasted in
     "- an empty cavity.",
 )
 @click.option("--in-order", is_flag=True, help="The wires are those of cavity 1, 2, 3 and so on.")
-@click.option("--colour-code", type=click.Choice(COLOUR_CODES), help="The style of the colours (the files' own).")
 @click.option("--housing-colour", metavar="COLOUR", help="The colour of its housing.")
 @click.option("--half", type=click.Choice(["pins", "sockets"]), help="Whether it holds pins or sockets.")
 @click.option("--at", metavar="PLACE", help="Where in the car it lies.")
@@ -51,7 +51,6 @@ def command(
     cavities: int | None,
     wires: str | None,
     in_order: bool,
-    colour_code: str | None,
     housing_colour: str | None,
     half: str | None,
     at: str | None,
@@ -73,7 +72,7 @@ def command(
     from harnesscheck.report.identify import BestPlug, identify_document, identify_report
 
     cars = [configure(netlist) for netlist in netlists(vehicles, limits_of(max_mb, max_depth, max_rows))]
-    seen = _wires(wires or "", colour_code, cars)
+    seen = _wires(wires or "", colour_code(), cars)
     question = PlugQuestion(
         seen if in_order else tuple(names for names in seen if names != ()),
         cavities,

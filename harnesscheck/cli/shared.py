@@ -12,16 +12,19 @@ import click
 
 from harnesscheck.compare.finding.findings import Finding
 from harnesscheck.compare.finding.kinds import Severity
+from harnesscheck.fields import COLOUR_CODES
 from harnesscheck.model.places import InputFault, Place
 from harnesscheck.model.records import Netlist
 from harnesscheck.read.faults import MOST_FAULTS
 from harnesscheck.read.limits import Limits
+from harnesscheck.read.remarks import HowRead
 
 if TYPE_CHECKING:
     from harnesscheck.report.blocks.vocabulary import Report
 
 SHOWN_FAULTS = 100
 COULD_NOT_RUN = 2
+_COLOUR_CODE = "harnesscheck.colour-code"
 FOUND = 1
 _PLAIN = str.maketrans(
     {"Ω": "ohm", "→": "->", "–": "-", "—": "-", "²": "2", "µ": "u", "°": " deg ", "✓": "x", "…": "..."}
@@ -63,18 +66,28 @@ def is_sheet(path: str) -> bool:
 
 
 def netlists(paths: Sequence[str], limits: Limits) -> list[Netlist]:
-    """Read several netlists; the faults of all of them come at once."""
-    from harnesscheck.read import read_netlist
+    """Read several netlists; the faults of all of them come at once. Questions to their writers are only counted."""
+    read = netlists_and_remarks(paths, limits)
+    for path, how in dict(zip(paths, (how for _, how in read), strict=True)).items():
+        if asked := sum(remark.count for remark in how.remarks):
+            cells = "1 text" if asked == 1 else f"{asked} texts"
+            say(f"{path}: {cells} not read for certain; listed by: harnesscheck validate {path}", err=True)
+    return [netlist for netlist, _ in read]
+
+
+def netlists_and_remarks(paths: Sequence[str], limits: Limits) -> list[tuple[Netlist, HowRead]]:
+    """The same, with what the reader has to say about each."""
+    from harnesscheck.read import read_with_remarks
 
     sheets = [path for path in paths if is_sheet(path)]
     if sheets:
         expected = "a netlist: an XML file, a folder of tables, a workbook or one CSV file"
         stop([InputFault(Place(path), "a swap sheet", expected) for path in dict.fromkeys(sheets)])
-    read = [read_netlist(path, limits) for path in paths]
-    faults = [fault for result in read if isinstance(result, list) for fault in result]
+    read = [read_with_remarks(path, limits, colour_code()) for path in paths]
+    faults = [fault for result, _ in read if isinstance(result, list) for fault in result]
     if faults:
         stop(list(dict.fromkeys(faults)))  # one file may be given as both cars
-    return [result for result in read if isinstance(result, Netlist)]
+    return [(result, how) for result, how in read if isinstance(result, Netlist)]
 
 
 def digest(path: str) -> str:
@@ -159,12 +172,30 @@ def fail_on_option(function: F) -> F:
     )(function)
 
 
+def colour_code() -> str | None:
+    """The style that ``--colour-code`` says the colours are in, where a file does not say its own."""
+    context = click.get_current_context(silent=True)
+    found: str | None = context.meta.get(_COLOUR_CODE) if context is not None else None
+    return found
+
+
+def _keep_colour_code(context: click.Context, _: click.Parameter, value: str | None) -> None:
+    context.meta[_COLOUR_CODE] = value
+
+
 def limit_options(function: F) -> F:
-    """Limits against hostile files, which a big car may need raised."""
+    """How files are read: limits against hostile ones, which a big car may need raised, and the style of colours."""
     size = click.option("--max-mb", type=click.IntRange(1), help="Largest input file in MiB (512).")
     depth = click.option("--max-depth", type=click.IntRange(1, 1000), help="Deepest nesting of an XML file (16).")
     rows = click.option("--max-rows", type=click.IntRange(1), help="Most rows of one netlist (5,000,000).")
-    return size(depth(rows(function)))
+    style = click.option(
+        "--colour-code",
+        type=click.Choice(COLOUR_CODES),
+        expose_value=False,
+        callback=_keep_colour_code,
+        help="The style of the colours, where a file does not say its own.",
+    )
+    return style(size(depth(rows(function))))
 
 
 def limits_of(max_mb: int | None, max_depth: int | None, max_rows: int | None) -> Limits:

@@ -4,8 +4,8 @@
 gives, ``read_swap`` reads a swap sheet.
 """
 
-from harnesscheck.read.any import read_netlist
+from harnesscheck.read.any import read_netlist, read_with_remarks
 from harnesscheck.read.configure import configure
 from harnesscheck.read.limits import DEFAULT_LIMITS, Limits
 
-__all__ = ["DEFAULT_LIMITS", "Limits", "configure", "read_netlist"]
+__all__ = ["DEFAULT_LIMITS", "Limits", "configure", "read_netlist", "read_with_remarks"]

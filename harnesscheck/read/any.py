@@ -20,6 +20,7 @@ from harnesscheck.read.files import is_folder, open_regular
 from harnesscheck.read.imply import imply, tell_harnesses
 from harnesscheck.read.limits import DEFAULT_LIMITS, Limits
 from harnesscheck.read.pool import pool_pins
+from harnesscheck.read.remarks import HowRead
 from harnesscheck.read.shown import field_name, shown
 from harnesscheck.read.tables import TEXT_ENDINGS, WORKBOOK_ENDINGS, read_tables
 from harnesscheck.read.values import Origin
@@ -28,36 +29,47 @@ from harnesscheck.read.xml import read_xml
 _TABLE_ENDINGS = (*TEXT_ENDINGS, *WORKBOOK_ENDINGS)
 
 
-def read_netlist(path: str | Path, limits: Limits = DEFAULT_LIMITS) -> Netlist | list[InputFault]:
+def read_netlist(
+    path: str | Path, limits: Limits = DEFAULT_LIMITS, colour_code: str | None = None
+) -> Netlist | list[InputFault]:
     """Read one vehicle's netlist; returns every input fault instead where there is any.
 
     The path may be an XML file, a folder of tables, a workbook or one CSV file.
-    Nothing is raised for bad input. ``limits`` bounds time and memory.
+    Nothing is raised for bad input. ``limits`` bounds time and memory;
+    ``colour_code`` is the style of a file that does not say its own.
     """
+    return read_with_remarks(path, limits, colour_code)[0]
+
+
+def read_with_remarks(
+    path: str | Path, limits: Limits = DEFAULT_LIMITS, colour_code: str | None = None
+) -> tuple[Netlist | list[InputFault], HowRead]:
+    """The same, and what the reader has to say about how it understood the file."""
     faults = Faults()
     with _no_collection():
         try:
-            netlist = _read(Path(path), faults, limits)
+            netlist = _read(Path(path), faults, limits, colour_code)
         except StopReading:
-            return faults.in_order()
-    return faults.in_order() if faults else netlist
+            return faults.in_order(), faults.remarks.gathered()
+    return faults.in_order() if faults else netlist, faults.remarks.gathered()
 
 
-def _read(path: Path, faults: Faults, limits: Limits) -> Netlist:
+def _read(path: Path, faults: Faults, limits: Limits, colour_code: str | None) -> Netlist:
     builder = Builder(faults, limits)
     kept: list[Row] = []
 
     def begin(header: Values, origin: Origin) -> Take:
         """Rows go straight into records, or aside where a base must come first."""
         if header.get("base") is not None:
-            return _keeper(kept, faults, limits)(header, origin)
+            return _keeper(kept, faults, limits, colour_code)(header, origin)
         header.pop("base", None)
+        _tell(header, colour_code)
         builder.add("netlist", header, origin)
         return builder.add
 
     read_rows(path, faults, limits, begin)
     if kept:
-        for row in _over_base(path, kept, faults, limits, (path,)):
+        for row in _over_base(path, kept, faults, limits, colour_code, (path,)):
             builder.add(row.sort, row.values, row.origin)
     imply(builder)
     expand(builder)
@@ -83,7 +95,13 @@ def _starts_as_xml(path: Path, faults: Faults, limits: Limits) -> bool:
     return head.removeprefix(codecs.BOM_UTF8).lstrip().startswith(b"<")
 
 
-def _keeper(rows: list[Row], faults: Faults, limits: Limits) -> Begin:
+def _tell(header: Values, colour_code: str | None) -> None:
+    """Say the style of the colours where the file does not."""
+    if colour_code is not None and header.get("colour_code") is None:
+        header["colour_code"] = colour_code
+
+
+def _keeper(rows: list[Row], faults: Faults, limits: Limits, colour_code: str | None) -> Begin:
     """Keeps rows in a list."""
 
     def take(sort: str, values: Values, origin: Origin) -> None:
@@ -93,13 +111,16 @@ def _keeper(rows: list[Row], faults: Faults, limits: Limits) -> Begin:
         rows.append(Row(sort, values, origin))
 
     def begin(header: Values, origin: Origin) -> Take:
+        _tell(header, colour_code)
         take("netlist", header, origin)
         return take
 
     return begin
 
 
-def _over_base(path: Path, own: list[Row], faults: Faults, limits: Limits, chain: tuple[Path, ...]) -> list[Row]:
+def _over_base(
+    path: Path, own: list[Row], faults: Faults, limits: Limits, colour_code: str | None, chain: tuple[Path, ...]
+) -> list[Row]:
     """A netlist's rows over those of its base, and of its base's base."""
     header = own[0]
     named = header.values.pop("base", None)
@@ -117,8 +138,8 @@ def _over_base(path: Path, own: list[Row], faults: Faults, limits: Limits, chain
     if is_folder(path) and base.resolve().is_relative_to(path.resolve()):
         faults.stop(place, named, "base: a file outside this folder, whose tables are all read already")
     rows: list[Row] = []
-    read_rows(base, faults, limits, _keeper(rows, faults, limits))
-    return overlay(_over_base(base, rows, faults, limits, (*chain, base)), own, faults)
+    read_rows(base, faults, limits, _keeper(rows, faults, limits, colour_code))
+    return overlay(_over_base(base, rows, faults, limits, colour_code, (*chain, base)), own, faults)
 
 
 def _same_file(a: Path, b: Path) -> bool:

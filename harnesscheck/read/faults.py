@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import NoReturn
 
 from harnesscheck.model.places import InputFault, Place
+from harnesscheck.read.remarks import Remarks
 
 MOST_FAULTS = 10_000  # a file with more is not one of ours, and listing it would fill the memory
 
@@ -14,10 +15,11 @@ class StopReading(Exception):
 
 
 class Faults:
-    """Every fault found so far."""
+    """Every fault found so far, and what else is to be said about the file."""
 
     def __init__(self) -> None:
         self.found: list[InputFault] = []
+        self.remarks = Remarks()
 
     def __bool__(self) -> bool:
         return bool(self.found)

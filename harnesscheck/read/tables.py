@@ -8,7 +8,7 @@ field name, as attributes are in XML, and one typer reads both.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -75,14 +75,7 @@ def read_tables(path: Path, faults: Faults, limits: Limits, begin: Begin) -> Non
             if left < 0:
                 most = f"at most {limits.max_rows} rows (a limit, can be raised)"
                 faults.stop(row.origin.place(), "one more row", most)
-    rows = reading.typed(raw)
-    if reading.broken:
-        raise StopReading
-    (header,) = rows["netlist"]
-    take = begin(header.values, header.origin)
-    for sort in ROW_NAMES[1:]:
-        for typed in rows[sort]:
-            take(sort, typed.values, typed.origin)
+    reading.hand_over(raw, begin)
 
 
 class _Reading:
@@ -224,27 +217,39 @@ class _Reading:
 
     # -- rows as values
 
-    def typed(self, raw: dict[str, list[_RawRow]]) -> dict[str, list[Row]]:
-        """The rows typed, and those that are one pooled."""
+    def hand_over(self, raw: dict[str, list[_RawRow]], begin: Begin) -> None:
+        """Type the rows, pool those that are one, and hand them over: the header first, for it may tell the colours."""
         pool, empty = Pool(self._faults), EmptyCavities()
-        typers = self._typers(None)
-        for sort in ROW_NAMES:
+        self._type(raw, ("netlist",), self._typers(None), pool, empty)
+        header = next(iter(pool.rows["netlist"]), None) or Row("netlist", {}, Origin(Source(str(self._path)), 0))
+        take = begin(header.values, header.origin)
+        self._type(raw, ROW_NAMES[1:], self._typers(header.values.get("colour_code")), pool, empty)
+        empty.settle(pool.rows["pin"], pool.rows["connector"], self._faults)
+        if self.broken:
+            raise StopReading
+        for sort in ROW_NAMES[1:]:
+            for typed in pool.rows[sort]:
+                take(sort, typed.values, typed.origin)
+
+    def _type(
+        self,
+        raw: dict[str, list[_RawRow]],
+        sorts: Sequence[str],
+        typers: dict[bool, Typer],
+        pool: Pool,
+        empty: EmptyCavities,
+    ) -> None:
+        for sort in sorts:
             for row in raw[sort]:
                 values = typers[row.decimal_comma].values(sort, row.texts, row.origin)
                 if row.empty:
                     empty.add(values, row.origin)
                 else:
                     pool.add(Row(sort, values, row.origin))
-            if sort == "netlist":
-                if not pool.rows["netlist"]:
-                    pool.add(Row("netlist", {}, Origin(Source(str(self._path)), 0)))
-                typers = self._typers(pool.rows["netlist"][0].values.get("colour_code"))
-        empty.settle(pool.rows["pin"], pool.rows["connector"], self._faults)
-        return pool.rows
 
     def _typers(self, colour_code: str | None) -> dict[bool, Typer]:
         """One for tables with a decimal point, one for those with a comma."""
-        return {comma: Typer(self._faults, self._limits, colour_code, comma) for comma in (False, True)}
+        return {comma: Typer(self._faults, self._limits, colour_code, comma, people=True) for comma in (False, True)}
 
 
 def _name_connector(row: _RawRow, columns: Columns, above: str, default: str) -> str:

@@ -20,7 +20,7 @@ from harnesscheck.fields import ROW_NAMES, Field, Type, fields_of
 from harnesscheck.model.places import Place, Source
 from harnesscheck.read.faults import Faults
 from harnesscheck.read.limits import DEFAULT_LIMITS, Limits
-from harnesscheck.trade.colours import read_colour
+from harnesscheck.trade.colours import Colour, colour_doubt, read_colour
 from harnesscheck.trade.sizes import read_size
 
 UNKNOWN = "?"
@@ -284,13 +284,14 @@ def _must_be_known(field: Field, sort: str) -> bool:
 class _Known:
     """One field of one sort of row: its slot, its reader, and every text read so far."""
 
-    __slots__ = ("field", "nothing", "read", "texts")
+    __slots__ = ("doubts", "field", "nothing", "read", "texts")
 
     def __init__(self, field: Field, read: Reader, required: bool) -> None:
         self.field = field
         self.read = read
         self.nothing: Any = () if field.type in _MANY else None
         self.texts: dict[str, Any] = {} if required else {UNKNOWN: self.nothing}
+        self.doubts: dict[str, tuple[Any, str]] = {}  # what each doubtful text is taken for, and what is said of it
 
 
 class Typer:
@@ -299,6 +300,8 @@ class Typer:
     A text that cannot be read becomes a fault and leaves its slot as if it were
     not known, so that the row still stands and the rest of the file can be judged.
     ``told`` names fields that are no fields here, for something else tells them.
+    What ``people`` typed is read with more patience than what a program wrote: a
+    colour that cannot be read is not known, and said.
     """
 
     def __init__(
@@ -308,11 +311,15 @@ class Typer:
         colour_code: str | None = None,
         decimal_comma: bool = False,
         told: Collection[str] = (),
+        people: bool = False,
     ) -> None:
         self._faults = faults
         self._limits = limits
         self._decimal_comma = decimal_comma
         self._told = told
+        self._people = people
+        self._colour_code = colour_code
+        self._unread: list[str] = []  # of the row at hand
         # For each field its slot, the way to look a text up, and all else: a million pins come through here.
         self._fields: dict[str, dict[str, tuple[str, Callable[[str, Any], Any], _Known]]] = {}
         for sort in ROW_NAMES:
@@ -338,19 +345,41 @@ class Typer:
                     continue
                 value = self._value(known, text, origin)
             values[slot] = value
+        if self._unread:
+            remarks = (values.get("note"), *self._unread)
+            values["note"] = "; ".join(filter(None, remarks))
+            self._unread.clear()
         return values
 
     def _value(self, known: _Known, text: str, origin: Origin) -> Any:
-        value = self._read(known, text.strip())
-        if isinstance(value, Wrong):
-            name = known.field.name
-            self._faults.add(origin.place(name), text.strip(), f"{name}: {value.expected}")
-            return known.nothing
-        known.texts[text] = value
+        name = known.field.name
+        if text not in known.doubts:
+            value = self._read(known, text.strip())
+            said = self._doubt(known, value, text)
+            if not said and isinstance(value, Wrong):
+                self._faults.add(origin.place(name), text.strip(), f"{name}: {value.expected}")
+                return known.nothing
+            if not said:
+                known.texts[text] = value
+                return value
+            known.doubts[text] = (known.nothing if isinstance(value, Wrong) else value, said)
+        value, said = known.doubts[text]
+        if value is known.nothing:
+            self._unread.append(f"{name} written as {text.strip()}")
+        self._faults.remarks.add(origin.place(name), text.strip(), f"{name} not known; {said}")
         return value
 
+    def _doubt(self, known: _Known, value: Any, text: str) -> str:
+        """What to say of a colour that may be two; and of one that is none, where a person may have typed it."""
+        if isinstance(value, Colour):
+            return colour_doubt(value, self._colour_code)
+        typed = self._people and known.field.type is Type.COLOUR and len(text) <= MAX_NAME
+        if isinstance(value, Wrong) and typed and not isinstance(read_text(text), Wrong):
+            return f"expected {value.expected}"
+        return ""
+
     def _read(self, known: _Known, text: str) -> Any:
-        if text == UNKNOWN:
+        if text == UNKNOWN or (self._people and not text.strip(UNKNOWN)):
             return known.texts.get(UNKNOWN, Wrong("a value; without it the row says nothing"))
         if len(text) > self._limits.max_text:
             return Wrong(f"at most {self._limits.max_text} characters")

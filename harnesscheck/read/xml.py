@@ -135,8 +135,8 @@ class _Reader:
             self._faults.stop(origin.place(), _written(name), expected)
         self._open.append(("netlist", None))
         header = self._typer.values("netlist", texts, origin)
-        self._typer = Typer(self._faults, self._limits, header.get("colour_code"), told=_OWNERS)
         self._take = self._begin(header, origin)
+        self._typer = Typer(self._faults, self._limits, header.get("colour_code"), told=_OWNERS)
 
     def _end(self, name: str) -> None:
         self._open.pop()

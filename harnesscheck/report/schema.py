@@ -32,7 +32,7 @@ def report_schema() -> Schema:
         "coverage": {"type": "object"},
         "verdict": _verdict(),
     }
-    bodies = {**_comparing(), **_measuring(), **_loads()}
+    bodies = {**_comparing(), **_measuring(), **_loads(), "reading": _how_read()}
     decided = _decision(finding)
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
@@ -106,6 +106,12 @@ def _verdict() -> Schema:
 
 
 # -- what only some have
+
+
+def _how_read() -> Schema:
+    column = _object({**_texts("file", "sheet", "heading", "field"), "line": COUNT, "column": NUMBERED})
+    remark = _object({**_texts("at", "read", "said"), "count": NUMBERED})
+    return _object({"columns": _list(column), "remarks": _list(remark)})
 
 
 def _comparing() -> Schema:

@@ -9,13 +9,15 @@ from harnesscheck.compare.coverage import car_coverage
 from harnesscheck.compare.finding.findings import Finding
 from harnesscheck.compare.finding.kinds import Severity
 from harnesscheck.network.graph.sides import Study
-from harnesscheck.report.blocks.vocabulary import Answer, AnyBlock, Paragraph, Report, Section
+from harnesscheck.read.remarks import HowRead
+from harnesscheck.report.blocks.vocabulary import Answer, AnyBlock, Paragraph, Report, Section, present
 from harnesscheck.report.cars import car_words
 from harnesscheck.report.findings import by_plug, finding_card, severity_section
+from harnesscheck.report.how_read import how_read_section
 from harnesscheck.report.verdict import verdict_of
 
 
-def validation_report(study: Study, findings: Sequence[Finding], inputs: Mapping[str, Any]) -> Report:
+def validation_report(study: Study, findings: Sequence[Finding], inputs: Mapping[str, Any], how: HowRead) -> Report:
     """Worst first, by plug."""
     vehicle, car = study.vehicle, car_coverage(study)
     sections: list[AnyBlock] = [
@@ -28,7 +30,7 @@ def validation_report(study: Study, findings: Sequence[Finding], inputs: Mapping
         f"{car.documented} of {car.cavities} cavities documented ({car.percent} %), {car.connectors} plug halves, "
         f"{car.components} components; the other half of {car.unmated} plugs is not in the file."
     )
-    sections.append(Section("What this rests on", (rests,)))
+    sections += present(how_read_section(how), Section("What this rests on", (rests,)))
     blocks = (Answer(f"No rule of the file format is broken. {_found(study, findings)}", counts=counts), *sections)
     return Report(f"{vehicle.name}: what is doubtful in its file", (("vehicle", car_words(vehicle)),), blocks, inputs)
 

@@ -1,9 +1,11 @@
-"""Wire colours in four styles of code, and in plain English.
+"""Wire colours in four styles of code, and in words of many languages.
 
 Styles: ``iec60757`` (BK, GNYE), ``din`` (sw, gnge), ``jis`` (B, LG) and ``sae``
 (BLK, LT GRN). One code can mean two colours in two styles (GR, P, B), so a code
 is read in the style its file declares; where the file declares none, only what
-means one thing everywhere is taken. Nothing is guessed.
+means one thing everywhere is taken. Words of any language are read in every
+style, the codes first. Nothing is guessed: what can be two colours, or is
+written with a doubt (``white or red``), is a colour, not known which.
 
 The first colour is the base, those after it are stripes. The drawing colours
 are the project's choice and come from no standard.
@@ -19,18 +21,22 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
-from itertools import permutations
 
 from harnesscheck.fields import COLOUR_CODES
+from harnesscheck.trade import colour_words
+from harnesscheck.trade.colour_grammar import (
+    GUESS,
+    MOST_TEXT,
+    NO_BASE,
+    OR,
+    ColourReading,
+    Word,
+    likeliest,
+    ways,
+    words_of,
+)
+from harnesscheck.trade.colour_words import BARE, Means, Scheme, cut_short, joined, joined_letters
 from harnesscheck.trade.tables import rows
-
-MAX_COLOURS = 3  # a base and two stripes; more is not seen on a wire
-_MAX_TEXT = 60  # longer text is no colour, and is not searched for one
-_OTHER_WORDS = {"gray": "grey", "purple": "violet"}
-_JOINING = ("iec60757", "din")  # styles whose two-letter codes are also written without a separator
-_DOUBTFUL = ""  # stands for the colour of a code that means different colours to different people
-
-Table = Mapping[str, tuple[str, ...]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,15 +50,34 @@ class Colour:
 def read_colour(text: str, code: str | None) -> Colour | str:
     """Read a colour in one style, or in none declared; returns a sentence of what was expected otherwise.
 
-    ``code`` is one of ``COLOUR_CODES``. With ``code=None`` a text that some
-    style knows but that does not mean the same everywhere comes back with
-    ``names=None``: it is a colour, not known which.
+    ``code`` is one of ``COLOUR_CODES``. A text that is a colour but may be more
+    than one comes back with ``names=None``; ``colour_doubt`` says why.
     """
-    written = " ".join(text.split()) if len(text) <= _MAX_TEXT else ""
-    names = _names(written, code)
-    if names is None:
+    written = _one_line(text)
+    found = _ways(written, code)
+    if not found:
         return _expected(written, code)
-    return Colour(written, None if _DOUBTFUL in names else names)
+    names = {way.names for way in found}
+    sure = len(names) == 1 and not any(way.doubt for way in found) and BARE not in next(iter(names))
+    return Colour(written, found[0].names if sure else None)
+
+
+def colour_doubt(colour: Colour, code: str | None) -> str:
+    """Why the names of a colour are not known, and what to find out; nothing where they are."""
+    if colour.names is not None:
+        return ""
+    found = _ways(colour.text, code)
+    doubts = {way.doubt for way in found}
+    means = list(dict.fromkeys(way.names for way in found))
+    if means == [(BARE,)]:
+        return "a wire without insulation has no colour"
+    if NO_BASE in doubts:
+        return "a stripe, and not the colour under it: which is the base?"
+    if OR in doubts:
+        return "one colour or the other: which is on the wire?"
+    if GUESS in doubts:
+        return f"{_meaning(means[0])}, written with a doubt: is it so on the wire?"
+    return _which(colour, found)
 
 
 def colour_text(names: Sequence[str], code: str | None) -> str:
@@ -72,80 +97,66 @@ def same_colour(a: Colour | None, b: Colour | None) -> bool | None:
 
 def srgb(name: str) -> str:
     """A drawing colour ``#RRGGBB`` for an English name, the project's choice. Raises KeyError for others."""
-    return _drawing_colours()[name]
+    return colour_words.colour_names()[name]
 
 
 def colour_names() -> tuple[str, ...]:
     """Every English name the tables know."""
-    return tuple(_drawing_colours())
+    return tuple(colour_words.colour_names())
 
 
-def _names(text: str, code: str | None) -> tuple[str, ...] | None:
-    """The names, ``_DOUBTFUL`` among them where a code is ambiguous; None where that style has no such."""
-    table = _table_of_any_style() if code is None else _table_of(code)
-    return _split(text.lower(), table, MAX_COLOURS)
+def _one_line(text: str) -> str:
+    return " ".join(text.split()) if len(text) <= MOST_TEXT else ""
 
 
-def _split(key: str, table: Table, most: int) -> tuple[str, ...] | None:
-    """Read the whole as one entry, else split it at the first separator that leaves colours on both sides."""
-    if key in table:
-        return table[key] if len(table[key]) <= most else None
-    if most == 1:
-        return None
-    for separator in "/- ":
-        for at in (place for place, letter in enumerate(key) if letter == separator):
-            base = table.get(key[:at].strip())
-            stripes = _split(key[at + 1 :].strip(), table, most - len(base)) if base else None
-            if base and stripes:
-                return base + stripes
-    return None
+def _ways(text: str, code: str | None) -> list[ColourReading]:
+    """Every likely way to read a text: as it stands, else with words joined that a capital in them had parted."""
+    found = _ways_of(words_of(text), code)
+    return found or (_ways_of(words_of(text.lower()), code) if text != text.lower() else [])
 
 
-@cache
-def _table_of(code: str) -> Table:
-    """Every entry of one style in lower case: its codes, joined codes, and the English words."""
-    table: dict[str, tuple[str, ...]] = {}
-    for row in rows("colours"):
-        for written in filter(None, (row["english"], *row[code].split("|"))):
-            table.update((spelling, (row["english"],)) for spelling in _spellings(written.lower()))
-    table.update((word, (name,)) for word, name in _OTHER_WORDS.items())
-    if code in _JOINING:
-        table.update(_joined(code))
-    return table
+def _ways_of(words: list[Word] | None, code: str | None) -> list[ColourReading]:
+    if not words:
+        return []
+    for found in _passes(words, code):
+        if found:
+            return likeliest(found)
+    return []
 
 
-def _spellings(written: str) -> Iterator[str]:
-    """``light green`` is also written light-green and lightgreen."""
-    yield written
-    if " " in written:
-        yield written.replace(" ", "-")
-        yield written.replace(" ", "")
+def _passes(words: list[Word], code: str | None) -> Iterator[set[ColourReading]]:
+    """From the strictest way to read to the widest; the first that reads anything decides.
+
+    No word of another language contradicts a code or an English word (a test
+    looks through the tables), so these come first.
+    """
+    if code is not None:
+        yield ways(words, colour_words.style(code))
+    else:
+        yield _in_every_style(words, declared=False)
+    named = dict.fromkeys(name for word in words for name in colour_words.languages_of(word.text))
+    yield set[ColourReading]().union(*(ways(words, colour_words.language(name)) for name in named))
+    if code is None:
+        yield ways(words, colour_words.every_scheme(), any_style=True)
+        yield ways(words, colour_words.style("jis"), joined_letters, any_style=True)
+    else:
+        yield ways(words, colour_words.style(code), _word_of_any_language)
+        found = ways(words, colour_words.style(code), joined_letters) if code == "jis" else set()
+        yield found | _in_every_style(words) if found else found
+    names = colour_words.languages()
+    yield set[ColourReading]().union(*(ways(words, colour_words.language(name), cut_short) for name in names))
+    own = colour_words.style(code) if code is not None else colour_words.every_scheme()
+    yield ways(words, own, lambda key, _: cut_short(key, colour_words.all_words()), any_style=code is None)
 
 
-def _joined(code: str) -> Iterator[tuple[str, tuple[str, ...]]]:
-    """Two codes of two letters without separator, such as GNYE."""
-    codes = [(one.lower(), row["english"]) for row in rows("colours") for one in row[code].split("|") if one]
-    for (first, base), (second, stripe) in permutations(codes, 2):
-        yield first + second, (base, stripe)
+def _in_every_style(words: list[Word], declared: bool = True) -> set[ColourReading]:
+    styles = (colour_words.style(one, declared) for one in COLOUR_CODES)
+    return set[ColourReading]().union(*(ways(words, scheme, any_style=not declared) for scheme in styles))
 
 
-@cache
-def _table_of_any_style() -> Table:
-    """Every entry of every style; doubtful where styles disagree or the entry is listed as ambiguous."""
-    readings: dict[str, set[tuple[str, ...]]] = {}
-    for code in COLOUR_CODES:
-        for key, names in _table_of(code).items():
-            readings.setdefault(key, set()).add(names)
-    ambiguous = {row["code"].lower() for row in rows("colour_ambiguities")}
-    return {
-        key: (_DOUBTFUL,) if len(names) > 1 or key in ambiguous else next(iter(names))
-        for key, names in readings.items()
-    }
-
-
-@cache
-def _drawing_colours() -> Mapping[str, str]:
-    return {row["english"]: row["srgb"] for row in rows("colours")}
+def _word_of_any_language(key: str, _: Scheme) -> Means:
+    words = colour_words.all_words()
+    return words.entry(key) or words.shades_in(key) or joined(key, words)
 
 
 @cache
@@ -154,19 +165,41 @@ def _codes_of(code: str) -> Mapping[str, str]:
 
 
 def _code_of(name: str, code: str | None) -> str:
-    if name not in _drawing_colours():
+    if name not in colour_words.colour_names():
         raise ValueError(f"no colour is called {name!r}")
     return name if code is None else _codes_of(code)[name]
+
+
+def _which(colour: Colour, found: Sequence[ColourReading]) -> str:
+    """What a text can be, and in which style where that decides."""
+    said: dict[str, list[str]] = {}
+    for way in found:
+        said.setdefault(_meaning(way.names), []).append(way.scheme if way.coded else "")
+    coded = any(any(schemes) for schemes in said.values())
+    ask = "which style are the codes of (colour-code)?" if coded else "which is it?"
+    if len(said) == 1:
+        words = words_of(colour.text) or ()
+        doubtful = next(word.text for word in words if word.text in colour_words.doubtful_codes())
+        usual, other = colour_words.doubtful_codes()[doubtful]
+        return f"{doubtful.upper()} is {usual} to some and {other} to others: {ask}"
+    phrases = [
+        name + (f" ({', '.join(filter(None, schemes))})" if any(schemes) else "") for name, schemes in said.items()
+    ]
+    return f"can be {', '.join(phrases[:-1])} or {phrases[-1]}: {ask}"
+
+
+def _meaning(names: Sequence[str]) -> str:
+    return "/".join(names)
 
 
 def _expected(text: str, code: str | None) -> str:
     """What was expected instead, and what the other styles would read, so that a wrong style shows itself."""
     if code is None:
         styles = f"{', '.join(COLOUR_CODES[:-1])} or {COLOUR_CODES[-1]}"
-        return f"a colour in the {styles} code, or in English, base/stripe"
+        return f"a colour in the {styles} code, or in words, base/stripe"
     sentence = f"a colour of the {code} code, base/stripe"
     for part in (text, *(piece.strip() for piece in text.replace("-", "/").split("/"))):
-        if _names(part, code) is None and (readings := _readings_elsewhere(part, code)):
+        if not _ways(part, code) and (readings := _readings_elsewhere(part, code)):
             return "; ".join((sentence, *readings))
     return sentence
 
@@ -175,9 +208,8 @@ def _readings_elsewhere(text: str, code: str) -> list[str]:
     """``in the jis and sae codes BR is brown``, one phrase for each meaning."""
     styles_of: dict[str, list[str]] = {}
     for other in COLOUR_CODES:
-        names = None if other == code else _names(text, other)
-        if names is not None:
-            styles_of.setdefault("/".join(names), []).append(other)
+        for names in dict.fromkeys(way.names for way in (_ways(text, other) if other != code else ())):
+            styles_of.setdefault(_meaning(names), []).append(other)
     return [f"in the {_listed(styles)} {text} is {meaning}" for meaning, styles in styles_of.items()]
 
 

@@ -285,7 +285,7 @@ def test_a_folder_of_traps(say: Say, tmp_path: Path) -> None:
     os.mkfifo(folder / "pins-b.csv")
     os.mkfifo(folder / "photo.jpg")
     (folder / "pins-c.csv").mkdir()
-    (folder / "pins-d.csv").write_text("connector,cavity,colour\nC,1,mud\n")
+    (folder / "pins-d.csv").write_text("connector,cavity,size\nC,1,mud\n")
     status, _, err = say("validate", "car")
 
     assert status == 2
@@ -293,7 +293,7 @@ def test_a_folder_of_traps(say: Say, tmp_path: Path) -> None:
         "car/pins-a.csv: read 'Too many levels of symbolic links'",
         "car/pins-b.csv: read 'a pipe'",
         "car/pins-c.csv: read 'a folder'",
-        "car/pins-d.csv:2 column 'colour': read 'mud'",
+        "car/pins-d.csv:2 column 'size': read 'mud'",
     ]
 
 

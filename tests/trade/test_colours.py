@@ -159,7 +159,6 @@ def test_the_wrong_style_shows_itself_in_the_message():
         "a colour of the iec60757 code, base/stripe; in the din, jis and sae codes BR is brown"
     )
     assert "in the jis code P is pink; in the sae code P is violet" in read_colour("P", "iec60757")
-    assert "in the sae code LB is light blue" in read_colour("LB", "jis")
     assert "in the jis code SB is sky blue" in read_colour("RD/SB", "iec60757")
 
 
