@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from harnesscheck.fields import FIELDS, Field, Type, fields_of
@@ -236,6 +236,7 @@ def test_a_colour_is_read_in_the_code_of_its_file() -> None:
 
 
 @pytest.mark.parametrize("field", FIELDS, ids=lambda field: f"{field.name}-{field.on[0]}")
+@settings(deadline=None)  # the first word builds its language's table
 @given(text=st.text(max_size=30))
 def test_a_reader_answers_every_text(field: Field, text: str) -> None:
     """No text raises, none becomes NaN or infinity, none becomes None."""

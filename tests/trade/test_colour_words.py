@@ -208,7 +208,7 @@ words = st.sampled_from([word for line in CLDR.values() for word in line.split()
 signs = st.sampled_from(["/", " / ", "-", ", ", " ", "|", " & ", "_"])
 
 
-@settings(max_examples=60)
+@settings(max_examples=60, deadline=None)
 @given(words, signs, words)
 def test_capitals_and_the_sign_between_change_nothing(base, sign, stripe):
     """Where the words are of two languages, or one colour twice, it is the same."""
@@ -218,7 +218,7 @@ def test_capitals_and_the_sign_between_change_nothing(base, sign, stripe):
     assert read(f"{base}{sign}{stripe}".upper()) in (plain, read(base + "/" + stripe.upper()))
 
 
-@settings(max_examples=60)
+@settings(max_examples=60, deadline=None)
 @given(words, words, st.sampled_from([" or ", " oder ", " ou ", "?/"]))
 def test_a_doubt_is_never_a_stripe(first, second, between):
     assert read(f"{first}{between}{second}") in (None, "no colour")

@@ -1,7 +1,7 @@
 """Reading wire colours: four styles, English, no guessing."""
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from harnesscheck.fields import COLOUR_CODES
@@ -197,11 +197,13 @@ def test_an_unknown_colour_is_neither_same_nor_different():
 colours = st.lists(st.sampled_from(colour_names()), min_size=1, max_size=3).map(tuple)
 
 
+@settings(deadline=None)
 @given(colours, st.sampled_from([*COLOUR_CODES, None]))
 def test_what_is_written_in_a_style_reads_back(given_names, code):
     assert names(colour_text(given_names, code), code) == given_names
 
 
+@settings(deadline=None)
 @given(st.text(max_size=80), st.sampled_from([*COLOUR_CODES, None]))
 def test_any_text_gives_a_colour_or_a_sentence(text, code):
     answer = read_colour(text, code)
@@ -212,6 +214,7 @@ def test_any_text_gives_a_colour_or_a_sentence(text, code):
         assert answer.isprintable()
 
 
+@settings(deadline=None)
 @given(colours)
 def test_without_a_style_nothing_is_read_otherwise_than_its_own_style_reads_it(given_names):
     for code in COLOUR_CODES:
