@@ -41,6 +41,9 @@ _RANGE_END = re.compile(r"([^\W\d]*)(\d{1,6})([^\W\d]*)")
 _NOT_IN_XML = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 _LETTERS = re.compile("[A-Z]-[A-Z]|[a-z]-[a-z]")
 _DECIMAL_COMMA = re.compile(r"(?<=\d),(?=\d)")
+_RESTRAINT, _HIGH_VOLTAGE = "restraint", "high-voltage"
+_USUAL = {"restraint": _RESTRAINT, "airbag": _RESTRAINT, "highvoltage": _HIGH_VOLTAGE, "hochvolt": _HIGH_VOLTAGE}
+_SHORT = 8  # letters up to which one wrong letter only is a misprint
 _WITH_DECIMALS = (Type.NUMBER, Type.TEMPERATURE, Type.LENGTH, Type.SIZE, Type.HOURS)
 
 
@@ -218,6 +221,68 @@ def _choice_reader(field: Field) -> Reader:
     return lambda text: text if text in field.choices else wrong
 
 
+def read_hazard(text: str) -> str | Wrong | None:
+    """``restraint`` or ``high-voltage`` for any usual spelling of it; a near miss is told the right word.
+
+    None for a text that says neither.
+    """
+    from harnesscheck.trade.lexicon import hazards_in
+
+    if text in (_RESTRAINT, _HIGH_VOLTAGE):
+        return text
+    said = [hazard for hazard, _ in hazards_in(text)]
+    if len(said) > 1:
+        return Wrong(f"{_RESTRAINT} or {_HIGH_VOLTAGE}, one of them")
+    if said and not _is_misprint(text):
+        return said[0]
+    if _plain_letters(text) in _USUAL:
+        return _USUAL[_plain_letters(text)]
+    near = said[0] if said else _near(text)
+    return Wrong(f"{near}, if that is meant ({near}?); else another word") if near else None
+
+
+def _plain_letters(text: str) -> str:
+    """The letters of a text, small, without what stands between."""
+    return re.sub(r"[^a-z]", "", text.casefold())
+
+
+def _is_misprint(text: str) -> bool:
+    """Whether the words were understood only by putting a letter right."""
+    from harnesscheck.trade.lexicon.reading import read
+
+    return bool(read(text).corrected)
+
+
+def _near(text: str) -> str:
+    """Which of the two words a text may be a misprint of, where the lexicon does not know it."""
+    from rapidfuzz.distance import OSA
+
+    plain = _plain_letters(text)
+    for spelling, word in _USUAL.items():
+        if OSA.distance(plain, spelling, score_cutoff=2) <= (2 if len(spelling) > _SHORT else 1):
+            return word
+    return ""
+
+
+def _class_reader(field: Field) -> Reader:
+    """A class: one of the choices, or a usual spelling of restraint or high voltage."""
+    choice = _choice_reader(field)
+
+    def read(text: str) -> Any:
+        if text in field.choices:
+            return text
+        hazard = read_hazard(text)
+        return choice(text) if hazard is None else hazard
+
+    return read
+
+
+def read_system(text: str) -> str | Wrong:
+    """A system, a free word; any usual spelling of the two special ones is read as that word."""
+    hazard = read_hazard(text)
+    return read_text(text) if hazard is None else hazard
+
+
 def _wrong_if_text(reader: Callable[[str], Any]) -> Reader:
     """The readers of ``trade`` answer with a sentence where they cannot read."""
 
@@ -248,6 +313,10 @@ _READERS: Mapping[Type, Reader] = {
 
 def field_reader(field: Field, colour_code: str | None = None, limits: Limits = DEFAULT_LIMITS) -> Reader:
     """The function that reads one field's text; it answers with ``Wrong`` where it cannot."""
+    if field.name == "class":
+        return _class_reader(field)
+    if field.name == "system":
+        return read_system
     match field.type:
         case Type.NUMBER:
             return _number_reader(field)

@@ -22,6 +22,7 @@ from harnesscheck.network.graph.index import EMPTY as CAVITY_EMPTY
 from harnesscheck.network.graph.index import UNKNOWN as CAVITY_UNKNOWN
 from harnesscheck.network.graph.index import Index, build_index
 from harnesscheck.network.graph.reach import Reach, Reached, reach_of
+from harnesscheck.network.hands_off import HandsOff
 from harnesscheck.trade.words import class_of_words
 
 Kept = TypeVar("Kept")
@@ -81,8 +82,9 @@ _BY_CLASS = {
     "signal": Label.SIGNAL,
     "data": Label.DATA,
     "restraint": Label.RESTRAINT,
+    "high-voltage": Label.RESTRAINT,
 }
-CLASS_OF_LABEL = {label: name for name, label in _BY_CLASS.items()}
+CLASS_OF_LABEL = {label: name for name, label in reversed(_BY_CLASS.items())}
 _TELLS_NOTHING = frozenset({None, "module", "sensor", "other", "connector-only"})
 _STRENGTH = (
     Label.OUTPUT,
@@ -166,6 +168,11 @@ class Study:
             self._kept[make] = make(self)
         found: Kept = self._kept[make]
         return found
+
+    @cached_property
+    def hands_off(self) -> HandsOff:
+        """What of the car is restraint or high voltage: never touched from our lists."""
+        return HandsOff(self.vehicle, self.index, lambda: self.reach)
 
     @cached_property
     def murky(self) -> frozenset[int]:
