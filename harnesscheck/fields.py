@@ -129,7 +129,7 @@ FIELDS: tuple[Field, ...] = (
     # -- circuits
     Field("function", _T.TEXT, ("circuit", "pin", "wire"), "what the circuit is for; free text, joins nothing"),
     Field("class", _T.CHOICE, ("circuit",), "what the maker says the net is", choices=CLASSES),
-    Field("system", _T.TEXT, ("circuit", "component"), "the system; restraint (SRS, airbag …) and high-voltage (HV …) are special"),
+    Field("system", _T.TEXT, ("circuit", "component"), "the system; restraint and high-voltage are special"),
     Field("critical", _T.YES_NO, ("circuit", "component", "inside"), "whether the car must not run without it"),
     Field("circuit", _T.ID, _WIRED, "the function the wire carries, by the maker's name"),
     Field("signal", _T.CHOICE, ("circuit", "pin"), "the sort of signal", choices=SIGNALS),

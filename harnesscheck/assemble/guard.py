@@ -27,7 +27,8 @@ from harnesscheck.model.edits import (
 )
 from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.graph.index import Index, build_index
-from harnesscheck.network.graph.sides import SPECIAL_SYSTEMS, Label, Study, special_circuit
+from harnesscheck.network.graph.sides import Study
+from harnesscheck.network.hands_off import is_marked
 
 _REFUSED = "is restraint or high-voltage wiring: left to the maker's procedure and licensed practice"
 
@@ -40,16 +41,15 @@ class WorkGuard:
 
     def against(self, edit: Edit) -> tuple[str, ...]:
         """Why an edit is refused."""
-        if not self._has_special:
+        if not self._has_marks:
             return ()
+        judge = self._study.hands_off
         ends = dict.fromkeys(end for end in (*_ends(edit), *self._whole_plugs(edit)) if end is not None)
-        return tuple(f"{end} {_REFUSED}" for end in ends if self._is_special(end))
+        return tuple(f"{end} {_REFUSED}" for end in ends if judge.end(end))
 
     @cached_property
-    def _has_special(self) -> bool:
-        netlist = self._vehicle.netlist
-        parts = (row.system in SPECIAL_SYSTEMS for row in netlist.components)
-        return any(parts) or any(special_circuit(row) for row in netlist.circuits)
+    def _has_marks(self) -> bool:
+        return is_marked(self._vehicle)
 
     @cached_property
     def _study(self) -> Study:
@@ -68,33 +68,6 @@ class WorkGuard:
         for plug in plugs:
             if plug in self._vehicle.connectors:
                 yield from (f"{plug}:{cavity}" for cavity in self._study.index.cavities(plug))
-
-    def _is_special(self, end: str) -> bool:
-        connector, colon, cavity = end.partition(":")
-        if not colon:
-            return self._is_special_point(end) or self._is_special_part(end)
-        halves = (connector, self._vehicle.mate_of.get(connector))
-        rows = [row for half in halves if half and (row := self._vehicle.connectors.get(half)) is not None]
-        if any(self._is_special_part(row.component) for row in rows):
-            return True
-        node = self._study.index.cavity.get((connector, cavity))
-        wires = self._study.index.wires_at.get(node, ()) if node is not None else ()
-        if any(special_circuit(self._vehicle.circuits.get(row.circuit or "")) for row in wires):
-            return True
-        return any(self._study.side(row.id, cavity).label is Label.RESTRAINT for row in rows)
-
-    def _is_special_part(self, component: str | None) -> bool:
-        row = self._vehicle.components.get(component or "")
-        return row is not None and row.system in SPECIAL_SYSTEMS
-
-    def _is_special_point(self, end: str) -> bool:
-        index = self._study.index
-        if end not in self._vehicle.splices or end not in index.point:
-            return False
-        piece = index.piece_of[index.point[end]]
-        if any(special_circuit(self._vehicle.circuits.get(name)) for name in index.circuits_of[piece]):
-            return True
-        return self._study.piece_side(piece, None).label is Label.RESTRAINT
 
     def bridged(self, draft: Draft) -> Iterator[str]:
         """The interlocks whose contacts were apart and are joined by wires after the work."""

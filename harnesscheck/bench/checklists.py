@@ -11,15 +11,14 @@ from collections import defaultdict
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from harnesscheck.bench.safety import is_special_plug
 from harnesscheck.bench.trace.orphans import loose_ends
+from harnesscheck.compare.finding.cautions import leave
 from harnesscheck.model.order import natural_key
 from harnesscheck.model.records import Component, Connector, Ground
 from harnesscheck.network.graph.conduction import FUSES, LOADS
-from harnesscheck.network.graph.sides import SPECIAL_SYSTEMS, Study
+from harnesscheck.network.graph.sides import Study
 
 UNPLACED = "place not written"
-LEAVE = "LEAVE ALONE: maker's procedure, battery off and the waiting time first, by a person licensed for it"
 Row = Mapping[str, str]
 
 
@@ -72,7 +71,7 @@ def _working_parts(study: Study) -> list[Component]:
     rows = [
         row
         for row in study.vehicle.netlist.components
-        if (row.kind in LOADS or row.kind == "module") and row.system not in SPECIAL_SYSTEMS
+        if (row.kind in LOADS or row.kind == "module") and not study.hands_off.part(row.id)
     ]
     return sorted(rows, key=lambda row: (row.system or "~", natural_key(row.id)))
 
@@ -101,7 +100,7 @@ def _label(study: Study, row: Connector, where: str) -> Row:
     vehicle = study.vehicle
     mate = vehicle.mate_of[row.id]
     part = vehicle.components.get(vehicle.connectors[mate].component or "")
-    special = is_special_plug(study, row.id)
+    marks = study.hands_off.plug(row.id)
     return {
         "place": _place(study, row),
         "plug": row.id,
@@ -109,7 +108,7 @@ def _label(study: Study, row: Connector, where: str) -> Row:
         "part": (part.name or part.id) if part is not None else "",
         "cavities": str(len(row.cavities)) if row.cavities is not None else "",
         "colour": row.housing_colour or "",
-        "flag": LEAVE if special else f"{row.id} > {mate} | {where}",
+        "flag": leave(marks) if marks else f"{row.id} > {mate} | {where}",
     }
 
 

@@ -17,6 +17,7 @@ from harnesscheck.assemble.fit import fit
 from harnesscheck.compare.carries.worse import Carried, carried
 from harnesscheck.compare.context import Context
 from harnesscheck.compare.coverage import Coverage, coverage_of
+from harnesscheck.compare.finding.cautions import hazard_words, stop
 from harnesscheck.compare.finding.cavitywords import end_words, fuse_words, named, place_words, side_words
 from harnesscheck.compare.finding.findings import NO_SPOT, Finding, Spot, in_order, least, natural
 from harnesscheck.compare.finding.kinds import KIND, Certainty, Severity
@@ -45,6 +46,7 @@ from harnesscheck.model.records import AnyRecord
 from harnesscheck.network.graph.elements import OFF
 from harnesscheck.network.graph.index import PASSING
 from harnesscheck.network.graph.sides import FEEDS, Label, Side, Study
+from harnesscheck.network.hands_off import Marks, together
 from harnesscheck.network.volts.solve import TooLargeError
 
 _PASSING = frozenset({"fuse", "fusible-link", "breaker", "switch", "relay", "connector-only", "other", None})
@@ -207,11 +209,7 @@ def _gather_wires(ctx: Context, meeting: Meeting, found: list[Difference], restr
 
 def _all_special(ctx: Context, meeting: Meeting) -> bool:
     """Whether a plug is a restraint or high-voltage part's, or carries nothing else."""
-    if plug_is_special(ctx.donor, meeting.half):
-        return True
-    index = ctx.donor.index
-    used = [name for name in index.cavities(meeting.half) if index.piece(meeting.half, name) is not None]
-    return bool(used) and all(ctx.restrained(ctx.donor, meeting.half, name) for name in used)
+    return plug_is_special(ctx.donor, meeting.half)
 
 
 def _no_mate(ctx: Context, meeting: Meeting) -> Finding:
@@ -508,7 +506,19 @@ def _restraints(ctx: Context, restrained: _Restrained) -> Iterator[Finding]:
         spots = (_plug(ctx.donor, donor), _plug(ctx.shell, shell))
         if not (donor or shell):  # a circuit no part is known of
             spots = (items[0].donor, items[0].shell)
-        yield _made("restraint-altered", certainty, *spots, {"part": part, "list": shown}, donor, shell, evidence)
+        marks = together((*ctx.donor.hands_off.part(donor), *ctx.shell.hands_off.part(shell)))
+        marks = marks or together(mark for one in items for mark in _marks_at(ctx, one))
+        words = {"part": part, "list": shown, "hazard": _capital(hazard_words(marks)) or "Restraint or high-voltage"}
+        if not any(mark.known for mark in marks):
+            certainty = max(certainty, Certainty.LIKELY)
+        made = _made("restraint-altered", certainty, *spots, words, donor, shell, evidence)
+        yield replace(made, do=f"{made.do} {' '.join(stop(marks))}".strip())
+
+
+def _marks_at(ctx: Context, one: Altered) -> Marks:
+    """The marks at the contacts of something that differs, in both cars."""
+    spots = ((ctx.donor, one.donor), (ctx.shell, one.shell))
+    return together(mark for study, spot in spots for mark in study.hands_off.contact(spot.connector, spot.cavity))
 
 
 def _plug(study: Study, component: str) -> Spot:

@@ -11,9 +11,8 @@ from harnesscheck.compare.finding.findings import natural
 from harnesscheck.compare.works.turning import turnable_ends
 from harnesscheck.model.records import Pin, Wire
 from harnesscheck.network.behaviour.states import Behaviour
-from harnesscheck.network.graph.sides import FEEDS, NOTHING, STEADY_FEEDS, Label, Side, Study, special_circuit
+from harnesscheck.network.graph.sides import FEEDS, NOTHING, STEADY_FEEDS, Label, Side, Study
 
-SPECIAL = frozenset({"restraint", "high-voltage"})
 _WEAK = frozenset({Label.CONTACT, Label.OPEN, Label.NOT_KNOWN, Label.LOAD})
 
 _PASSIVE = frozenset({Label.SUPPLY, Label.RETURN, Label.LOAD, Label.CONTACT, Label.INPUT})
@@ -243,17 +242,8 @@ class Context:
         return bool(a & b) if a and b else None
 
     def restrained(self, study: Study, connector: str, cavity: str) -> bool:
-        """Whether a cavity belongs to a restraint or high-voltage part or circuit."""
-        vehicle = study.vehicle
-        for half in (connector, vehicle.mate_of.get(connector)):
-            row = vehicle.connectors.get(half) if half else None
-            owner = vehicle.components.get(row.component or "") if row is not None else None
-            if owner is not None and owner.system in SPECIAL:
-                return True
-        for row_ in self.wires(study, connector, cavity):
-            if row_.circuit and special_circuit(vehicle.circuits.get(row_.circuit)):
-                return True
-        return study.side(connector, cavity).label is Label.RESTRAINT
+        """Whether a cavity is restraint or high voltage, known or suspected."""
+        return bool(study.hands_off.contact(connector, cavity))
 
     def wires(self, study: Study, connector: str, cavity: str) -> Sequence[Pin | Wire]:
         """The rows of the wires that end in a cavity; the cavity's own row first."""

@@ -7,7 +7,6 @@ from collections.abc import Iterator
 from typing import Any
 
 from harnesscheck.compare.carries.unfused import unfused_ends
-from harnesscheck.compare.context import SPECIAL
 from harnesscheck.compare.finding.cavitywords import named, place_words
 from harnesscheck.compare.finding.findings import NO_SPOT, Finding, Spot, in_order, least, natural
 from harnesscheck.compare.finding.kinds import KIND, Certainty, Severity
@@ -15,6 +14,7 @@ from harnesscheck.compare.finding.sentences import SENTENCES
 from harnesscheck.compare.plugs.meetings import reporting_half
 from harnesscheck.model.records import Pin
 from harnesscheck.network.graph.sides import CLASS_OF_LABEL, FEEDS, Label, Study
+from harnesscheck.network.hands_off import HAZARDS
 
 
 def doubts(study: Study) -> list[Finding]:
@@ -75,7 +75,7 @@ def _classes(study: Study) -> Iterator[Finding]:
             pieces[name][piece] = None
     for circuit in study.vehicle.netlist.circuits:
         said = circuit.class_
-        if said is None or said == "restraint" or circuit.system in SPECIAL:
+        if said is None or said in HAZARDS or circuit.system in HAZARDS:
             continue
         for piece in pieces.get(circuit.id, ()):
             side = study.piece_side(piece, None)

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 from harnesscheck.align.pairs import Pair
 from harnesscheck.assemble.choice import DONOR, SHELL
+from harnesscheck.compare.finding.cautions import leave
 from harnesscheck.decide.leads import build_sheets
 from harnesscheck.decide.plan import Plan
 from harnesscheck.decide.ringfirst import place_of, ring_first
@@ -19,10 +20,9 @@ from harnesscheck.decide.supplies import Row, fuses, pull, shopping
 from harnesscheck.model.order import natural_key
 from harnesscheck.model.records import Pin, Wire
 from harnesscheck.model.vehicle import Vehicle
-from harnesscheck.network.graph.sides import SPECIAL_SYSTEMS, Study, special_circuit
+from harnesscheck.network.graph.sides import Study
 
 UNPLACED = "place not written"
-LEAVE = "LEAVE ALONE: maker's procedure, battery off and the waiting time first, by a person licensed for it"
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +54,7 @@ def lists(plan: Plan, donor: Study, shell: Study) -> tuple[ListTable, ...]:
             "pull",
             "Save this from the leftover car, and from what came out of the shell, before it is scrapped",
             ("place", "what", "from", "for"),
-            tuple(pull(plan, donor.vehicle, shell.vehicle)),
+            tuple(pull(plan, donor, shell)),
         ),
         ListTable(
             "shopping",
@@ -100,31 +100,18 @@ def _flags(plan: Plan, donor: Study, shell: Study) -> Iterator[Row]:
                 continue
             owner = vehicle.components.get(other.component or "")
             into = f"into {owner.name or owner.id}" if owner is not None else f"to {mate}"
-            special = _is_special(study, half)
+            marks = study.hands_off.plug(half)
             rows.append(
                 {
                     "place": place_of(study, half) or UNPLACED,
                     "car": car,
                     "plug": half,
                     "mate": mate,
-                    "flag": LEAVE if special else f"{car[0].upper()} {half} {into}",
-                    "then": "" if special else _then(plan, pairs.get(half), car),
+                    "flag": leave(marks) if marks else f"{car[0].upper()} {half} {into}",
+                    "then": "" if marks else _then(plan, pairs.get(half), car),
                 }
             )
     yield from sorted(rows, key=lambda row: (natural_key(row["place"]), row["car"], natural_key(row["plug"])))
-
-
-def _is_special(study: Study, half: str) -> bool:
-    """Whether a plug holds restraint or high-voltage wiring, or plugs into such a part."""
-    vehicle = study.vehicle
-    for one in (half, vehicle.mate_of.get(half, "")):
-        row = vehicle.connectors.get(one)
-        owner = vehicle.components.get(row.component or "") if row is not None else None
-        if owner is not None and owner.system in SPECIAL_SYSTEMS:
-            return True
-        if any(special_circuit(vehicle.circuits.get(pin.circuit or "")) for pin in vehicle.pins_of.get(one, ())):
-            return True
-    return False
 
 
 def _then(plan: Plan, pair: Pair | None, car: str) -> str:

@@ -18,7 +18,7 @@ from harnesscheck.model.edits import (
     Tap,
 )
 from harnesscheck.model.order import natural_key
-from harnesscheck.network.graph.sides import SPECIAL_SYSTEMS, Label, Study, special_circuit
+from harnesscheck.network.graph.sides import Study
 
 SAME, APART = "0.5 ohm or less", "over 1 Mohm to body"
 TAKEN_OUT = "no contact in it; its end covered and tied back"
@@ -80,10 +80,10 @@ def _reading(study: Study, end: str, step: str) -> FirstReading | None:
         return None
     place = place_of(study, connector)
     piece = index.piece(connector, cavity)
+    if study.hands_off.contact(connector, cavity) or study.hands_off.plug(connector):
+        return None  # readings are taken with the plug apart: nobody opens this one from the list
     if piece is None:
         return FirstReading(place, end, "nothing: the cavity is empty now", TAKEN_OUT, "", step)
-    if _special(study, connector, cavity):
-        return None
     circuit = ", ".join(index.circuits_of[piece][:2])
     others = [f"{half}:{name}" for half, name in index.cavities_of[piece] if (half, name) != (connector, cavity)]
     others += [name for name, node in index.point.items() if index.piece_of[node] == piece and name in vehicle.grounds]
@@ -91,19 +91,6 @@ def _reading(study: Study, end: str, step: str) -> FirstReading | None:
     if not far:
         return FirstReading(place, end, "nothing: its wire ends in a loose end", APART, circuit, step)
     return FirstReading(place, end, " and ".join(far[:3]), SAME, circuit, step)
-
-
-def _special(study: Study, connector: str, cavity: str) -> bool:
-    """Whether a contact is of restraint or high voltage: by its part, its wire's circuit, or what its net is."""
-    vehicle, index = study.vehicle, study.index
-    node = index.cavity[connector, cavity]
-    halves = (connector, vehicle.mate_of.get(connector, ""))
-    owners = [vehicle.components.get(vehicle.connectors[half].component or "") for half in halves if half]
-    if any(owner is not None and owner.system in SPECIAL_SYSTEMS for owner in owners):
-        return True
-    if any(special_circuit(vehicle.circuits.get(row.circuit or "")) for row in index.wires_at.get(node, ())):
-        return True
-    return study.piece_side(index.piece_of[node], None).label is Label.RESTRAINT
 
 
 def place_of(study: Study, connector: str) -> str:

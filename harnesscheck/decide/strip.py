@@ -16,7 +16,7 @@ from harnesscheck.assemble.pairing import TAKEN_OVER
 from harnesscheck.model.records import Pin, Wire
 from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.graph.index import Index
-from harnesscheck.network.graph.sides import SPECIAL_SYSTEMS, Study, special_circuit
+from harnesscheck.network.graph.sides import Study
 
 STUB = "stub"  # what a splice is called that stands for the bit of wire left in a contact
 
@@ -47,7 +47,7 @@ def dead_wires(study: Study, apart: Collection[str] = ()) -> tuple[DeadWire, ...
     return tuple(
         DeadWire(wire.start, wire.row.to or "", wire.row)
         for wire in wires
-        if wire.nodes not in kept and wire.loom and not _stays(study.vehicle, wire)
+        if wire.nodes not in kept and wire.loom and not _stays(study, wire)
     )
 
 
@@ -129,17 +129,7 @@ def _in_use(edges: Collection[_Pair], anchors: Collection[int]) -> set[_Pair]:
     return left
 
 
-def _stays(vehicle: Vehicle, wire: _Laid) -> bool:
+def _stays(study: Study, wire: _Laid) -> bool:
     """Whether a wire is not for stripping: a stub in a contact, which new wires are joined to, or restraint wiring."""
-    points = (vehicle.splices.get(end) for end in (wire.start, wire.row.to or ""))
-    return any(point is not None and point.name == STUB for point in points) or _is_special(vehicle, wire)
-
-
-def _is_special(vehicle: Vehicle, wire: _Laid) -> bool:
-    """Whether a wire is restraint or high voltage by its circuit, or by the part at either of its plugs."""
-    if special_circuit(vehicle.circuits.get(wire.row.circuit or "")):
-        return True
-    plugs = [end.partition(":")[0] for end in (wire.start, wire.row.to or "") if ":" in end]
-    halves = [*plugs, *(vehicle.mate_of.get(plug, "") for plug in plugs)]
-    owners = [vehicle.components.get(vehicle.connectors[half].component or "") for half in halves if half]
-    return any(owner is not None and owner.system in SPECIAL_SYSTEMS for owner in owners)
+    points = (study.vehicle.splices.get(end) for end in (wire.start, wire.row.to or ""))
+    return any(point is not None and point.name == STUB for point in points) or bool(study.hands_off.row(wire.row))

@@ -12,8 +12,7 @@ from harnesscheck.decide.work import Repair
 from harnesscheck.model.edits import AddLead, AddTail, AddWire, Conductor, Edit, Housing, SwapHousing, Tap
 from harnesscheck.model.order import natural_key
 from harnesscheck.model.records import Pin, Wire
-from harnesscheck.model.vehicle import Vehicle
-from harnesscheck.network.graph.sides import SPECIAL_SYSTEMS, special_circuit
+from harnesscheck.network.graph.sides import Study
 
 Row = Mapping[str, str]
 Look = tuple[str, str]  # size and colour as they are written
@@ -57,12 +56,12 @@ def _housings(repair: Repair) -> Iterator[Housing]:
 # -- saved
 
 
-def pull(plan: Plan, donor: Vehicle, shell: Vehicle) -> Iterator[Row]:
+def pull(plan: Plan, donor: Study, shell: Study) -> Iterator[Row]:
     """Tails, housings and wire out of the harnesses that are not used, as far as they have them."""
     left = Leftover(plan, donor, shell)
     rows = [row for step, repair in work_of(plan) for row in _pulled(step, repair, left)]
     for name in left.of_donor:
-        row = donor.harnesses.get(name)
+        row = donor.vehicle.harnesses.get(name)
         at = row.at if row is not None and row.at else ""
         what = f"the {name} harness whole, until the finished car has run: terminals, seals and tails come from it"
         rows.append({"place": at, "what": what, "from": DONOR, "for": "spares"})
@@ -92,7 +91,7 @@ def _housing_words(housing: Housing) -> str:
 class Leftover:
     """The harnesses of both cars that are in no use any more."""
 
-    def __init__(self, plan: Plan, donor: Vehicle, shell: Vehicle) -> None:
+    def __init__(self, plan: Plan, donor: Study, shell: Study) -> None:
         labels = {group: plan.labels[group.id] for group in plan.groups}
         self.of_donor = [name for group, label in labels.items() if label == SHELL for name in group.donor]
         self.of_shell = [name for group, label in labels.items() if label == DONOR for name in group.shell]
@@ -102,9 +101,10 @@ class Leftover:
         """A plug in such a housing, the one of the same name first; empty where none is left over."""
         found = [
             (row.id != name, car, natural_key(row.id), row.id)
-            for car, vehicle, harnesses in self._cars
-            for row in vehicle.netlist.connectors
+            for car, study, harnesses in self._cars
+            for row in study.vehicle.netlist.connectors
             if row.harness in harnesses
+            and not study.hands_off.plug(row.id)
             and (row.half, row.keyway) == (wanted.half, wanted.keyway)
             and set(row.cavities or ()) == set(wanted.cavities)
         ]
@@ -114,28 +114,19 @@ class Leftover:
         """A wire of this size and colour that is long enough; empty where none is known to be."""
         if wanted.length is None or not all(_look(wanted)):
             return ""
-        for car, vehicle, harnesses in self._cars:
+        for car, study, harnesses in self._cars:
+            vehicle = study.vehicle
             rows: chain[Pin | Wire] = chain(vehicle.netlist.pins, vehicle.netlist.wires)
             for row in rows:
                 plug = vehicle.connectors.get(row.connector or "") if isinstance(row, Pin) else None
                 harness = row.harness if isinstance(row, Wire) else plug.harness if plug is not None else None
                 long = row.length is not None and row.length >= wanted.length
-                if harness not in harnesses or not long or _is_special(vehicle, row):
+                if harness not in harnesses or not long or study.hands_off.row(row):
                     continue
                 if (row.size, row.colour) == (wanted.size, wanted.colour):
                     start = row.from_ if isinstance(row, Wire) else f"{row.connector}:{row.cavity}"
                     return f"{car}'s {harness} harness, {start} to {row.to}"
         return ""
-
-
-def _is_special(vehicle: Vehicle, row: Pin | Wire) -> bool:
-    """Whether a wire is of restraint or high voltage: nothing is cut out of that."""
-    if special_circuit(vehicle.circuits.get(row.circuit or "")):
-        return True
-    ends = (row.from_ if isinstance(row, Wire) else row.connector or "", row.to or "")
-    mates = (vehicle.connectors.get(vehicle.mate_of.get(end.partition(":")[0], "")) for end in ends)
-    owners = [vehicle.components.get(mate.component or "") for mate in mates if mate is not None]
-    return any(owner is not None and owner.system in SPECIAL_SYSTEMS for owner in owners)
 
 
 # -- bought

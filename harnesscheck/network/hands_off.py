@@ -20,9 +20,9 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 from harnesscheck.model.order import natural_key
-from harnesscheck.model.records import Circuit, Component, Pin, Wire
+from harnesscheck.model.records import Circuit, Component, Connector, Pin, Wire
 from harnesscheck.model.vehicle import Vehicle
-from harnesscheck.network.graph.elements import FUSES
+from harnesscheck.network.graph.conduction import FUSES
 from harnesscheck.network.graph.index import Index
 from harnesscheck.network.graph.reach import Reach
 from harnesscheck.trade.hazards import THICK_MM2, is_yellow, restraint_place
@@ -64,6 +64,11 @@ def together(marks: Iterable[Mark]) -> Marks:
         if held is None or (mark.known and not held.known):
             best[mark.hazard] = mark
     return tuple(best[hazard] for hazard in HAZARDS if hazard in best)
+
+
+def is_marked(vehicle: Vehicle) -> bool:
+    """Whether anything of a car is marked by its own rows: quick, for no wire is followed."""
+    return _Seeds(vehicle).any
 
 
 class HandsOff:
@@ -158,7 +163,7 @@ class HandsOff:
 
     @cached_property
     def plugs(self) -> dict[str, Marks]:
-        """Every plug half that nobody but the licensed person opens, with the marks of both halves, in natural order."""
+        """Every plug half that nobody but the licensed person opens, with the marks of both halves, in order."""
         halves = {half for one in self._plugs for half in self._halves(one)}
         return {half: self.plug(half) for half in sorted(halves, key=natural_key)}
 
@@ -277,7 +282,8 @@ class _Seeds:
 
     def _marked_rows(self) -> Iterator[tuple[Pin | Wire, Marks]]:
         named: dict[str, Marks] = {}
-        for row in (*self.vehicle.netlist.pins, *self.vehicle.netlist.wires):
+        rows: tuple[Pin | Wire, ...] = (*self.vehicle.netlist.pins, *self.vehicle.netlist.wires)
+        for row in rows:
             circuit = row.circuit or ""
             if circuit and circuit not in named:
                 named[circuit] = self.circuits.get(circuit) or _by_words(circuit, "its circuit is called", known=False)
@@ -319,7 +325,8 @@ class _Seeds:
         pins = [pin for half in halves for pin in vehicle.pins_of.get(half.id, ())]
         if any(part.kind in _ORDINARY_KINDS or part.system for part in parts) or self._told_ordinary(pins):
             return NO_MARKS
-        texts = [text for one in (*halves, *parts) for text in (one.at, one.name) if text]
+        places: tuple[Component | Connector, ...] = (*halves, *parts)
+        texts = [text for one in places for text in (one.at, one.name) if text]
         place = next((found for text in texts if (found := restraint_place(text))), "")
         if place:
             return (Mark(RESTRAINT, False, f"a yellow plug at a usual place of restraint parts ({place})"),)
@@ -534,7 +541,8 @@ class _Spread:
             marked = [self.nodes[node] for node in signals if self.nodes.get(node)]
             if not marked or len(marked) < len(signals):
                 continue
-            if row.kind in (None, "module") and (len(marked) < 2 or not any(m.known for marks in marked for m in marks)):
+            sure = any(mark.known for marks in marked for mark in marks)
+            if row.kind in (None, "module") and (len(marked) < 2 or not sure):
                 continue  # one wire may be the lamp in the instruments
             why = "every wire of it but supply and ground is of such parts"
             yield row.id, together(replace(mark, why=why) for marks in marked for mark in marks)

@@ -12,18 +12,15 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from harnesscheck.align.identify import Candidate, PlugAnswer, PlugQuestion
-from harnesscheck.compare.finding.sentences import HIGH_VOLTAGE_CAUTION, RESTRAINT_CAUTION
-from harnesscheck.compare.plugs.restraint import plug_is_special
 from harnesscheck.draw.face import Content, contents
 from harnesscheck.draw.scene import Scene
 from harnesscheck.draw.svg import svg
 from harnesscheck.draw.targets import DrawingAsked, NotDrawn, draw_target
 from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.graph.index import EMPTY, UNKNOWN
-from harnesscheck.network.graph.sides import Label, Study
+from harnesscheck.network.graph.sides import Study
 from harnesscheck.report.blocks.vocabulary import (
     Answer,
-    Caution,
     Facts,
     Paragraph,
     Passage,
@@ -36,6 +33,7 @@ from harnesscheck.report.blocks.vocabulary import (
 from harnesscheck.report.cars import car_words
 from harnesscheck.report.document import envelope
 from harnesscheck.report.drawings import figure, page_font
+from harnesscheck.report.stops import plugs_block
 from harnesscheck.report.verdict import Verdict, verdict_of
 
 NONE_OF_THESE = "none of these"
@@ -57,7 +55,12 @@ def identify_report(
     blocks = present(seen, said)
     if best is not None:
         blocks = present(
-            seen, said, _ranking(cars, names, answer), _look(answer, names), _face(best, names), _cautions(best)
+            plugs_block(best.study, best.candidate.connectors),
+            seen,
+            said,
+            _ranking(cars, names, answer),
+            _look(answer, names),
+            _face(best, names),
         )
     about = tuple(("vehicle", car_words(car)) for car in cars)
     return Report(
@@ -232,13 +235,3 @@ def _cell(one: Content) -> tuple[str, str, str]:
     names = "/".join(colour.names) if colour is not None and colour.names else one.colours
     words = names + (f" +{len(one.wires) - 1}" if len(one.wires) > 1 else "")
     return one.cavity, words if colour is not None else "colour not known", one.circuit
-
-
-def _cautions(best: BestPlug) -> Caution | None:
-    """Where the likeliest plug is on restraint or high-voltage wiring nobody is sent there with a meter."""
-    special = any(
-        plug_is_special(best.study, plug)
-        or any(best.study.side(plug, cavity).label is Label.RESTRAINT for cavity in best.study.index.cavities(plug))
-        for plug in best.candidate.connectors
-    )
-    return Caution((RESTRAINT_CAUTION, HIGH_VOLTAGE_CAUTION)) if special else None

@@ -11,7 +11,6 @@ from harnesscheck.compare.carries.loadwords import wire_words
 from harnesscheck.compare.carries.upgrade import Upgrade
 from harnesscheck.compare.finding.findings import Finding
 from harnesscheck.compare.finding.kinds import Certainty, Severity
-from harnesscheck.compare.finding.sentences import HIGH_VOLTAGE_CAUTION, RESTRAINT_CAUTION
 from harnesscheck.network.volts.circuit import Port
 from harnesscheck.network.volts.drops import Drop
 from harnesscheck.network.volts.paths import Ways
@@ -180,7 +179,7 @@ def _finding_lines(finding: Finding, *, first: bool) -> Iterator[str]:
     yield from wrapped(finding.text, "     ")
     if finding.evidence.get("assumed"):
         yield from wrapped(f"Assumed: {'; '.join(finding.evidence['assumed'])}", "     ")
-    if first or finding.do in (RESTRAINT_CAUTION, HIGH_VOLTAGE_CAUTION):
+    if first or finding.do.startswith("STOP"):
         yield from wrapped(f"Do: {finding.do}", "     ")
 
 

@@ -11,12 +11,12 @@ from harnesscheck.compare.built import BuiltComparison
 from harnesscheck.compare.compare import Comparison
 from harnesscheck.compare.finding.findings import Finding, Spot
 from harnesscheck.compare.finding.kinds import Certainty, Severity
-from harnesscheck.compare.finding.sentences import RESTRAINT_CAUTION
 from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.report.built import built_lines
 from harnesscheck.report.pairing import PLAIN, Shown, said_first, said_last
 from harnesscheck.report.paragraphs import WIDTH, wrapped
 from harnesscheck.report.since import Since
+from harnesscheck.report.stops import stop_lines
 from harnesscheck.report.verdict import verdict_for
 
 _HEADS = {
@@ -35,7 +35,7 @@ def comparison_text(result: Comparison, *, notes: bool = False, since: Since | N
     built = built_lines(result) if isinstance(result, BuiltComparison) else None
     lines = [_car("donor", donor)]
     lines += [_car("shell", shell)] if built is None else [line for text in built for line in wrapped(text)]
-    lines += [""]
+    lines += ["", *stop_lines(result.donor, result.shell)]
     lines += wrapped(verdict.sentence)
     lines += [counts_line(verdict.counts, verdict.accepted), ""]
     lines += _shown(said_first(result.pairs))
@@ -173,6 +173,4 @@ def coverage_lines(result: Comparison) -> list[str]:
         "Battery off before any plug is opened, negative first. This is an aid, not an approval: the maker's "
         "procedure, local law and inspection rules stand above it."
     )
-    if any(finding.kind == "restraint-altered" for finding in result.findings):
-        lines += ["", *wrapped(RESTRAINT_CAUTION)]
     return lines

@@ -14,6 +14,7 @@ from harnesscheck.report.blocks.vocabulary import Answer, AnyBlock, Paragraph, R
 from harnesscheck.report.cars import car_words
 from harnesscheck.report.findings import by_plug, finding_card, severity_section
 from harnesscheck.report.how_read import how_read_section
+from harnesscheck.report.stops import hands_off_section, stop_block
 from harnesscheck.report.verdict import verdict_of
 
 
@@ -31,7 +32,8 @@ def validation_report(study: Study, findings: Sequence[Finding], inputs: Mapping
         f"{car.components} components; the other half of {car.unmated} plugs is not in the file."
     )
     sections += present(how_read_section(how), Section("What this rests on", (rests,)))
-    blocks = (Answer(f"No rule of the file format is broken. {_found(study, findings)}", counts=counts), *sections)
+    answer = Answer(f"No rule of the file format is broken. {_found(study, findings)}", counts=counts)
+    blocks = (*present(stop_block(study), answer, hands_off_section(study)), *sections)
     return Report(f"{vehicle.name}: what is doubtful in its file", (("vehicle", car_words(vehicle)),), blocks, inputs)
 
 

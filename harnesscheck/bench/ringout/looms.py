@@ -23,10 +23,9 @@ from harnesscheck.model.order import NaturalKey, natural_key
 from harnesscheck.model.records import Connector, Pin, Wire
 from harnesscheck.network.graph.conduction import FUSES
 from harnesscheck.network.graph.index import UnionFind
-from harnesscheck.network.graph.sides import SPECIAL_SYSTEMS, Label, Study, special_circuit
+from harnesscheck.network.graph.sides import Study
 from harnesscheck.network.volts.circuit import Branch, DcCircuit
 from harnesscheck.network.volts.lumping import BODY, circuit_of
-from harnesscheck.trade.words import class_of_words
 
 WIRE, CONTACT, PLUG, STUD, PART = "wire", "contact", "plug", "stud", "part"
 NO_PLACE = "place not written"
@@ -304,7 +303,7 @@ def _netted(study: Study, circuit: DcCircuit, nodes: _LoomNodes, edges: list[Edg
     members: list[list[int]] = [[] for _ in range(count)]
     for node, net in enumerate(net_of):
         members[net].append(node)
-    left_out, shunned = _left_out(study, nodes, edges, net_of)
+    left_out, shunned = _left_out(study, nodes, net_of)
     looms = Looms(
         study=study,
         names=tuple(nodes.names),
@@ -347,52 +346,31 @@ def _with_ends(looms: Looms, nodes: _LoomNodes, count: int) -> Looms:
     return replace(looms, ends_of_net=tuple(tuple(sorted(some, key=looms.walk_key)) for some in ends))
 
 
-def _left_out(
-    study: Study, nodes: _LoomNodes, edges: Sequence[Edge], net_of: Sequence[int]
-) -> tuple[set[int], set[int]]:
-    """Nets that are restraint or high voltage, and single ends at such parts on what is the body."""
+def _left_out(study: Study, nodes: _LoomNodes, net_of: Sequence[int]) -> tuple[set[int], set[int]]:
+    """Nets that are restraint or high voltage, and single ends: such a part's contacts on what others share."""
+    judge, index = study.hands_off, study.index
+    if not judge.any:
+        return set(), set()
     grounded = {net_of[node] for node in nodes.metals.values()}
-    shunned = {node for key, node in nodes.face.items() if _at_special_part(study, key[0])}
-    for key, node in nodes.face.items():
-        net = study.index.net(*key)
-        if net is not None and study.net_side(net).label is Label.RESTRAINT:
+    nets: set[int] = set()
+    shunned: set[int] = set()
+    for key, wire in nodes.wire_side.items():
+        if judge.contact(*key):
+            shunned |= {wire, nodes.face[key]}
+        if judge.piece(index.piece(*key)):
+            nets |= {net_of[wire], net_of[nodes.face[key]]}
+    for point, node in nodes.points.items():
+        if judge.end(point):
             shunned.add(node)
-    for component, terminal in nodes.terminals:
-        if _is_special(study, component):
-            shunned.add(nodes.terminals[component, terminal])
-    nets = {net_of[node] for node in shunned}
-    for edge in edges:
-        if edge.row is not None and _special_row(study, edge.row):
-            nets.add(net_of[edge.a])
-            shunned |= {node for node in (edge.a, edge.b) if node not in nodes.points.values()}
-    for key, face in nodes.face.items():
-        if face in shunned or nodes.wire_side[key] in shunned:
-            shunned |= {face, nodes.wire_side[key]}
+    for terminal, node in nodes.terminals.items():
+        if judge.part(terminal[0]) or judge.node(index.terminal.get(terminal)):
+            shunned.add(node)
     return nets - grounded, shunned
-
-
-def _special_row(study: Study, row: Pin | Wire) -> bool:
-    circuit = study.vehicle.circuits.get(row.circuit or "")
-    words = [row.function or "", circuit.function or "" if circuit is not None else ""]
-    return special_circuit(circuit) or any(class_of_words(text) == "restraint" for text in words if text)
-
-
-def _is_special(study: Study, component: str) -> bool:
-    row = study.vehicle.components.get(component)
-    if row is None:
-        return False
-    return row.system in SPECIAL_SYSTEMS or (bool(row.name) and class_of_words(row.name or "") == "restraint")
-
-
-def _at_special_part(study: Study, connector: str) -> bool:
-    vehicle = study.vehicle
-    halves = [vehicle.connectors.get(half) for half in (connector, vehicle.mate_of.get(connector, ""))]
-    return any(_is_special(study, row.component) for row in halves if row is not None and row.component)
 
 
 def special_parts(study: Study) -> tuple[str, ...]:
     """Restraint and high-voltage parts, in natural order."""
-    return tuple(sorted(filter(lambda one: _is_special(study, one), study.vehicle.components), key=natural_key))
+    return tuple(study.hands_off.parts)
 
 
 def _unwritten(study: Study, nodes: _LoomNodes, net_of: Sequence[int]) -> Iterator[int]:

@@ -6,7 +6,6 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from harnesscheck.bench.safety import is_special_plug
 from harnesscheck.bench.symptoms.breaks import OPTIMAL, suspect_words
 from harnesscheck.bench.symptoms.halving import Fork, Halving, halved
 from harnesscheck.bench.symptoms.plans import Diagnosis, MeasurementPlan, MeterAnswer, MeterQuestion
@@ -94,7 +93,7 @@ def _tells(found: Trace, outward: Way, contact: WayHop) -> bool:
     )
     load = found.hops[found.load].element.component
     own = any(found.study.vehicle.connectors[half].component == load for half in halves)
-    if is_special_plug(found.study, min(halves)):
+    if found.study.hands_off.plug(min(halves)):
         return False
     return len(beside) == 1 and not own and not any(hop in near for hop in same)
 
@@ -306,7 +305,7 @@ class _Region:
                 plugs.setdefault(_halves(self.found, hop), []).append(hop)
         for halves, hops in plugs.items():
             half, mate = sorted(halves)
-            if is_special_plug(self.found.study, half):
+            if self.found.study.hands_off.plug(half):
                 continue
             opens = frozenset(id(hop.element) for hop in hops)
             yield _Test(half, self.spots.at(half), f"unplug {half} from {mate}", UNPLUG_MIN, opens)

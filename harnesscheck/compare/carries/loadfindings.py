@@ -24,10 +24,11 @@ from harnesscheck.compare.carries.loadwords import (
     wire_words,
 )
 from harnesscheck.compare.carries.ratings import SHORT_S, Rating
+from harnesscheck.compare.finding.cautions import stop
 from harnesscheck.compare.finding.findings import NO_SPOT, Finding, Spot, in_order, least, natural
 from harnesscheck.compare.finding.kinds import KIND
-from harnesscheck.compare.finding.sentences import HIGH_VOLTAGE_CAUTION, RESTRAINT_CAUTION, SENTENCES
-from harnesscheck.network.graph.sides import special_circuit
+from harnesscheck.compare.finding.sentences import SENTENCES
+from harnesscheck.network.hands_off import together
 from harnesscheck.network.volts.circuit import Branch
 from harnesscheck.network.volts.drops import FEED, Drop
 from harnesscheck.network.volts.paths import Hop, Way, Ways
@@ -36,7 +37,6 @@ from harnesscheck.trade.fuses import CONTINUOUS_USE
 ROUNDING = 1e-6
 MINUTE_S = 60.0
 ALTERNATOR_HOLDS = "the alternator holds its volts whatever it gives"
-SPECIAL = frozenset({"restraint", "high-voltage"})
 
 
 @dataclass(frozen=True)
@@ -318,13 +318,8 @@ class _Judge:
 
     def _caution(self, spot: Spot, component: str) -> str:
         """What to say instead of what to do, on restraint and high-voltage wiring."""
-        vehicle = self.study.vehicle
-        row = vehicle.components.get(component)
-        circuit = vehicle.circuits.get(spot.circuit)
-        systems = {row.system if row is not None else None, circuit.system if circuit is not None else None}
-        if special_circuit(circuit) or systems & SPECIAL:
-            return HIGH_VOLTAGE_CAUTION if "high-voltage" in systems else RESTRAINT_CAUTION
-        return ""
+        judge = self.study.hands_off
+        return " ".join(stop(together((*judge.part(component), *judge.contact(spot.connector, spot.cavity)))))
 
 
 def _branches(hops: Iterable[Hop]) -> list[Branch]:

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from harnesscheck.model.records import Component
 from harnesscheck.network.graph.conduction import FUSES
 from harnesscheck.network.graph.index import UNKNOWN
-from harnesscheck.network.graph.sides import SPECIAL_SYSTEMS, Study
+from harnesscheck.network.graph.sides import Study
 
 EXEMPT = frozenset({*FUSES, "battery", "alternator", "connector-only"})
 
@@ -84,7 +84,7 @@ def _plug(study: Study, component: str, piece: int) -> tuple[str, str]:
 
 def _may_be_unfused(study: Study, component: Component) -> bool:
     """Battery, fuse, link, alternator, starter and its contact, and what is restraint or high voltage."""
-    if component.kind in EXEMPT or component.system in SPECIAL_SYSTEMS:
+    if component.kind in EXEMPT or study.hands_off.part(component.id):
         return True
     terminals = {name for owner, name in study.index.terminal if owner == component.id}
     words = f"{component.id} {component.name or ''} {component.system or ''}".casefold()

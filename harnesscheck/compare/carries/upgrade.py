@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from harnesscheck.compare.carries.loadfindings import SPECIAL, Judgement, judgements
+from harnesscheck.compare.carries.loadfindings import Judgement, judgements
 from harnesscheck.compare.carries.loads import HOLDS, FuseLoad, Loads, loads_of
 from harnesscheck.compare.carries.loadwords import size_words
 from harnesscheck.compare.carries.ratings import rating_of
@@ -20,7 +20,7 @@ from harnesscheck.model.places import InputFault
 from harnesscheck.model.records import Inside, Pin, Wire
 from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.behaviour.states import Behaviour, Condition
-from harnesscheck.network.graph.sides import Study, special_circuit
+from harnesscheck.network.graph.sides import Study
 from harnesscheck.network.volts.circuit import Branch
 from harnesscheck.trade.fuses import CONTINUOUS_USE, standard_ratings_a
 from harnesscheck.trade.sizes import Size, next_size
@@ -232,10 +232,8 @@ def _can_be_made(loads: Loads, change: Change) -> bool:
 
 
 def _is_special(loads: Loads, row: Pin | Wire | None, component: str) -> bool:
-    vehicle = loads.behaviour.study.vehicle
-    owner = vehicle.components.get(component)
-    circuit = vehicle.circuits.get(row.circuit or "") if row is not None else None
-    return special_circuit(circuit) or (owner is not None and owner.system in SPECIAL)
+    judge = loads.behaviour.study.hands_off
+    return bool(judge.row(row) or judge.part(component))
 
 
 # -- as few and as small as will do

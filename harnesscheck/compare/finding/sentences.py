@@ -9,17 +9,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-RESTRAINT_CAUTION = (
-    "Airbags and belt tensioners: stop. Battery off and the waiting time of the maker's manual (without one, at "
-    "least 10 minutes). "
-    "No meter, no cutting, no splicing, no re-pinning on restraint wiring; follow the maker's procedure and "
-    "leave it to a person licensed for it."
-)
-HIGH_VOLTAGE_CAUTION = "High-voltage (orange) wiring is out of bounds: trained and authorised people only."
+from harnesscheck.compare.finding.cautions import GENERAL, USED_PARTS
+
 SAFETY = (
     "Battery off before any plug is opened, negative clamp first; it goes on again last, by a named person.",
-    RESTRAINT_CAUTION,
-    HIGH_VOLTAGE_CAUTION,
+    GENERAL,
     "Never bridge an interlock (start inhibit, inertia cut-off, brake lamp, bonnet).",
     "Every feed is fused at its source; never fit a bigger fuse than the wire can carry.",
     "Local law, inspection rules and the maker's procedure stand above this list. It is an aid, not an approval.",
@@ -45,9 +39,9 @@ SENTENCES: Mapping[str, Sentences] = {
         "Battery off, both halves apart: ohms from the shell's contact to bare body; under 1 Ω is a ground.",
     ),
     "restraint-altered": Sentences(
-        "Restraint or high-voltage part {part} differs: {list}.",
+        "{hazard} part {part} differs: {list}.",
         "Airbags, belt tensioners and high-voltage parts are only known to work as one complete set of one car.",
-        "Take the complete set of one car, by the maker's procedure. " + RESTRAINT_CAUTION,
+        "Take the complete set of one car, looms and parts. " + USED_PARTS,
         "Nothing to measure: restraint and high-voltage wiring is never probed from our lists.",
     ),
     "unfused-feed": Sentences(

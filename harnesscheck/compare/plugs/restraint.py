@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from itertools import permutations
 from typing import Any
 
-from harnesscheck.compare.context import SPECIAL, Context
+from harnesscheck.compare.context import Context
 from harnesscheck.compare.finding.findings import NO_SPOT, Finding, Spot, natural
 from harnesscheck.compare.finding.kinds import Certainty
 from harnesscheck.compare.plugs.meetings import Meeting
@@ -52,15 +52,12 @@ def told(finding: Finding) -> Altered:
 
 def is_special(study: Study, component: str | None) -> bool:
     """Whether a component is restraint or high voltage."""
-    row = study.vehicle.components.get(component or "")
-    return row is not None and row.system in SPECIAL
+    return bool(study.hands_off.part(component))
 
 
 def plug_is_special(study: Study, connector: str | None) -> bool:
-    """Whether a plug belongs to a restraint or high-voltage part."""
-    vehicle = study.vehicle
-    halves = [vehicle.connectors.get(half) for half in (connector or "", vehicle.mate_of.get(connector or "", ""))]
-    return any(is_special(study, row.component) for row in halves if row is not None)
+    """Whether a plug holds nothing but restraint or high-voltage wiring, or belongs to such a part."""
+    return bool(study.hands_off.whole(connector))
 
 
 def touched(ctx: Context, donor: tuple[str, str], shell: tuple[str, str]) -> bool:
@@ -103,14 +100,14 @@ def altered_parts(ctx: Context) -> dict[Key, list[Altered]]:
     """Restraint and high-voltage parts that only one car has, or whose own data or plugs differ."""
     found: dict[Key, list[Altered]] = defaultdict(list)
     for row in ctx.donor.vehicle.netlist.components:
-        if row.system in SPECIAL and row.id not in ctx.component_map:
+        if is_special(ctx.donor, row.id) and row.id not in ctx.component_map:
             found[row.id, ""].append(Altered("the shell's file has no such part", Certainty.LIKELY))
     for row in ctx.shell.vehicle.netlist.components:
-        if row.system in SPECIAL and row.id not in ctx.retained:
+        if is_special(ctx.shell, row.id) and row.id not in ctx.retained:
             found["", row.id].append(Altered("the donor's file has no such part", Certainty.LIKELY))
     for pair in ctx.pairs.components:
         a, b = ctx.donor.vehicle.components[pair.donor], ctx.shell.vehicle.components[pair.shell]
-        if SPECIAL & {a.system, b.system}:
+        if is_special(ctx.donor, a.id) or is_special(ctx.shell, b.id):
             found[a.id, b.id] += _differing(a, b, OF_PART, "")
     for joined in ctx.pairs.connectors:
         own, other = ctx.donor.vehicle.connectors[joined.donor], ctx.shell.vehicle.connectors[joined.shell]

@@ -14,9 +14,9 @@ from functools import cached_property
 from typing import Any, TypeVar
 
 from harnesscheck.model.order import natural_key
-from harnesscheck.model.records import Circuit, Component, Pin
+from harnesscheck.model.records import Component, Pin
 from harnesscheck.model.vehicle import Vehicle
-from harnesscheck.network.graph.conduction import FUSES, LOADS
+from harnesscheck.network.graph.conduction import LOADS
 from harnesscheck.network.graph.elements import ACCESSORY, ALWAYS, OFF, RUN, START
 from harnesscheck.network.graph.index import EMPTY as CAVITY_EMPTY
 from harnesscheck.network.graph.index import UNKNOWN as CAVITY_UNKNOWN
@@ -57,7 +57,6 @@ class Label(Enum):
 FEEDS = frozenset({Label.PERMANENT, Label.ACCESSORY, Label.RUN, Label.START, Label.FEED})
 STEADY_FEEDS = FEEDS - {Label.FEED}
 NOTHING = frozenset({Label.EMPTY, Label.OPEN})
-SPECIAL_SYSTEMS = frozenset({"restraint", "high-voltage"})
 
 _BY_ROLE = {
     "source": Label.OUTPUT,
@@ -343,38 +342,14 @@ def _label(study: Study, reached: Reached, terminals: list[SideTerminal], opened
 
 
 def _restrained(study: Study, zone: list[int], terminals: list[SideTerminal], circuits: list[str]) -> bool:
-    """Whether class or system marks the side.
-
-    The mark ends at fuses and ground points, at data lines, and where a feed
-    branches off to other parts: the trunk is not the restraint part's.
-    """
-    vehicle = study.vehicle
-    if any(piece in study.index.ground_pieces for piece in zone):
+    """Whether a side is known to be restraint or high voltage: its net is, or it is such a part's own contact only."""
+    judge = study.hands_off
+    if not judge.any:
         return False
-    rows = [vehicle.circuits.get(name) for name in circuits]
-    if any(row is not None and row.class_ == "restraint" for row in rows):
+    if any(mark.known for mark in judge.piece(zone[0])):
         return True
-    marked = [special_circuit(row) for row in rows]
-    special = [t for t in terminals if vehicle.components[t.component].system in SPECIAL_SYSTEMS]
-    others = [t for t in terminals if vehicle.components[t.component].system not in SPECIAL_SYSTEMS]
-    if not (any(marked) or special) or _is_trunk(study, special, others, all(marked)):
-        return False
-    shared = [t for t in others if vehicle.components[t.component].kind not in FUSES]
-    return any(marked) or not (shared and any(t.role == "data" for t in special))
-
-
-def _is_trunk(study: Study, special: list[SideTerminal], others: list[SideTerminal], all_marked: bool) -> bool:
-    """Whether a side supplies restraint or high-voltage parts among others."""
-    components = study.vehicle.components
-    ours = {_terminal_label(components[t.component], t) for t in special}
-    theirs = {_terminal_label(components[t.component], t) for t in others}
-    fed_too = not theirs.isdisjoint({Label.SUPPLY, Label.LOAD}) or not all_marked
-    return fed_too and ours <= {Label.SUPPLY, Label.CONTACT}
-
-
-def special_circuit(circuit: Circuit | None) -> bool:
-    """Whether a circuit is restraint or high voltage, by its class or its system."""
-    return circuit is not None and (circuit.class_ == "restraint" or circuit.system in SPECIAL_SYSTEMS)
+    own = bool(terminals) and not circuits and all(judge.part(t.component) for t in terminals)
+    return own and any(mark.known for t in terminals for mark in judge.part(t.component))
 
 
 def _declared(study: Study, circuits: list[str], functions: list[str]) -> tuple[Label | None, bool]:

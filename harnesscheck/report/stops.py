@@ -1,0 +1,59 @@
+"""The stop at the top of every report on a car that has restraint or high-voltage wiring."""
+
+from __future__ import annotations
+
+import html
+from collections.abc import Iterable
+
+from harnesscheck.compare.finding.cautions import car_stop, hazard_words, plugs_stop
+from harnesscheck.network.graph.sides import Study
+from harnesscheck.report.blocks.vocabulary import Caution, Paragraph, Section, section, table
+from harnesscheck.report.paragraphs import wrapped
+
+
+def stop_lines(*studies: Study) -> list[str]:
+    """Which plugs of some cars nobody touches from our lists, wrapped, with a blank line; nothing for most cars."""
+    return wrapped_stops(car_stop(*studies))
+
+
+def wrapped_stops(texts: Iterable[str]) -> list[str]:
+    """Stops as paragraphs with a blank line after each."""
+    return [line for text in texts for line in (*wrapped(text), "")]
+
+
+def stop_html(texts: Iterable[str]) -> str:
+    """Stops as paragraphs of a page."""
+    return "".join(f'<p class="stop"><strong>{html.escape(text)}</strong></p>\n' for text in texts)
+
+
+def stop_block(*studies: Study) -> Caution | None:
+    """The stop that stands first in a report on some cars."""
+    texts = car_stop(*studies)
+    return Caution(texts, urgent=True) if texts else None
+
+
+def plugs_block(study: Study, connectors: Iterable[str]) -> Caution | None:
+    """The stop that stands first where it is about a few plugs only."""
+    texts = plugs_stop([(study, connectors, ())])
+    return Caution(texts, urgent=True) if texts else None
+
+
+def hands_off_section(study: Study) -> Section | None:
+    """What of a car is held to be out of bounds, and why; where it is only suspected, the question to answer."""
+    judge = study.hands_off
+    rows = []
+    for name, marks in judge.plugs.items():
+        if study.vehicle.connectors[name].component is not None and name in study.vehicle.mate_of:
+            continue  # told with the half that is plugged into it
+        shared = f"shared: cavity {', '.join(judge.cavities(name))}" if judge.is_shared(name) else "the whole plug"
+        why = "; ".join(f"{mark.level}: {mark.why}" for mark in marks)
+        rows.append((name, shared, hazard_words(marks), why))
+    ask = Paragraph(
+        "Only suspected: is it restraint or high voltage, or not? Say so in the file: system or class of its circuits "
+        "and parts (restraint, high-voltage, or what it is). Until then it is treated as if it were."
+    )
+    return section(
+        "Out of bounds",
+        table("", ("plug", "what of it", "is", "why"), rows) if rows else None,
+        ask if any(not mark.known for mark in judge.all) else None,
+    )
