@@ -342,9 +342,13 @@ class _Seeds:
 
 
 def _of_circuit(row: Circuit) -> Marks:
-    found = [Mark(row.class_, True, f"the file gives it the class {row.class_}")] if row.class_ in HAZARDS else []
+    found = (
+        [Mark(row.class_, True, f"the file gives circuit {row.id} the class {row.class_}")]
+        if row.class_ in HAZARDS
+        else []
+    )
     if row.system in HAZARDS:
-        found.append(Mark(row.system, True, f"the file gives it the system {row.system}"))
+        found.append(Mark(row.system, True, f"the file gives circuit {row.id} the system {row.system}"))
     return together((*found, *_by_words(row.function or "", "its circuit is called")))
 
 

@@ -194,7 +194,7 @@ def test_high_voltage_is_never_traced() -> None:
     behaviour = car(row, half("C1", {"1": "HV>P"}, "front"))
     found = traced(behaviour, "C1:1")
 
-    assert found.stop.startswith("High voltage")
+    assert found.stop.startswith("STOP. High voltage")
     assert found.steps == ()
 
 
@@ -215,7 +215,7 @@ def test_a_plug_shared_with_restraint_is_named_and_never_opened() -> None:
     (caution,) = told(found, "vehicle").notes
 
     assert found.complete and not found.stop
-    assert "C1 also holds restraint wiring (3)" in caution and "do not open" in caution
+    assert "C1 holds restraint" in caution and "(cavity 3)" in caution and "only by a licensed person" in caution
     for symptom in ("always-on", "blows-fuse"):
         hows = [question.how for question in questions(plan_for(found, symptom))]
         assert not any("C1" in how for how in hows), hows
