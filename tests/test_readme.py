@@ -86,7 +86,7 @@ def test_every_rate_is_named() -> None:
     ("name", "words"),
     [
         ("meeting-C15.svg", ["harness_demo/donor.xml", "C15", "--beside", "harness_demo/shell.xml"]),
-        ("flow-FP.svg", ["harness_demo/shell.xml", "FP"]),
+        ("circuit-FP.svg", ["harness_demo/shell.xml", "FP"]),
     ],
 )
 def test_the_pictures_shown_are_what_draw_draws(name: str, words: list[str], checkout: Path, tmp_path: Path) -> None:

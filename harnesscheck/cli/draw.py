@@ -51,8 +51,8 @@ def command(
     """Draw TARGETS of VEHICLE for the workbench.
 
     A target is a connector (its face; with --beside the two faces of the meeting
-    place), a circuit or component (its current-flow sheet), or the word overview.
-    With --state a current-flow sheet carries volts and amperes; what is live is
+    place), a circuit or component (its circuit sheet), or the word overview.
+    With --state a circuit sheet carries volts and amperes; what is live is
     thick, what is dead thin, a sneak path dashed. Of a swap sheet, the car that it
     puts together.
     """

@@ -1,1 +1,1 @@
-"""Drawings of one car, or of two side by side: connector faces, meeting sheets, current flow, the overview."""
+"""Drawings of one car, or of two side by side: connector faces, meeting sheets, circuit sheets, the overview."""

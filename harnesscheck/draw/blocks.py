@@ -1,7 +1,7 @@
-"""A tree of ends written out as blocks: what stands under one another on the tracks of a current-flow sheet.
+"""A tree of ends written out as blocks: what stands under one another in the columns of a circuit sheet.
 
 A block is one symbol with a few lines beside it. A line may refer to another
-track; where that is, is known only when all tracks are placed.
+column; where that is, is known only when all columns are placed.
 """
 
 from __future__ import annotations
@@ -36,10 +36,10 @@ from harnesscheck.draw.wiring import CAVITY, JOIN, NOWHERE, POINT, TERMINAL, Dra
 from harnesscheck.fields import KEY_POSITIONS
 from harnesscheck.model.records import Component
 
-TRACK_MM = 31.0  # from track to track
-LINE_X_MM = 4.6  # the track's line, from the left edge of its column
+COLUMN_MM = 31.0  # from column to column
+LINE_X_MM = 4.6  # the line of a column, from its left edge
 STEP_MM = 3.5  # from line to line of the text beside it
-BESIDE_WIRE_MM, BESIDE_SYMBOL_MM = 2.4, 5.2  # from the track's line to the text
+BESIDE_WIRE_MM, BESIDE_SYMBOL_MM = 2.4, 5.2  # from the line of the column to the text
 _AIR_MM = 1.2  # kept free on the right
 LEAST_SHOWN_A = 0.0005
 LIVE, DEAD, SNEAK = "live", "dead", "sneak"
@@ -56,7 +56,7 @@ class BlockLabel:
 
 @dataclass(frozen=True, slots=True)
 class Refer:
-    """A line that says on which track something is; ``to`` is an anchor of the block meant."""
+    """A line that says in which column something is; ``to`` is an anchor of the block meant."""
 
     words: str
     to: Hashable
@@ -64,7 +64,7 @@ class Refer:
 
 @dataclass(frozen=True, slots=True)
 class Block:
-    """One symbol on a track. ``anchors`` are what references may point at; ``join`` marks a dot to branch from."""
+    """One symbol in a column. ``anchors`` are what references may point at; ``join`` marks a dot to branch from."""
 
     look: str
     lines: tuple[BlockLabel | Refer, ...]
@@ -75,14 +75,14 @@ class Block:
     join: bool = False
     title: str = ""
     likely: bool = False
-    root: bool = False  # an end that its track begins with
+    root: bool = False  # an end that its column begins with
     grounds: bool = False  # stands on the ground's line
     meets: Hashable = None  # the anchor that a reference may be drawn through to, where the way is free
     flow: str = ""  # of a wire in a state: live, dead or sneak
 
     @property
     def text_x_mm(self) -> float:
-        """Where the text begins, from the track's line."""
+        """Where the text begins, from the column's line."""
         return BESIDE_WIRE_MM if self.look in ("wire", "dot") else BESIDE_SYMBOL_MM
 
 
@@ -301,7 +301,7 @@ class Writer:
     def _block(self, look: str, lines: Sequence[BlockLabel | Refer], least: float, **more: Any) -> Block:
         """A block high enough for its lines; a reference may need two. ``more`` are further fields of ``Block``."""
         beside = BESIDE_WIRE_MM if look in ("wire", "dot") else BESIDE_SYMBOL_MM
-        room = TRACK_MM - LINE_X_MM - beside - _AIR_MM
+        room = COLUMN_MM - LINE_X_MM - beside - _AIR_MM
         fitted = [
             line if isinstance(line, Refer) else BlockLabel(fit(line.text, room, SMALL_MM, _weight(line)), line.bold)
             for line in lines
@@ -455,7 +455,7 @@ class Writer:
     # -- lines
 
     def _wrapped(self, text: str, lines: int, *, bold: bool = False) -> list[BlockLabel | Refer]:
-        room = TRACK_MM - LINE_X_MM - BESIDE_SYMBOL_MM - _AIR_MM
+        room = COLUMN_MM - LINE_X_MM - BESIDE_SYMBOL_MM - _AIR_MM
         return [BlockLabel(line, bold) for line in wrap(text, room, SMALL_MM, lines, BOLD if bold else REGULAR)]
 
     def _more_wires(self, end: End) -> list[BlockLabel | Refer]:

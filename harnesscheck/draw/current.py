@@ -1,4 +1,4 @@
-"""Volts, amperes and what is live in one state of a car, for current-flow sheets.
+"""Volts, amperes and what is live in one state of a car, for circuit sheets.
 
 A wire is *live* where current flows in it or both its ends have half the battery's
 volts and more, *sneak* where its current goes through two loads or coils in a row,

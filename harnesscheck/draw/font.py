@@ -92,9 +92,12 @@ def fit(text: str, room_mm: float, size_mm: float, weight: int = REGULAR) -> str
     return text[:keep].rstrip() + _ELLIPSIS
 
 
+GLUE = "\u2060"  # the word joiner: stands for a space at which no line is broken
+
+
 def wrap(text: str, room_mm: float, size_mm: float, lines: int, weight: int = REGULAR) -> list[str]:
-    """The text on at most so many lines, broken at spaces; the last one is cut to fit."""
-    words = drawable(text).split(" ")
+    """The text on at most so many lines, broken at spaces (but not at ``GLUE``); the last one is cut to fit."""
+    words = [drawable(word.replace(GLUE, " ")) for word in text.split()]
     found: list[str] = []
     line = ""
     for at, word in enumerate(words):

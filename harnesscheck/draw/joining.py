@@ -1,4 +1,4 @@
-"""References that need no words: a track that ends at a dot of another track is joined to it by a line across.
+"""References that need no words: a column that ends at a dot of another column is joined to it by a line across.
 
 That is done only where the line crosses nothing. Lengths are distances in mm
 from where a piece begins, downwards, or upwards where it stands on ground.
@@ -15,10 +15,10 @@ from harnesscheck.draw.blocks import Block
 
 @dataclass(frozen=True, slots=True)
 class Placed:
-    """A block on a track; ``start`` is its distance from where its piece begins."""
+    """A block in a column; ``start`` is its distance from where its piece begins."""
 
     block: Block
-    track: int
+    column: int
     start: float
     height: float
     upward: bool
@@ -31,7 +31,7 @@ class Placed:
 
 @dataclass(frozen=True, slots=True)
 class JoinedBranch:
-    """A line across, from a dot to the tracks that leave from it or end in it."""
+    """A line across, from a dot to the columns that leave from it or end in it."""
 
     first: int
     last: int
@@ -42,9 +42,9 @@ class JoinedBranch:
 
 @dataclass(frozen=True, slots=True)
 class Stem:
-    """A line along a track, from its last block to a line across."""
+    """A line along a column, from its last block to a line across."""
 
-    track: int
+    column: int
     start: float
     end: float
     upward: bool
@@ -62,13 +62,13 @@ def _meeting(blocks: Sequence[Placed]) -> dict[Placed, list[Placed]]:
     found: dict[Placed, list[Placed]] = defaultdict(list)
     for each in blocks:
         dot = dots.get((each.block.meets, each.upward)) if each.block.meets is not None else None
-        if dot is not None and each.track > dot.track:
+        if dot is not None and each.column > dot.column:
             found[dot].append(each)
-    return {dot: sorted(ends, key=lambda end: end.track) for dot, ends in found.items()}
+    return {dot: sorted(ends, key=lambda end: end.column) for dot, ends in found.items()}
 
 
 def stretches(blocks: Sequence[Placed]) -> dict[Hashable, float]:
-    """How much further from its root each dot must stand so that every track that ends in it can reach it."""
+    """How much further from its root each dot must stand so that every column that ends in it can reach it."""
     found: dict[Hashable, float] = {}
     for dot, ends in _meeting(blocks).items():
         missing = max(end.start for end in ends) - dot.end
@@ -89,15 +89,15 @@ def drawn_through(blocks: Sequence[Placed]) -> tuple[list[Placed], list[JoinedBr
         if joined:
             gone |= {id(end) for end in joined}
             strong = any(end.block.strong for end in joined)
-            branches.append(JoinedBranch(dot.track, joined[-1].track, dot.end, dot.upward, strong))
-            stems += [Stem(end.track, end.start, dot.end, dot.upward, end.block.strong) for end in joined]
+            branches.append(JoinedBranch(dot.column, joined[-1].column, dot.end, dot.upward, strong))
+            stems += [Stem(end.column, end.start, dot.end, dot.upward, end.block.strong) for end in joined]
     return [each for each in blocks if id(each) not in gone], branches, stems
 
 
 def _is_free(blocks: Sequence[Placed], dot: Placed, joined: Sequence[Placed]) -> bool:
-    """Whether a line across from a dot to the last of some tracks runs through no other block."""
-    last, own = joined[-1].track, {id(each) for each in joined}
-    between = [each for each in blocks if dot.track < each.track <= last and id(each) not in own]
+    """Whether a line across from a dot to the last of some columns runs through no other block."""
+    last, own = joined[-1].column, {id(each) for each in joined}
+    between = [each for each in blocks if dot.column < each.column <= last and id(each) not in own]
     if any(each.upward != dot.upward for each in between):
         return False
     return not any(each.start - 0.01 < dot.end < each.end + 1.0 for each in between)

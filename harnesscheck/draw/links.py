@@ -1,6 +1,6 @@
 """One car as ends and links: wires, plug crossings, crimps, and what lies between terminals inside components.
 
-Current-flow sheets walk these. A link joins two ends (``wiring.End``); its sort
+Circuit sheets walk these. A link joins two ends (``wiring.End``); its sort
 says what it is, and whether current that goes through it is used up there.
 """
 

@@ -1,4 +1,4 @@
-"""What a current-flow sheet shows: a circuit's wires, and the way from them up to the feed and down to ground.
+"""What a circuit sheet shows: a circuit's wires, and the way from them up to the feed and down to ground.
 
 The target's own wires are all in, each once. Of the rest only ways are taken:
 from the feed (through a fuse where there is one) and to a ground point. Where

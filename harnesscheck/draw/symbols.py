@@ -1,7 +1,7 @@
-"""The symbols of current-flow sheets: our own, plain, one for each sort of part.
+"""The symbols of circuit sheets: our own, plain, one for each sort of part.
 
-A symbol stands on an upright track at x, between top and bottom, and draws the
-track's line through or around itself. ``pen`` is heavy for what matters and
+A symbol stands in an upright column at x, between top and bottom, and draws the
+column's line through or around itself. ``pen`` is heavy for what matters and
 thin for the rest.
 """
 
@@ -174,7 +174,7 @@ def dot(x: float, top: float, bottom: float, pen: Pen) -> Iterator[Item]:
     yield Line(x, top, x, bottom, pen)
 
 
-# -- ends of a track: drawn around their middle, on a line that comes from one side only
+# -- ends of a column: drawn around their middle, on a line that comes from one side only
 
 
 def module(x: float, middle: float, pen: Pen) -> Iterator[Item]:
@@ -185,7 +185,7 @@ def module(x: float, middle: float, pen: Pen) -> Iterator[Item]:
 
 
 def part_end(x: float, middle: float, pen: Pen) -> Iterator[Item]:
-    """A part in which the track ends."""
+    """A part in which the column ends."""
     yield Box(x - _BOX_MM / 2, middle - _BOX_MM / 2, _BOX_MM, _BOX_MM, pen, WHITE)
 
 

@@ -2,7 +2,7 @@
 
 A connector, a component, a circuit, a cavity (``C12:4``: its net), a splice, a
 ground point, or ``overview``. With a second car a connector gives the meeting
-sheet, and what has current-flow sheets is drawn for both, one above the other.
+sheet, and what has circuit sheets is drawn for both, one above the other.
 """
 
 from __future__ import annotations
@@ -13,8 +13,8 @@ from difflib import get_close_matches
 
 from harnesscheck.align.pairs import Pair, Pairs
 from harnesscheck.draw.blocks import BlockState, Naming
+from harnesscheck.draw.circuitsheets import DrawnCircuit, circuit_pair_sheets, circuit_sheets, differing
 from harnesscheck.draw.face import face_sheets
-from harnesscheck.draw.flow import Flow, differing, flow_pair_sheets, flow_sheets
 from harnesscheck.draw.grid import natural_key
 from harnesscheck.draw.layout import NO_ENGINE
 from harnesscheck.draw.links import Links, links_of
@@ -87,15 +87,15 @@ def draw_target(
         return _named(OVERVIEW, scenes) if scenes is not None else NotDrawn(target, NO_ENGINE)
     if target in study.vehicle.connectors:
         return _connector(study, target, other, pairs, asked)
-    ours = _flow(study, target, Naming(pairs))
+    ours = _drawn_circuit(study, target, Naming(pairs))
     partner = _partner(target, pairs) if ours is not None else target
-    theirs = _flow(other, partner, Naming()) if other is not None else None
+    theirs = _drawn_circuit(other, partner, Naming()) if other is not None else None
     if ours is None and theirs is None:
         return _unknown(study, target, other, pairs, asked)
-    name = stem("flow", target)
+    name = stem("circuit", target)
     if other is None and ours is not None:
-        return _named(name, flow_sheets(ours, _heading(study.vehicle, ours, asked), asked.state))
-    return _named(name, flow_pair_sheets(ours, theirs, _pair_heading(study, other, ours, theirs, asked)))
+        return _named(name, circuit_sheets(ours, _heading(study.vehicle, ours, asked), asked.state))
+    return _named(name, circuit_pair_sheets(ours, theirs, _pair_heading(study, other, ours, theirs, asked)))
 
 
 def keep_apart(sheets: Sequence[DrawnSheet]) -> list[DrawnSheet]:
@@ -165,11 +165,11 @@ def _partner(target: str, pairs: Pairs | None) -> str:
     return ""
 
 
-# -- current flow
+# -- circuit sheets
 
 
-def _flow(study: Study | None, target: str, naming: Naming) -> Flow | None:
-    """What a car has of a target that current-flow sheets can show."""
+def _drawn_circuit(study: Study | None, target: str, naming: Naming) -> DrawnCircuit | None:
+    """What a car has of a target that circuit sheets can show."""
     if study is None or not target:
         return None
     car = links_of(study)
@@ -177,7 +177,7 @@ def _flow(study: Study | None, target: str, naming: Naming) -> Flow | None:
         found = pick(car, target)
         if found is not None:
             words, picked = found
-            return Flow(car, picked, naming, words)
+            return DrawnCircuit(car, picked, naming, words)
     return None
 
 
@@ -218,23 +218,23 @@ def _point(car: Links, target: str) -> _Found:
     return words, pick_wires(car, car.wiring.at.get(End(POINT, target), ()))
 
 
-def _heading(vehicle: Vehicle, flow: Flow, asked: DrawingAsked) -> Heading:
-    count = len(flow.picked.own)
+def _heading(vehicle: Vehicle, circuit: DrawnCircuit, asked: DrawingAsked) -> Heading:
+    count = len(circuit.picked.own)
     wires = f"{count} {'wire' if count == 1 else 'wires'} in full, and the ways" if count else "The ways"
-    left = len(flow.picked.left)
+    left = len(circuit.picked.left)
     rest = f" {left} more terminals: see the faces of its connectors." if left else ""
     subtitle = f"{wires} to feed and ground. Size (mm² or gauge) and colour beside each wire.{rest}"
     if asked.state is not None:
         subtitle = f"Live thick, dead thin, sneak path dashed; volts over the body. {asked.state.name}.{rest}"
-    return Heading(flow.title, subtitle, vehicle.name, asked.digest, f"Current flow of {flow.title}. {subtitle}")
+    return Heading(circuit.title, subtitle, vehicle.name, asked.digest, f"Circuit sheet: {circuit.title}. {subtitle}")
 
 
 def _pair_heading(
-    donor: Study, shell: Study | None, ours: Flow | None, theirs: Flow | None, asked: DrawingAsked
+    donor: Study, shell: Study | None, ours: DrawnCircuit | None, theirs: DrawnCircuit | None, asked: DrawingAsked
 ) -> Heading:
     names = donor.vehicle.name, shell.vehicle.name if shell is not None else ""
     title = ours.title if ours is not None else theirs.title if theirs is not None else ""
     count = differing(ours, theirs)
     words = "nothing differs" if not count else f"{count} {'thing differs' if count == 1 else 'things differ'}"
     subtitle = f"Donor {names[0]} above, shell {names[1]} below; {words}, inked strongly."
-    return Heading(title, subtitle, " and ".join(names), asked.digest, f"Current flow of {title}. {subtitle}")
+    return Heading(title, subtitle, " and ".join(names), asked.digest, f"Circuit sheet: {title}. {subtitle}")

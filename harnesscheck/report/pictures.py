@@ -118,7 +118,7 @@ def _sheets_for(result: Comparison, finding: Finding, places: tuple[str, str], d
 
 
 def _part_sheets(result: Comparison, finding: Finding, digest: str) -> Iterator[PictureSheet]:
-    """A part or ground point that no plug stands for: its current-flow sheet."""
+    """A part or ground point that no plug stands for: its circuit sheet."""
     spots = (finding.donor_component or finding.donor.connector, finding.shell_component or finding.shell.connector)
     for word, study, name in zip(("donor", result.word), (result.donor, result.shell), spots, strict=True):
         drawn = draw_target(study, name, asked=DrawingAsked(digest=digest)) if name else []

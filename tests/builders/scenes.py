@@ -78,7 +78,7 @@ def broken_laws(scene: Scene) -> dict[str, int]:
 
 
 def wire_title(wire: DrawnWire) -> str:
-    """What a reader is told on pointing at a wire of a current-flow sheet."""
+    """What a reader is told on pointing at a wire of a circuit sheet."""
     size_text = wire.size.text if wire.size is not None else ""
     assert size_text in wire.words and (wire.colour is None or colour_words(wire.colour) in wire.words)
     return f"{wire.a} to {wire.b}, {wire.words}, circuit {wire.circuit or 'not named'}"

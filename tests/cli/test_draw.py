@@ -24,7 +24,7 @@ def test_a_face_a_circuit_a_part_and_the_car(tmp_path: Path) -> None:
     names = {file.name for file in (tmp_path / "out").iterdir()}
 
     assert done.returncode == 0, done.stderr
-    assert names == {"face-C12.svg", "flow-FP.svg", "flow-fuel-pump.svg", "overview.svg"}
+    assert names == {"face-C12.svg", "circuit-FP.svg", "circuit-fuel-pump.svg", "overview.svg"}
     assert all(f"wrote out/{name}" in done.stdout.decode() for name in names)
 
 
@@ -93,7 +93,7 @@ def test_a_state_is_drawn_or_said_to_be_none(tmp_path: Path) -> None:
     two = draw(demo, "FP", "--state", "run", "--beside", str(DEMO / "shell.xml"), "-o", "no", cwd=tmp_path)
 
     assert done.returncode == 0, done.stderr
-    assert "live 0 A" in (tmp_path / "out" / "flow-FP.svg").read_text(encoding="utf-8")
+    assert "live 0 A" in (tmp_path / "out" / "circuit-FP.svg").read_text(encoding="utf-8")
     assert (wrong.returncode, two.returncode) == (2, 2)
     assert b"nobody=1" in wrong.stderr and b"one car" in two.stderr
     assert not (tmp_path / "no").exists()

@@ -1,4 +1,4 @@
-"""Current-flow sheets of a state: volts, amperes, and what is live, dead or on a sneak path without colour."""
+"""Circuit sheets of a state: volts, amperes, and what is live, dead or on a sneak path without colour."""
 
 from __future__ import annotations
 

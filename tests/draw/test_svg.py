@@ -117,7 +117,7 @@ def test_same_scene_same_bytes_under_any_hash_seed() -> None:
     """SVG and PNG of the small van's sheets, in processes of their own."""
     code = (
         "import hashlib,sys; sys.path.insert(0,'tests')\n"
-        "from draw.worlds import small_van\n"
+        "from builders.scenes import small_van\n"
         "from harnesscheck.draw.targets import draw_target, DrawingAsked\n"
         "from harnesscheck.draw.svg import svg\nfrom harnesscheck.draw.png import png\n"
         "targets = ('FP', '31', 'C1', 'pump', 'overview')\n"

@@ -24,9 +24,9 @@ def drawn(*args: object) -> list[DrawnSheet]:
 @pytest.mark.parametrize(
     ("target", "name"),
     [
-        ("C1", "face-C1"), ("FP", "flow-FP"), ("pump", "flow-pump"), ("S1", "flow-S1"), ("G1", "flow-G1"),
+        ("C1", "face-C1"), ("FP", "circuit-FP"), ("pump", "circuit-pump"), ("S1", "circuit-S1"), ("G1", "circuit-G1"),
         ("overview", "overview"),
-        ("C1:2", r"flow-C1_2-[0-9a-f]{6}"), ("battery", "flow-battery"), ("unit", "flow-unit"),
+        ("C1:2", r"circuit-C1_2-[0-9a-f]{6}"), ("battery", "circuit-battery"), ("unit", "circuit-unit"),
     ],
 )  # fmt: skip
 def test_every_sort_of_target_is_drawn(target: str, name: str) -> None:
@@ -49,7 +49,7 @@ def test_two_cars_give_meeting_and_double_sheets() -> None:
 
     assert isinstance(meeting, list) and [sheet.name for sheet in meeting] == ["meeting-C1"]
     assert {"2 → 3"} <= set(words_on(sheet.scene for sheet in meeting))
-    assert isinstance(flow, list) and flow[0].name == "flow-FP"
+    assert isinstance(flow, list) and flow[0].name == "circuit-FP"
     captions = words_on(sheet.scene for sheet in flow)
     assert {"Donor: Circuit FP, fuel pump feed", "Shell: Circuit FP, fuel pump feed"} <= set(captions)
 
@@ -95,22 +95,22 @@ def test_file_names_are_safe(text: str) -> None:
 @pytest.mark.parametrize("text", ["CON", "nul", "..", ".", "a/b", "C:\\x", "-rf"])
 def test_no_name_can_be_another_file(text: str) -> None:
     """The task stands in front, so reserved names and paths are neither."""
-    assert "/" not in stem("flow", text) and "\\" not in stem("flow", text)
-    assert stem("flow", text).startswith("flow-")
-    assert not stem("flow", text).endswith(".")
+    assert "/" not in stem("circuit", text) and "\\" not in stem("circuit", text)
+    assert stem("circuit", text).startswith("circuit-")
+    assert not stem("circuit", text).endswith(".")
 
 
 def test_names_that_differ_in_case_or_in_replaced_signs_stay_apart() -> None:
     """a/b and a_b have different files; FP and fp get different names when written together."""
     assert stem("face", "a/b") != stem("face", "a_b")
-    assert apart(["flow-FP", "flow-fp", "flow-FP"]) == ["flow-FP", "flow-fp-2", "flow-FP-3"]
-    assert numbered("flow-FP", 3) == ["flow-FP", "flow-FP-2", "flow-FP-3"]
+    assert apart(["circuit-FP", "circuit-fp", "circuit-FP"]) == ["circuit-FP", "circuit-fp-2", "circuit-FP-3"]
+    assert numbered("circuit-FP", 3) == ["circuit-FP", "circuit-FP-2", "circuit-FP-3"]
 
 
 @given(st.lists(st.text(max_size=12), max_size=30))
 def test_names_written_together_never_clash(texts: list[str]) -> None:
     """Whatever the ids: no two file names are equal on a system that ignores case."""
-    names = apart(stem("flow", text) for text in texts)
+    names = apart(stem("circuit", text) for text in texts)
 
     assert len({name.casefold() for name in names}) == len(names)
 

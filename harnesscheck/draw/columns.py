@@ -1,4 +1,4 @@
-"""Blocks onto tracks and sheets: cut what is too long or too wide, pack, number, place.
+"""Blocks into columns and onto sheets: cut what is too long or too wide, pack, number, place.
 
 A piece is what stands together on one sheet: a tree of segments no wider than
 the sheet and no higher than its room. What is cut off becomes a piece of its
@@ -27,57 +27,57 @@ class Piece:
 
 
 @dataclass(frozen=True, slots=True)
-class TrackSpot:
-    """Where an anchor stands: sheet and track, counted from 1."""
+class ColumnSpot:
+    """Where an anchor stands: sheet and column, counted from 1."""
 
     sheet: int
-    track: int
+    column: int
 
 
 @dataclass(frozen=True, slots=True)
-class TrackDrop:
-    """A track that hangs on a rail."""
+class ColumnDrop:
+    """A column that hangs on a rail."""
 
-    track: int
+    column: int
     rail: str
     strong: bool
 
 
 @dataclass(frozen=True, slots=True)
-class TrackSheet:
-    """One sheet's blocks: its first track's number, and the tracks that hang on rails."""
+class ColumnSheet:
+    """One sheet's blocks: its first column's number, and the columns that hang on rails."""
 
     first: int
     blocks: tuple[Placed, ...]
     branches: tuple[JoinedBranch, ...]
-    rails: tuple[TrackDrop, ...]
+    rails: tuple[ColumnDrop, ...]
     stems: tuple[Stem, ...] = ()
 
 
 def sheets_of(
     segments: Sequence[tuple[Segment, DrawnTree]], across: int, room_mm: float
-) -> tuple[list[TrackSheet], dict[Hashable, TrackSpot]]:
-    """All blocks placed on sheets of so many tracks and so much room, and where every anchor is.
+) -> tuple[list[ColumnSheet], dict[Hashable, ColumnSpot]]:
+    """All blocks placed on sheets of so many columns and so much room, and where every anchor is.
 
-    A sheet needs room for three tracks and for a block between two cuts.
+    A sheet needs room for three columns and for a block between two cuts.
     """
     cutter = _Cutter(across, room_mm)
     pieces = [piece for segment, tree in segments for piece in cutter.cut(Piece(segment, tree.rail, tree.upward))]
-    sheets: list[TrackSheet] = []
-    where: dict[Hashable, TrackSpot] = {}
-    track = 1
+    sheets: list[ColumnSheet] = []
+    where: dict[Hashable, ColumnSpot] = {}
+    column = 1
     for group in _packed(pieces, across):
-        placer = _placed(group, track, room_mm)
+        placer = _placed(group, column, room_mm)
         sheets.append(placer.sheet())
         for placed in placer.blocks:
             for anchor in placed.block.anchors:
-                where.setdefault(anchor, TrackSpot(len(sheets), placed.track))
-        track = placer.next
+                where.setdefault(anchor, ColumnSpot(len(sheets), placed.column))
+        column = placer.next
     return sheets, where
 
 
 def width(segment: Segment) -> int:
-    """How many tracks a segment and its branches take: one for each end."""
+    """How many columns a segment and its branches take: one for each end."""
     ends, stack = 0, [segment]
     while stack:
         children = stack.pop().children
@@ -102,7 +102,7 @@ def _packed(pieces: Sequence[Piece], across: int) -> Iterator[list[Piece]]:
 
 
 def _cuts(root: Segment) -> Iterator[Hashable]:
-    """The cuts in a piece, in the order in which its tracks are read."""
+    """The cuts in a piece, in the order in which its columns are read."""
     stack = [root]
     while stack:
         segment = stack.pop()
@@ -163,19 +163,19 @@ class _Cutter:
         order = [root]
         for segment in order:
             order += segment.children
-        tracks: dict[int, int] = {}  # by identity: ``order`` keeps every segment alive
+        columns: dict[int, int] = {}  # by identity: ``order`` keeps every segment alive
         for segment in reversed(order):
-            if sum(tracks[id(child)] for child in segment.children) > self.across:
-                segment.children = self._narrowed(segment.children, tracks)
-            tracks[id(segment)] = max(1, sum(tracks.get(id(child), 1) for child in segment.children))
+            if sum(columns[id(child)] for child in segment.children) > self.across:
+                segment.children = self._narrowed(segment.children, columns)
+            columns[id(segment)] = max(1, sum(columns.get(id(child), 1) for child in segment.children))
 
-    def _narrowed(self, children: list[Segment], tracks: Mapping[int, int]) -> list[Segment]:
+    def _narrowed(self, children: list[Segment], columns: Mapping[int, int]) -> list[Segment]:
         """The branches that fit; a wide one moves to a piece alone, the rest move together."""
         kept: list[Segment] = []
         used = 0
         for at, child in enumerate(children):
-            spare = 1 if at + 1 < len(children) else 0  # a track for what may have to be moved
-            needed = tracks[id(child)]
+            spare = 1 if at + 1 < len(children) else 0  # a column for what may have to be moved
+            needed = columns[id(child)]
             if used + needed + spare <= self.across:
                 kept.append(child)
                 used += needed
@@ -210,27 +210,27 @@ class _Placer:
         self.stretch = stretch
         self.blocks: list[Placed] = []
         self.branches: list[JoinedBranch] = []
-        self.rails: list[TrackDrop] = []
+        self.rails: list[ColumnDrop] = []
 
     def piece(self, piece: Piece) -> None:
         """Place a piece to the right of what is placed already."""
         if piece.rail:
-            self.rails.append(TrackDrop(self.next, piece.rail, piece.root.blocks[0].strong))
+            self.rails.append(ColumnDrop(self.next, piece.rail, piece.root.blocks[0].strong))
         stack = [(piece.root, self.next, 0.0)]
         while stack:
-            segment, track, start = stack.pop()
-            start = self._run(segment, track, start, piece.upward)
-            right = track
+            segment, column, start = stack.pop()
+            start = self._run(segment, column, start, piece.upward)
+            right = column
             for at, child in enumerate(segment.children):
                 stack.append((child, right, start))
                 if at + 1 < len(segment.children):
                     right += width(child)
             if len(segment.children) > 1:
                 strong = segment.blocks[-1].strong if segment.blocks else True
-                self.branches.append(JoinedBranch(track, right, start, piece.upward, strong))
+                self.branches.append(JoinedBranch(column, right, start, piece.upward, strong))
         self.next += width(piece.root)
 
-    def _run(self, segment: Segment, track: int, start: float, upward: bool) -> float:
+    def _run(self, segment: Segment, column: int, start: float, upward: bool) -> float:
         """Place blocks under one another; a way to ground is stretched so that it ends on the ground's line."""
         heights = [
             block.height_mm + (sum(self.stretch.get(anchor, 0.0) for anchor in block.anchors) if block.join else 0.0)
@@ -240,12 +240,12 @@ class _Placer:
         if last is not None and last.grounds and not upward and len(heights) > 1:
             heights[-2] += max(0.0, self.room - start - sum(heights))
         for block, height in zip(segment.blocks, heights, strict=True):
-            self.blocks.append(Placed(block, track, start, height, upward))
+            self.blocks.append(Placed(block, column, start, height, upward))
             start += height
         return start
 
-    def sheet(self) -> TrackSheet:
+    def sheet(self) -> ColumnSheet:
         """What was placed, references drawn through where the way is free."""
         blocks, lines, stems = drawn_through(self.blocks)
         branches = (*self.branches, *lines)
-        return TrackSheet(self.first, tuple(blocks), branches, tuple(self.rails), tuple(stems))
+        return ColumnSheet(self.first, tuple(blocks), branches, tuple(self.rails), tuple(stems))

@@ -1,4 +1,4 @@
-"""Current-flow sheets: every wire once, nothing runs into anything, the small van as it should stand."""
+"""Circuit sheets: every wire once, nothing runs into anything, the small van as it should stand."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from draw import golden
 from harnesscheck.align import Pairs, align
 from harnesscheck.draw.blocks import BlockState, Naming
-from harnesscheck.draw.flow import Flow, differing, flow_pair_sheets, flow_sheets
+from harnesscheck.draw.circuitsheets import DrawnCircuit, circuit_pair_sheets, circuit_sheets, differing
 from harnesscheck.draw.links import links_of
 from harnesscheck.draw.page import Heading
 from harnesscheck.draw.pick import pick_component, pick_wires
@@ -22,9 +22,11 @@ from harnesscheck.network.graph.sides import Study
 HEAD = Heading("Circuit X", "as drawn", "van", "0123abcd")
 
 
-def flow_of(study: Study, circuit: str, pairs: Pairs | None = None) -> Flow:
+def circuit_of(study: Study, circuit: str, pairs: Pairs | None = None) -> DrawnCircuit:
     car = links_of(study)
-    return Flow(car, pick_wires(car, car.wiring.of_circuit.get(circuit, ())), Naming(pairs), f"Circuit {circuit}")
+    return DrawnCircuit(
+        car, pick_wires(car, car.wiring.of_circuit.get(circuit, ())), Naming(pairs), f"Circuit {circuit}"
+    )
 
 
 def sheets(study: Study, target: str, **asked: object) -> list:
@@ -39,7 +41,7 @@ def test_any_circuit_stands_on_its_sheets_with_every_wire_once(study: Study) -> 
     """Up to 60 wires between any ends: no label overlaps, nothing leaves the page, every wire is drawn once."""
     wires = wiring_of(study).of_circuit.get("X", ())
 
-    scenes = flow_sheets(flow_of(study, "X"), HEAD)
+    scenes = circuit_sheets(circuit_of(study, "X"), HEAD)
 
     assert [broken_laws(scene) for scene in scenes] == [{} for _ in scenes]
     found = titles(scenes)
@@ -54,7 +56,7 @@ def test_any_component_stands_on_its_sheets(study: Study, data: st.DataObject) -
     component = data.draw(st.sampled_from(sorted(study.vehicle.components)))
     car = links_of(study)
 
-    scenes = flow_sheets(Flow(car, pick_component(car, component), Naming(), component), HEAD)
+    scenes = circuit_sheets(DrawnCircuit(car, pick_component(car, component), Naming(), component), HEAD)
 
     assert [broken_laws(scene) for scene in scenes] == [{} for _ in scenes]
     possible = Counter(map(wire_title, car.wiring.conductors))
@@ -65,7 +67,7 @@ def test_any_component_stands_on_its_sheets(study: Study, data: st.DataObject) -
 @given(circuits(most=40), circuits(most=40))
 def test_two_cars_stand_above_one_another(donor: Study, shell: Study) -> None:
     """Whatever two cars have, both halves keep the laws and all their wires."""
-    scenes = flow_pair_sheets(flow_of(donor, "X"), flow_of(shell, "X"), HEAD)
+    scenes = circuit_pair_sheets(circuit_of(donor, "X"), circuit_of(shell, "X"), HEAD)
 
     assert [broken_laws(scene) for scene in scenes] == [{} for _ in scenes]
     expected = Counter(
@@ -76,20 +78,21 @@ def test_two_cars_stand_above_one_another(donor: Study, shell: Study) -> None:
 
 
 def test_the_pump_runs_from_rail_to_ground() -> None:
-    """The circuit FP: fuse, relay contact, plug, pump and ground on one way, the coil on another track."""
+    """The circuit FP: fuse, relay contact, plug, pump and ground on one way, the coil on another column."""
     found = words_on(sheets(small_van(), "FP"))
 
     for words in ("F1 15 A", "Pump relay", "C1:2", "C1R:2", "left rear pillar", "Fuel pump", "7.5 A", "G1", "coil"):
         assert words in found
     assert "1.25 BK/BU" in found and "30 → 87" in found
-    assert "coil: track 2" in found and "contact: track 1" in found
+    assert "coil: column 2" in found
+    assert found[found.index("contact:") + 1] == "column 1"
 
 
 def test_sheet_of_the_pump_is_as_it_was() -> None:
     """Golden scene: the circuit FP of the small van."""
     [scene] = sheets(small_van(), "FP")
 
-    golden.same("flow-FP", as_text(scene))
+    golden.same("circuit-FP", as_text(scene))
 
 
 def test_lamps_that_share_a_splice_are_joined_by_lines() -> None:
@@ -112,10 +115,10 @@ def test_a_ground_circuit_stands_on_the_ground_line() -> None:
 
 
 def test_equal_cars_differ_in_nothing_and_are_grey() -> None:
-    """Drawn beside itself, a circuit has no heavy label but the track numbers, the captions and the title."""
-    one, other = flow_of(small_van(), "FP"), flow_of(small_van(), "FP")
+    """Drawn beside itself, a circuit has no heavy label but the column numbers, the captions and the title."""
+    one, other = circuit_of(small_van(), "FP"), circuit_of(small_van(), "FP")
 
-    scenes = flow_pair_sheets(one, other, HEAD)
+    scenes = circuit_pair_sheets(one, other, HEAD)
 
     assert differing(one, other) == 0
     assert not [t for t in titles(scenes) if "differs" in t]
@@ -130,12 +133,12 @@ def test_what_differs_between_two_cars_is_inked_strongly() -> None:
     sheets_ = draw_target(donor, "FP", shell, pairs, DrawingAsked(digest="0123abcd"))
 
     assert isinstance(sheets_, list)
-    golden.same("flow-pair-FP", "".join(as_text(sheet.scene) for sheet in sheets_))
-    assert differing(flow_of(donor, "FP", pairs), flow_of(shell, "FP")) == 3
+    golden.same("circuit-pair-FP", "".join(as_text(sheet.scene) for sheet in sheets_))
+    assert differing(circuit_of(donor, "FP", pairs), circuit_of(shell, "FP")) == 3
 
 
 def test_a_long_way_is_continued_and_both_ends_say_where() -> None:
-    """A circuit too deep and too wide for a sheet: every cut names sheet and track, and the track names it back."""
+    """A circuit too deep and too wide for a sheet: every cut names sheet and column, and the column names it back."""
     study = _star(90)
 
     scenes = sheets(study, "X")

@@ -1,7 +1,7 @@
-"""Current-flow sheets: rails by key position on top, ground at the bottom, one upright track a branch.
+"""Circuit sheets: rails by key position on top, ground at the bottom, a branch in each upright column.
 
-Tracks are numbered through all sheets of a drawing; what does not fit goes on
-on another track, and both ends say where. With two cars the donor's sheet
+Columns are numbered through all sheets of a drawing; what does not fit goes
+on another column, and both ends say where. With two cars the donor's sheet
 stands above the shell's and only what differs is inked strongly.
 """
 
@@ -11,11 +11,11 @@ from collections.abc import Hashable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from harnesscheck.draw.blocks import (
+    COLUMN_MM,
     DEAD,
     LINE_X_MM,
     SNEAK,
     STEP_MM,
-    TRACK_MM,
     Block,
     BlockState,
     Naming,
@@ -23,7 +23,8 @@ from harnesscheck.draw.blocks import (
     Writer,
     key_of,
 )
-from harnesscheck.draw.font import wrap
+from harnesscheck.draw.columns import ColumnDrop, ColumnSheet, ColumnSpot, sheets_of
+from harnesscheck.draw.font import GLUE, wrap
 from harnesscheck.draw.ink import BLACK, FAINT, LIKELY, NORMAL, RULE, small, wire_line
 from harnesscheck.draw.joining import JoinedBranch, Placed
 from harnesscheck.draw.links import RAIL_WORDS, RAILS, Links
@@ -31,12 +32,11 @@ from harnesscheck.draw.page import LYING, STANDING, Heading, Paper, caption, pag
 from harnesscheck.draw.pick import Picked
 from harnesscheck.draw.scene import Circle, Item, Line, Pen, Scene, SceneGroup
 from harnesscheck.draw.symbols import DOT_MM, ENDS, SYMBOLS
-from harnesscheck.draw.tracks import TrackDrop, TrackSheet, TrackSpot, sheets_of
 from harnesscheck.draw.tree import trees_of
 
 _RAIL_STEP_MM = 4.8
 _RAIL_MM = 1.0  # below the last rail
-_FLOOR_MM = 6.5  # below the ground's line: track numbers
+_FLOOR_MM = 6.5  # below the ground's line: column numbers
 _CAPTION_MM = 6.0
 _AIR_MM = 1.2
 SNEAK_MM, SNEAK_DASH_MM, DEAD_MM = 1.4, (2.6, 1.4), 0.2
@@ -44,7 +44,7 @@ NOTHING = "No wire of it is in the file."
 
 
 @dataclass(frozen=True)
-class Flow:
+class DrawnCircuit:
     """What one car has of the target: its links, what was picked, and how the sheet calls the car."""
 
     car: Links
@@ -55,7 +55,7 @@ class Flow:
 
 @dataclass(frozen=True, slots=True)
 class _Panel:
-    """A part of a page that one car's tracks stand on."""
+    """A part of a page that one car's columns stand in."""
 
     left: float
     top: float
@@ -64,7 +64,7 @@ class _Panel:
 
     @property
     def begin(self) -> float:
-        """Where tracks begin, below the rails."""
+        """Where columns begin, below the rails."""
         return self.top + _RAIL_STEP_MM * len(self.rails) + _RAIL_MM
 
     @property
@@ -74,18 +74,18 @@ class _Panel:
 
     @property
     def room(self) -> float:
-        """The height a track may take."""
+        """The height a column may take."""
         return self.end - self.begin
 
-    def x(self, track: int, first: int) -> float:
-        """The line of a track."""
-        return self.left + TRACK_MM * (track - first) + LINE_X_MM
+    def x(self, column: int, first: int) -> float:
+        """The line of a column."""
+        return self.left + COLUMN_MM * (column - first) + LINE_X_MM
 
 
-def flow_sheets(flow: Flow, heading: Heading, state: BlockState | None = None) -> list[Scene]:
+def circuit_sheets(circuit: DrawnCircuit, heading: Heading, state: BlockState | None = None) -> list[Scene]:
     """The sheets of one car, lying or standing, whichever needs fewer; ``state`` adds volts and amperes."""
-    tried = [(paper, *_one(flow, paper, state)) for paper in (LYING, STANDING)]
-    if not flow.picked.links:
+    tried = [(paper, *_one(circuit, paper, state)) for paper in (LYING, STANDING)]
+    if not circuit.picked.links:
         return [page(LYING, heading, paragraph(LYING.left, LYING.top + 4, NOTHING, LYING.room))]
     paper, panel, sheets, where = min(tried, key=lambda each: (len(each[2]), sum(len(s.blocks) for s in each[2])))
     return [
@@ -94,67 +94,71 @@ def flow_sheets(flow: Flow, heading: Heading, state: BlockState | None = None) -
     ]
 
 
-def flow_pair_sheets(donor: Flow | None, shell: Flow | None, heading: Heading) -> list[Scene]:
-    """The donor's tracks above the shell's; only what differs is inked strongly. None: that car has no such thing."""
-    keys = [_keys(flow) for flow in (donor, shell)]
+def circuit_pair_sheets(donor: DrawnCircuit | None, shell: DrawnCircuit | None, heading: Heading) -> list[Scene]:
+    """The donor's columns above the shell's; only what differs is inked strongly. None: that car has no such thing."""
+    keys = [_keys(circuit) for circuit in (donor, shell)]
     middle = (STANDING.top + STANDING.bottom) / 2
     halves = ((STANDING.top, middle - 2), (middle + 2, STANDING.bottom))
     drawn = []
-    for flow, same, (top, bottom) in zip((donor, shell), (keys[1], keys[0]), halves, strict=True):
-        panel = _Panel(STANDING.left, top + _CAPTION_MM, bottom, _rails(flow.picked if flow else None))
-        sheets, where = _sheets(flow, panel, STANDING, same) if flow is not None else ([], {})
+    for circuit, same, (top, bottom) in zip((donor, shell), (keys[1], keys[0]), halves, strict=True):
+        panel = _Panel(STANDING.left, top + _CAPTION_MM, bottom, _rails(circuit.picked if circuit else None))
+        sheets, where = _sheets(circuit, panel, STANDING, same) if circuit is not None else ([], {})
         drawn.append((panel, sheets, where))
     count = max(1, *(len(sheets) for _, sheets, _ in drawn))
     scenes = []
     for at in range(count):
         items: list[Item] = [Line(STANDING.left, middle, STANDING.right, middle, FAINT)]
-        for role, flow, (panel, sheets, where) in zip(("donor", "shell"), (donor, shell), drawn, strict=True):
-            items += _half(role, flow, panel, sheets, where, at)
+        for role, circuit, (panel, sheets, where) in zip(("donor", "shell"), (donor, shell), drawn, strict=True):
+            items += _half(role, circuit, panel, sheets, where, at)
         scenes.append(page(STANDING, heading, items, at + 1, count))
     return scenes
 
 
 def _half(
     role: str,
-    flow: Flow | None,
+    circuit: DrawnCircuit | None,
     panel: _Panel,
-    sheets: Sequence[TrackSheet],
-    where: Mapping[Hashable, TrackSpot],
+    sheets: Sequence[ColumnSheet],
+    where: Mapping[Hashable, ColumnSpot],
     at: int,
 ) -> Iterator[Item]:
-    title = f"{role.capitalize()}: {flow.title}" if flow is not None else f"The {role} has no such thing"
+    title = f"{role.capitalize()}: {circuit.title}" if circuit is not None else f"The {role} has no such thing"
     yield caption(panel.left, panel.top - _CAPTION_MM + 4.0, title, STANDING.room)
     if at < len(sheets):
         yield from _panel(panel, sheets[at], where, at + 1, STANDING)
-    elif flow is not None:
-        words = f"The {role}'s tracks are all on the sheets before." if sheets else NOTHING
+    elif circuit is not None:
+        words = f"The {role}'s columns are all on the sheets before." if sheets else NOTHING
         yield from paragraph(panel.left, panel.top + 5, words, 120)
 
 
-def differing(donor: Flow | None, shell: Flow | None) -> int:
+def differing(donor: DrawnCircuit | None, shell: DrawnCircuit | None) -> int:
     """How many wires, crossings and parts only one of the two has, or has otherwise."""
     return max(len(_keys(donor) - _keys(shell)), len(_keys(shell) - _keys(donor)))
 
 
-def _keys(flow: Flow | None) -> frozenset[Hashable]:
-    if flow is None:
+def _keys(circuit: DrawnCircuit | None) -> frozenset[Hashable]:
+    if circuit is None:
         return frozenset()
-    return frozenset(key_of(flow.car, flow.naming, link) for link in flow.picked.links)
+    return frozenset(key_of(circuit.car, circuit.naming, link) for link in circuit.picked.links)
 
 
 def _one(
-    flow: Flow, paper: Paper, state: BlockState | None
-) -> tuple[_Panel, list[TrackSheet], dict[Hashable, TrackSpot]]:
-    panel = _Panel(paper.left, paper.top, paper.bottom, _rails(flow.picked))
-    return panel, *_sheets(flow, panel, paper, None, state)
+    circuit: DrawnCircuit, paper: Paper, state: BlockState | None
+) -> tuple[_Panel, list[ColumnSheet], dict[Hashable, ColumnSpot]]:
+    panel = _Panel(paper.left, paper.top, paper.bottom, _rails(circuit.picked))
+    return panel, *_sheets(circuit, panel, paper, None, state)
 
 
 def _sheets(
-    flow: Flow, panel: _Panel, paper: Paper, same: frozenset[Hashable] | None, state: BlockState | None = None
-) -> tuple[list[TrackSheet], dict[Hashable, TrackSpot]]:
-    writer = Writer(flow.car, flow.picked, flow.naming, same, state)
-    trees = trees_of(flow.car, flow.picked)
-    across = int((paper.room + _AIR_MM) // TRACK_MM)
+    circuit: DrawnCircuit,
+    panel: _Panel,
+    paper: Paper,
+    same: frozenset[Hashable] | None,
+    state: BlockState | None = None,
+) -> tuple[list[ColumnSheet], dict[Hashable, ColumnSpot]]:
+    writer = Writer(circuit.car, circuit.picked, circuit.naming, same, state)
+    trees = trees_of(circuit.car, circuit.picked)
+    across = int((paper.room + _AIR_MM) // COLUMN_MM)
     return sheets_of(writer.segments(trees), across, panel.room)
 
 
@@ -168,26 +172,26 @@ def _rails(picked: Picked | None) -> tuple[str, ...]:
 
 
 def _panel(
-    panel: _Panel, sheet: TrackSheet, where: Mapping[Hashable, TrackSpot], number: int, paper: Paper
+    panel: _Panel, sheet: ColumnSheet, where: Mapping[Hashable, ColumnSpot], number: int, paper: Paper
 ) -> Iterator[Item]:
     yield from _lines(panel, paper)
     for drop in sheet.rails:
-        yield from _drop(panel, panel.x(drop.track, sheet.first), drop)
+        yield from _drop(panel, panel.x(drop.column, sheet.first), drop)
     for branch in sheet.branches:
         yield _across(panel, branch, sheet.first)
     for stem in sheet.stems:
-        x = panel.x(stem.track, sheet.first)
+        x = panel.x(stem.column, sheet.first)
         ends = _y(panel, stem.start, stem.upward), _y(panel, stem.end, stem.upward)
         yield Line(x, ends[0], x, ends[1], _pen(stem.strong))
     for placed in sheet.blocks:
-        yield _drawn(panel, placed, panel.x(placed.track, sheet.first), where, number)
+        yield _drawn(panel, placed, panel.x(placed.column, sheet.first), where, number)
     for placed in sheet.blocks:
         if placed.block.join:
             y = _y(panel, placed.start + placed.height, placed.upward)
             ink = BLACK if placed.block.strong else RULE
-            yield Circle(panel.x(placed.track, sheet.first), y, DOT_MM, None, ink)
-    for track in sorted({placed.track for placed in sheet.blocks}):
-        yield small(panel.x(track, sheet.first), panel.end + 4.4, f"track {track}", bold=True, anchor="middle")
+            yield Circle(panel.x(placed.column, sheet.first), y, DOT_MM, None, ink)
+    for column in sorted({placed.column for placed in sheet.blocks}):
+        yield small(panel.x(column, sheet.first), panel.end + 4.4, f"column {column}", bold=True, anchor="middle")
 
 
 def _lines(panel: _Panel, paper: Paper) -> Iterator[Item]:
@@ -199,8 +203,8 @@ def _lines(panel: _Panel, paper: Paper) -> Iterator[Item]:
     yield small(paper.right, panel.end + 4.4, "31 ground", anchor="end")
 
 
-def _drop(panel: _Panel, x: float, drop: TrackDrop) -> Iterator[Item]:
-    """From a rail down to where its track begins."""
+def _drop(panel: _Panel, x: float, drop: ColumnDrop) -> Iterator[Item]:
+    """From a rail down to where its column begins."""
     y = panel.top + _RAIL_STEP_MM * (panel.rails.index(drop.rail) + 1)
     yield Line(x, y, x, panel.begin, _pen(drop.strong))
     yield Circle(x, y, DOT_MM, None, BLACK if drop.strong else RULE)
@@ -215,7 +219,7 @@ def _across(panel: _Panel, branch: JoinedBranch, first: int) -> Line:
     return Line(panel.x(branch.first, first), y, panel.x(branch.last, first), y, _pen(branch.strong))
 
 
-def _drawn(panel: _Panel, placed: Placed, x: float, where: Mapping[Hashable, TrackSpot], number: int) -> SceneGroup:
+def _drawn(panel: _Panel, placed: Placed, x: float, where: Mapping[Hashable, ColumnSpot], number: int) -> SceneGroup:
     block = placed.block
     near = _y(panel, placed.start, placed.upward)
     far = _y(panel, placed.start + placed.height, placed.upward)
@@ -225,7 +229,7 @@ def _drawn(panel: _Panel, placed: Placed, x: float, where: Mapping[Hashable, Tra
 
 
 def _symbol(block: Block, x: float, near: float, far: float) -> Iterator[Item]:
-    """A block's ink; ``near`` is the side that its track comes from."""
+    """A block's ink; ``near`` is the side that its column comes from."""
     pen = _pen(block.strong)
     top, bottom = min(near, far), max(near, far)
     if block.look in ENDS:
@@ -249,8 +253,8 @@ def _pen(strong: bool) -> Pen:
     return Pen(BLACK, 0.5) if strong else Pen(RULE, 0.35)
 
 
-def _text(block: Block, x: float, top: float, where: Mapping[Hashable, TrackSpot], number: int) -> Iterator[Item]:
-    room = TRACK_MM - LINE_X_MM - block.text_x_mm - _AIR_MM
+def _text(block: Block, x: float, top: float, where: Mapping[Hashable, ColumnSpot], number: int) -> Iterator[Item]:
+    room = COLUMN_MM - LINE_X_MM - block.text_x_mm - _AIR_MM
     y = top + 3.2
     for line in block.lines:
         if isinstance(line, Refer):
@@ -262,9 +266,9 @@ def _text(block: Block, x: float, top: float, where: Mapping[Hashable, TrackSpot
             y += STEP_MM
 
 
-def _refers(line: Refer, where: Mapping[Hashable, TrackSpot], number: int) -> str:
+def _refers(line: Refer, where: Mapping[Hashable, ColumnSpot], number: int) -> str:
     spot = where.get(line.to)
     if spot is None:
         return f"{line.words} another sheet".strip()
-    sheet = f"sheet {spot.sheet}, " if spot.sheet != number else ""
-    return f"{line.words} {sheet}track {spot.track}".strip()
+    sheet = f"sheet{GLUE}{spot.sheet}, " if spot.sheet != number else ""
+    return f"{line.words} {sheet}column{GLUE}{spot.column}".strip()
