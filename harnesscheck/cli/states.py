@@ -16,8 +16,8 @@ from harnesscheck.cli.shared import (
     say,
     stop,
     stop_for,
-    write_files,
     write_out,
+    write_report,
 )
 from harnesscheck.model.places import InputFault, Place
 
@@ -45,7 +45,7 @@ class _StatesCars:
 @click.option("--swap", metavar="SWAP", help="A swap sheet: the car as it was found, and the others beside it.")
 @click.option("--open", "opened", multiple=True, metavar="PLACE", help="Take out a fuse, ground, plug or contact.")
 @click.option("--json", "json_file", metavar="FILE", help="Write the report as JSON; - is standard output.")
-@click.option("-o", "--out", metavar="DIR", help="Write the tick sheets as CSV into a folder.")
+@click.option("-o", "--out", metavar="DIR", help="Write the report as a page, the tick sheets as CSV.")
 @limit_options
 def command(
     vehicle: str,
@@ -66,8 +66,10 @@ def command(
     from harnesscheck.network.behaviour.states import Behaviour
     from harnesscheck.network.graph.sides import Study
     from harnesscheck.network.volts.solve import TooLargeError
+    from harnesscheck.report.blocks.sheets import table_csv
+    from harnesscheck.report.blocks.terminal import terminal_text
     from harnesscheck.report.document import json_text
-    from harnesscheck.report.states import TickSheet, odd_csv, states_csv, states_document, states_text
+    from harnesscheck.report.states import TickSheet, odd_table, states_document, states_report, ticks_table
 
     found = _cars(vehicle, swap, limits_of(max_mb, max_depth, max_rows))
     sheets = {word: TickSheet(Behaviour(Study(car)), word) for word, car in found.cars.items()}
@@ -81,15 +83,14 @@ def command(
         sheet = _with_open(vehicle, sheet, tuple(dict.fromkeys(opened)))
     if json_file is not None:
         write_out(json_file, json_text(states_document(sheet, found.inputs)), found.files)
+    report = states_report(sheet, found.inputs)
     if out is not None:
-        contents = {f"{BEFORE.get(word, 'states')}.csv": states_csv(each).encode() for word, each in sheets.items()}
+        contents = {f"{BEFORE.get(word, 'states')}.csv": table_csv(ticks_table(each)) for word, each in sheets.items()}
         if sheet.opened is not None:
-            contents["odd.csv"] = odd_csv(sheet.opened).encode()
-        write_files(out, contents, found.files)
-        for name in contents if json_file != "-" else ():
-            say(f"wrote {out}/{name}")
+            contents["odd.csv"] = table_csv(odd_table(sheet.opened))
+        write_report(out, report, contents, found.files, tell=json_file != "-")
     if json_file != "-":
-        say(states_text(sheet), end="")
+        say(terminal_text(report), end="")
 
 
 def _cars(path: str, swap: str | None, limits: Limits) -> _StatesCars:

@@ -1,36 +1,49 @@
-"""The tick sheet of a car: which load is on in which key position, with which control; text, CSV, JSON.
+"""The tick sheet of a car: which load is on in which key position, with which control; as blocks and as JSON.
 
-On paper a row is a load, a column a key position; what a control changes stands
-under the control. The CSV has one line for every load that is on in a state, with
-an empty column to tick.
+A row is a load, a column a key position; what a control changes stands under the
+control. The file has one line for every load that is on in a state, with an empty
+column to tick.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
-from harnesscheck.align.pairs import Pairs
 from harnesscheck.model.order import natural_key
+from harnesscheck.model.shortened import shortened
 from harnesscheck.network.behaviour.judging import Status, judged
 from harnesscheck.network.behaviour.odd import Odd, Shaken
 from harnesscheck.network.behaviour.states import SEQUENCE, STAGES, Behaviour, Condition, Settings
 from harnesscheck.network.behaviour.ticks import Ticks, tick_sheet
-from harnesscheck.report.document import alignment_document, verdict_document
-from harnesscheck.report.paragraphs import WIDTH, wrapped
-from harnesscheck.report.since import FORMAT
-from harnesscheck.report.verdict import verdict_of
-from harnesscheck.write.tables import csv_text
+from harnesscheck.report.blocks.vocabulary import (
+    AnyBlock,
+    BriefOrFull,
+    Listing,
+    Paragraph,
+    Report,
+    RowGroup,
+    Section,
+    Table,
+    TableHead,
+    heads,
+    paragraphs,
+    passage,
+    present,
+    section,
+    table,
+)
+from harnesscheck.report.cars import car_words
+from harnesscheck.report.document import envelope
 
-COLUMNS = ("key", "engine", "controls", "load", "expected", "volts", "seen")
-ODD_COLUMNS = ("controls", "load", "was", "now", "volts", "key", "engine")
+COLUMNS = ("key", "engine", "controls", "load", "expected", "#volts", "seen")
+ODD_COLUMNS = ("controls", "load", "was", "now", "#volts", "key", "engine")
 SIGN = {Status.ON: "x", Status.DIM: "~", Status.OFF: ".", Status.REVERSED: "<"}
 SHORT = {"off": "off", "accessory": "acc", "run": "run", "start": "start", "run again": "again", "running": "eng"}
 LEGEND = (
-    "x on   ~ dim   < fed backwards   . off        by nominal volts; again: run after",
-    "start; eng: key at run, engine running",
+    "x on, ~ dim, < fed backwards, . off, by nominal volts; again: run after start; eng: key at run, engine running"
 )
 _BECOMES = {
     (Status.ON, Status.OFF): "dead",
@@ -43,7 +56,6 @@ _BECOMES = {
 }
 _RANK = ("dead", "fed backwards", "fed backwards, was off", "only dim", "on, was off")
 _SHOWN = 6  # loads named in one line; all are in the files
-_NAME = 44  # columns for a load's name
 _LEAST_A = 0.0005
 
 
@@ -70,21 +82,18 @@ class TickSheet:
         return tick_sheet(self.behaviour)
 
 
-def states_text(sheet: TickSheet) -> str:
-    """The tick sheet, or with something taken out what goes odd; 80 columns."""
+def states_report(sheet: TickSheet, inputs: Mapping[str, Any]) -> Report:
+    """The tick sheet, or with something taken out what goes odd."""
     vehicle = sheet.behaviour.study.vehicle
-    path = vehicle.netlist.header.file.path
-    lines = [f"{sheet.word}: {vehicle.name}" + (f" ({path})" if path and path != vehicle.name else ""), ""]
-    if sheet.opened is not None:
-        lines += _odd_lines(sheet, sheet.opened)
+    if sheet.opened is None:
+        title = f"{vehicle.name}: what is on when"
+        blocks = present(
+            Paragraph(LEGEND), _at_rest(sheet), _controls(sheet), _everything(sheet), _restless(sheet), _rests(sheet)
+        )
     else:
-        lines += [*LEGEND, ""]
-        lines += _rest_lines(sheet)
-        lines += _control_lines(sheet)
-        lines += _combination_lines(sheet)
-        lines += _everything_lines(sheet)
-        lines += _restless_lines(sheet)
-    return "\n".join([*lines, *_rests_on(sheet)]) + "\n"
+        title = f"{vehicle.name}: what goes odd with {', '.join(sheet.opened.names)} open"
+        blocks = present(_odd(sheet, sheet.opened), _rests(sheet))
+    return Report(title, ((sheet.word, car_words(vehicle)),), blocks, inputs)
 
 
 # -- the sheet
@@ -101,49 +110,42 @@ def _signs(sheet: TickSheet, settings: Settings, stages: Sequence[str]) -> dict[
     }
 
 
-def _head(words: str, stages: Sequence[str]) -> str:
-    return f"{words:{_NAME}}" + "".join(f"{SHORT[stage]:>6}" for stage in stages)
+def _stages(stages: Sequence[str]) -> tuple[TableHead, ...]:
+    return heads("", *(f"#{SHORT[stage]}" for stage in stages))
 
 
-def _row(label: str, signs: str) -> Iterator[str]:
-    if len(label) > _NAME - 3:
-        yield f"  {label}"
-        label = ""
-    yield f"  {label:{_NAME - 2}}" + "".join(f"{sign:>6}" for sign in signs)
+def _rows(signs: Mapping[str, str], labels: Iterable[str]) -> tuple[tuple[str, ...], ...]:
+    return tuple((label, *signs[label]) for label in sorted(labels, key=natural_key))
 
 
-def _rest_lines(sheet: TickSheet) -> Iterator[str]:
-    yield _head("NOTHING TOUCHED", SEQUENCE)
+def _at_rest(sheet: TickSheet) -> Section | None:
     signs = _signs(sheet, (), SEQUENCE)
-    shown = [label for label in sorted(signs, key=natural_key) if set(signs[label]) != {"."}]
-    for label in shown:
-        yield from _row(label, signs[label])
-    if not shown:
-        yield "  nothing is on"
-    yield ""
+    rows = _rows(signs, (label for label, states in signs.items() if set(states) != {"."}))
+    shown = Table("With nothing touched", _stages(SEQUENCE), (RowGroup("", rows),))
+    return section("Nothing touched", shown if rows else Paragraph("nothing is on"))
 
 
-def _control_lines(sheet: TickSheet) -> Iterator[str]:
-    """What every setting alone changes."""
+def _controls(sheet: TickSheet) -> Section | None:
+    """What every setting alone changes, and what only several together turn on."""
     rest = _signs(sheet, (), STAGES)
-    idle = []
+    groups, idle = [], []
     for setting in sheet.behaviour.settings:
         signs = _signs(sheet, (setting,), STAGES)
-        changed = [label for label in sorted(signs, key=natural_key) if signs[label] != rest[label]]
-        if not changed:
-            idle.append(_setting_words((setting,)))
-            continue
-        yield _head(_setting_words((setting,)), STAGES)
-        for label in changed:
-            yield from _row(label, signs[label])
-        yield ""
-    if idle:
-        yield from wrapped(f"Alone these change nothing: {', '.join(idle)}")
-        yield ""
+        rows = _rows(signs, (label for label in signs if signs[label] != rest[label]))
+        words = _setting_words((setting,))
+        if rows:
+            groups.append(RowGroup(words, rows))
+        else:
+            idle.append(words)
+    groups += _combinations(sheet)
+    return section(
+        "What controls change",
+        Table("With controls", _stages(STAGES), tuple(groups)) if groups else None,
+        Paragraph(f"Alone these change nothing: {', '.join(idle)}") if idle else None,
+    )
 
 
-def _combination_lines(sheet: TickSheet) -> Iterator[str]:
-    """What only several controls together turn on."""
+def _combinations(sheet: TickSheet) -> Iterator[RowGroup]:
     behaviour = sheet.behaviour
     needed: dict[Settings, set[int]] = {}
     for stage in STAGES:
@@ -152,11 +154,7 @@ def _combination_lines(sheet: TickSheet) -> Iterator[str]:
     for settings in sorted(needed, key=_settings_key):
         signs = _signs(sheet, settings, STAGES)
         labels = {behaviour.circuit.loads[load].label for load in needed[settings]} & signs.keys()
-        yield from wrapped(_setting_words(settings))
-        yield _head("", STAGES)
-        for label in sorted(labels, key=natural_key):
-            yield from _row(label, signs[label])
-        yield ""
+        yield RowGroup(_setting_words(settings), _rows(signs, labels))
 
 
 def _settings_key(settings: Settings) -> Any:
@@ -168,17 +166,20 @@ def _setting_words(settings: Settings) -> str:
     return " + ".join(f"{control}={position}" for control, position in ordered)
 
 
-def _everything_lines(sheet: TickSheet) -> Iterator[str]:
+def _everything(sheet: TickSheet) -> Section | None:
     settings = sheet.behaviour.everything_on
-    if settings:
-        found = {row.condition: row for row in sheet.ticks}
-        amps = found[Condition("running", settings)].battery_a
-        yield "EVERYTHING ON (night, rain, winter; engine running)"
-        yield from wrapped(f"{amps:.1f} A with {_setting_words(settings)}", "  ")
-        yield ""
+    if not settings:
+        return None
+    found = {row.condition: row for row in sheet.ticks}
+    amps = found[Condition("running", settings)].battery_a
+    return section(
+        "Everything on",
+        Paragraph(f"{amps:.1f} A with {_setting_words(settings)}"),
+        says="night, rain, winter; engine running",
+    )
 
 
-def _restless_lines(sheet: TickSheet) -> Iterator[str]:
+def _restless(sheet: TickSheet) -> Section | None:
     """Relays that hunt or stay in, each in the first state that shows it."""
     told: dict[str, str] = {}
     for row in sheet.ticks:
@@ -186,46 +187,41 @@ def _restless_lines(sheet: TickSheet) -> Iterator[str]:
             told.setdefault(relay, f"{relay} does not come to rest with {row.condition}")
         for relay in row.held:
             told.setdefault(relay, f"{relay} stays in after {row.condition} is let go")
-    for relay in sorted(told, key=natural_key):
-        yield from wrapped(told[relay])
-    if told:
-        yield ""
+    return section("Relays that do not rest", *paragraphs(told[relay] for relay in sorted(told, key=natural_key)))
 
 
 # -- with something taken out
 
 
-def _odd_lines(sheet: TickSheet, opened: Opened) -> Iterator[str]:
-    yield from wrapped(f"WITH {', '.join(opened.names)} OPEN, against the car as it is:")
+def _odd(sheet: TickSheet, opened: Opened) -> Section | None:
     everything = sheet.behaviour.everything_on
     groups: dict[Settings, list[Odd]] = {}
     for one in opened.odd:
         groups.setdefault(one.settings, []).append(one)
+    passages: list[AnyBlock | None] = []
     for settings in sorted(groups, key=lambda one: (len(one), _settings_key(one))):
-        yield ""
         words = "everything on" if settings == everything else _setting_words(settings)
-        yield from wrapped(words or "nothing touched")
-        yield from _odd_group(groups[settings])
+        brief, full = (Listing(tuple(_odd_items(groups[settings], most))) for most in (_SHOWN, len(opened.odd)))
+        passages.append(passage(BriefOrFull((brief,), (full,)), head=words or "nothing touched"))
     for each in opened.shaken:
         what = f"stays in after {each.condition} is let go" if each.held else f"hunts with {each.condition}"
-        yield ""
-        yield from wrapped(f"{each.component} {what}")
-    if not (opened.odd or opened.shaken):
-        yield "  nothing goes odd"
-    yield ""
+        passages.append(passage(Paragraph(f"{each.component} {what}")))
+    return section(
+        "What goes odd",
+        *(passages or [Paragraph("nothing goes odd")]),
+        says=f"{', '.join(opened.names)} open, against the car as it is",
+    )
 
 
-def _odd_group(found: Sequence[Odd]) -> Iterator[str]:
+def _odd_items(found: Sequence[Odd], most: int) -> Iterator[str]:
     """What goes odd with the same controls worked: the dead first, what only glows last."""
     groups: dict[tuple[str, tuple[str, ...]], list[Odd]] = {}
     for one in found:
         words = _BECOMES.get((one.was, one.now)) or f"{one.now.value} instead of {one.was.value}"
         groups.setdefault((words, one.stages), []).append(one)
     for words, stages in sorted(groups, key=_odd_key):
-        same = groups[words, stages]
-        labels = sorted((_odd_words(one) for one in same), key=natural_key)
-        more = f" and {len(labels) - _SHOWN} more" if len(labels) > _SHOWN else ""
-        yield from wrapped(f"{words}, {_stage_words(stages)}: {', '.join(labels[:_SHOWN])}{more}", "  ")
+        labels = sorted(map(_odd_words, groups[words, stages]), key=natural_key)
+        yield f"{words}, {_stage_words(stages)}: {shortened(labels, most)}"
 
 
 def _odd_key(group: tuple[str, tuple[str, ...]]) -> tuple[int, str, tuple[int, ...]]:
@@ -245,13 +241,14 @@ def _stage_words(stages: Sequence[str]) -> str:
     return "key " + ", ".join(SHORT[stage] for stage in stages)
 
 
-def _rests_on(sheet: TickSheet) -> Iterator[str]:
-    circuit = sheet.behaviour.circuit
-    yield "WHAT THIS RESTS ON"
-    for text in (*not_judged(sheet), *(f"assumed: {one}" for one in circuit.assumptions)):
-        yield from wrapped(f"- {text}", "  ")
-    yield from wrapped(
-        "Computed from the file at direct current. An aid, not an approval; restraint wiring is never probed.", "  "
+def _rests(sheet: TickSheet) -> Section | None:
+    told = (*not_judged(sheet), *(f"assumed: {one}" for one in sheet.behaviour.circuit.assumptions))
+    return section(
+        "What this rests on",
+        Listing(told) if told else None,
+        Paragraph(
+            "Computed from the file at direct current. An aid, not an approval; restraint wiring is never probed."
+        ),
     )
 
 
@@ -271,7 +268,7 @@ def not_judged(sheet: TickSheet) -> list[str]:
 # -- files
 
 
-def states_csv(sheet: TickSheet) -> str:
+def ticks_table(sheet: TickSheet) -> Table:
     """One line for every load that is on, dim or backwards in a state, in the order of the states.
 
     Where controls are worked, only what they change at that key position.
@@ -286,16 +283,12 @@ def states_csv(sheet: TickSheet) -> str:
             before = rest[row.condition.stage]
             went_off = dict.fromkeys(before.keys() - expected.keys(), "off")
             expected = {label: word for label, word in expected.items() if before.get(label) != word} | went_off
+        state = _condition_words(row.condition)
         rows += [
-            {
-                **_condition_words(row.condition),
-                "load": label,
-                "expected": expected[label],
-                "volts": f"{volts[loads[label]]:.1f}",
-            }
+            (*state, label, expected[label], f"{volts[loads[label]]:.1f}", "")
             for label in sorted(expected, key=natural_key)
         ]
-    return csv_text(COLUMNS, rows)
+    return table("Tick sheet", COLUMNS, rows)
 
 
 def _expected(row: Ticks) -> dict[str, str]:
@@ -304,45 +297,35 @@ def _expected(row: Ticks) -> dict[str, str]:
     return {label: word for word, labels in kinds for label in labels}
 
 
-def odd_csv(opened: Opened) -> str:
+def odd_table(opened: Opened) -> Table:
     """One line for every load that goes odd with something out, and the key positions it does so in."""
     rows = [
-        {
-            "controls": _setting_words(one.settings),
-            "load": one.load,
-            "was": one.was.value,
-            "now": one.now.value,
-            "volts": f"{one.volts:.1f}",
-            "key": " / ".join(_condition_words(Condition(stage))["key"] for stage in one.stages if stage != "running"),
-            "engine": "running too" if "running" in one.stages else "",
-        }
+        (
+            _setting_words(one.settings),
+            one.load,
+            one.was.value,
+            one.now.value,
+            f"{one.volts:.1f}",
+            " / ".join(_condition_words(Condition(stage))[0] for stage in one.stages if stage != "running"),
+            "running too" if "running" in one.stages else "",
+        )
         for one in opened.odd
     ]
-    return csv_text(ODD_COLUMNS, rows)
+    return table("What goes odd", ODD_COLUMNS, rows)
 
 
-def _condition_words(condition: Condition) -> dict[str, str]:
+def _condition_words(condition: Condition) -> tuple[str, str, str]:
+    """The key, the engine, the controls."""
     key = "run, after start" if condition.stage == "run again" else condition.key
-    return {
-        "key": key,
-        "engine": "running" if condition.running else "standing",
-        "controls": _setting_words(condition.settings),
-    }
+    return key, "running" if condition.running else "standing", _setting_words(condition.settings)
 
 
 def states_document(sheet: TickSheet, inputs: Mapping[str, Any]) -> dict[str, Any]:
     """The JSON report: every state with what is on in it."""
     circuit = sheet.behaviour.circuit
-    document: dict[str, Any] = {
-        "format": FORMAT,
-        "command": "states",
-        "inputs": dict(inputs),
-        "alignment": alignment_document(Pairs()),
-        "findings": [],
-        "coverage": {"assumed": list(circuit.assumptions), "not-judged": not_judged(sheet)},
-        "verdict": verdict_document(verdict_of((), 1)),
-        "states": [_state_document(row) for row in sheet.ticks],
-    }
+    coverage = {"assumed": list(circuit.assumptions), "not-judged": not_judged(sheet)}
+    document = envelope("states", inputs, coverage=coverage)
+    document["states"] = [_state_document(row) for row in sheet.ticks]
     if sheet.opened is not None:
         document["opened"] = list(sheet.opened.names)
         document["odd"] = [_odd_document(one) for one in sheet.opened.odd]
@@ -385,6 +368,3 @@ def _odd_document(one: Odd) -> dict[str, Any]:
         "controls": dict(one.settings),
         "close": one.close,
     }
-
-
-assert _NAME + 6 * len(SEQUENCE) <= WIDTH

@@ -14,7 +14,8 @@ from harnesscheck.compare.works.function import functions
 from harnesscheck.network.behaviour.odd import odd, shaken
 from harnesscheck.network.behaviour.states import Behaviour
 from harnesscheck.network.graph.sides import Study
-from harnesscheck.report.states import Opened, TickSheet, states_text
+from harnesscheck.report.blocks.terminal import terminal_text
+from harnesscheck.report.states import Opened, TickSheet, states_report
 
 
 def drawn(seed: int, folder: Path) -> Study:
@@ -51,7 +52,7 @@ def test_the_sheets_of_odd_cars_fit_on_paper(seed: int, tmp_path: Path):
     opened = Opened(("G1",), odd(sound, rusty), shaken(sound, rusty))
 
     for sheet in (TickSheet(sound), TickSheet(sound, "vehicle", opened)):
-        assert max(map(len, states_text(sheet).splitlines()[1:])) <= 80  # the first names the file
+        assert max(map(len, terminal_text(states_report(sheet, {})).splitlines()[1:])) <= 80  # the first names the file
 
 
 @pytest.mark.parametrize("seed", range(10))
