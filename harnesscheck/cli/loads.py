@@ -16,8 +16,8 @@ from harnesscheck.cli.shared import (
     say,
     stop,
     stop_for,
-    write_files,
     write_out,
+    write_report,
 )
 
 if TYPE_CHECKING:
@@ -33,7 +33,7 @@ if TYPE_CHECKING:
 @click.option("--what-if", "changes", multiple=True, metavar="ROW.FIELD=VALUE", help="Try a value: fuel-pump.amps=16.")
 @click.option("--replace", "parts", multiple=True, metavar="PART=FILE", help="Try a part's data from another file.")
 @click.option("--json", "json_file", metavar="FILE", help="Write the report as JSON; - is standard output.")
-@click.option("-o", "--out", metavar="DIR", help="Write fuse-card.csv, wires.csv and drops.csv into a folder.")
+@click.option("-o", "--out", metavar="DIR", help="Write the report as a page, all its rows as CSV.")
 @fail_on_option
 @limit_options
 def command(
@@ -60,8 +60,9 @@ def command(
     from harnesscheck.network.behaviour.states import Behaviour
     from harnesscheck.network.graph.sides import Study
     from harnesscheck.network.volts.solve import TooLargeError
+    from harnesscheck.report.blocks.terminal import terminal_text
     from harnesscheck.report.document import json_text
-    from harnesscheck.report.loads import LoadsAsked, loads_text, told
+    from harnesscheck.report.loads import LoadsAsked, loads_report, told
     from harnesscheck.report.loads_data import loads_document, loads_files
 
     limits = limits_of(max_mb, max_depth, max_rows)
@@ -76,12 +77,14 @@ def command(
     except TooLargeError as error:
         stop_for(vehicle, f"a car of {error}", "one that can be solved in memory")
     one = told(loads, load_findings(loads), asked)
+    shown = said() if json_file is not None or out is not None else {}
     if json_file is not None:
-        write_out(json_file, json_text(loads_document(one, said())), inputs)
+        write_out(json_file, json_text(loads_document(one, shown)), inputs)
+    report = loads_report(one, shown)
     if out is not None:
-        write_files(out, loads_files(one), inputs)
+        write_report(out, report, loads_files(one), inputs, tell=json_file != "-")
     if json_file != "-":
-        say(loads_text(one), end="")
+        say(terminal_text(report), end="")
     leave(one.findings, fail_on)
 
 

@@ -7,11 +7,11 @@ from collections.abc import Mapping, Sequence
 from harnesscheck.compare.compare import Comparison
 from harnesscheck.draw.scene import texts
 from harnesscheck.draw.svg import font_css, svg
-from harnesscheck.report.fuses import MAP_COLUMNS, map_rows, moves_of
+from harnesscheck.report.blocks.sheets import table_csv
+from harnesscheck.report.fuses import map_table, moves_of
 from harnesscheck.report.page import Picture, Pictures, comparison_page
 from harnesscheck.report.pictures import PictureSheet, comparison_sheets, drawn_with, without_footer
 from harnesscheck.write.atomic import safe_file_names
-from harnesscheck.write.tables import csv_text
 
 
 def comparison_folder(result: Comparison, digests: Sequence[str]) -> tuple[dict[str, bytes], list[str]]:
@@ -19,10 +19,11 @@ def comparison_folder(result: Comparison, digests: Sequence[str]) -> tuple[dict[
     sheets, warnings = comparison_sheets(result, " + ".join(digests))
     pictures = _pictures(sheets, drawn_with(result))
     names = safe_file_names(sheet.name for sheet in sheets)
-    moves = moves_of(result)
-    contents = {"report.html": comparison_page(result, pictures, digests, map_rows(moves)).encode("utf-8")}
-    if moves:
-        contents["fuse-map.csv"] = csv_text(MAP_COLUMNS, map_rows(moves)).encode("utf-8")
+    fuses = map_table(moves_of(result))
+    rows = [dict(zip((head.name for head in fuses.heads), row, strict=True)) for row in fuses.rows]
+    contents = {"report.html": comparison_page(result, pictures, digests, rows).encode("utf-8")}
+    if rows:
+        contents["fuse-map.csv"] = table_csv(fuses)
     contents |= {f"{names[sheet.name]}.svg": svg(sheet.scene).encode("utf-8") for sheet in sheets}
     return contents, warnings
 

@@ -1,29 +1,53 @@
-"""What one car's wires, fuses and circuits carry, and whether it can take something else: text, 80 columns."""
+"""What one car's wires, fuses and circuits carry, and whether it can take something else."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any
 
 from harnesscheck.compare.carries.fusecard import FuseSlot, fuse_card
 from harnesscheck.compare.carries.loads import Loads, WireLoad
 from harnesscheck.compare.carries.loadwords import wire_words
 from harnesscheck.compare.carries.upgrade import Upgrade
 from harnesscheck.compare.finding.findings import Finding
-from harnesscheck.compare.finding.kinds import Certainty, Severity
+from harnesscheck.compare.finding.kinds import Severity
+from harnesscheck.model.shortened import shortened
 from harnesscheck.network.volts.circuit import Port
 from harnesscheck.network.volts.drops import Drop
 from harnesscheck.network.volts.paths import Ways
-from harnesscheck.report.fuses import card_lines
-from harnesscheck.report.page import SIGN_MEANS
-from harnesscheck.report.paragraphs import WIDTH, wrapped
+from harnesscheck.report.blocks.vocabulary import (
+    Answer,
+    Caution,
+    FindingCard,
+    Listing,
+    Paragraph,
+    Passage,
+    Report,
+    Section,
+    Table,
+    paragraphs,
+    passage,
+    present,
+    section,
+    table,
+)
+from harnesscheck.report.cars import car_words
+from harnesscheck.report.findings import finding_card, severity_section
+from harnesscheck.report.fuses import short_card
 
 LAST_WORDS = (
     "Limits for lost volts are workshop practice; allowable currents are from the tables named. An aid, not an "
     "approval: the maker's procedure, local law and inspection rules stand above it."
 )
+FUEL = (
+    "Fuel system: relieve the pressure, no flame or spark, fresh air; the maker's procedure and local law stand above "
+    "this list."
+)
 LEAST_A = 0.001
-SHOWN = 8  # rows of a table on paper; all are in the files
+SHOWN = 8  # rows of a table that a terminal has
+MOST_NAMED = 6  # of one sort in a sentence
+ALL_ROWS = "(the files that -o writes have them all)"
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,64 +74,55 @@ def told(loads: Loads, findings: Sequence[Finding], asked: LoadsAsked | None = N
     return ToldLoads(loads, tuple(findings), fuse_card(loads.behaviour, loads.feeds), asked or LoadsAsked())
 
 
-def heading(words: str) -> list[str]:
-    """A heading and the line under it."""
-    return [words, "=" * len(words)]
-
-
-def loads_text(one: ToldLoads) -> str:
+def loads_report(one: ToldLoads, inputs: Mapping[str, Any]) -> Report:
     """The whole report, worst first."""
-    vehicle = one.loads.behaviour.study.vehicle
-    path = vehicle.netlist.header.file.path
-    lines = wrapped(f"vehicle: {vehicle.name}" + (f" ({path})" if path and path != vehicle.name else ""))
-    lines += [line for words in one.asked.words for line in wrapped(f"with {words}")]
-    lines.append("")
-    if one.asked.upgrade is not None:
-        lines += [*_answer(one), ""]
-    lines += list(_found(one))
-    lines += [*heading("FUSES"), *card_lines(one.card, _used(one.loads)), ""]
-    lines += [*heading("WIRES, the fullest"), *_wire_lines(one.loads), ""]
-    lines += [*heading("VOLTS LOST, the worst"), *_drop_lines(one.loads), ""]
-    lines += _rests_on(one.loads)
-    return "\n".join(lines) + "\n"
+    loads, asked = one.loads, one.asked
+    vehicle = loads.behaviour.study.vehicle
+    blocks = present(
+        _answer(one, asked.upgrade) if asked.upgrade is not None else None,
+        Answer(_judged(one)),
+        *_found(one),
+        section("Fuses", short_card(one.card, _used(loads))),
+        section("Wires", _wires(loads), says="the fullest"),
+        section("Volts lost", _drops(loads), says="the worst"),
+        _rests(loads),
+        Caution((LAST_WORDS,)),
+    )
+    title = f"{vehicle.name}: what its wires and fuses carry"
+    about = (("vehicle", car_words(vehicle)), *(("with", words) for words in asked.words))
+    return Report(title, about, blocks, inputs)
 
 
-def _answer(one: ToldLoads) -> Iterator[str]:
-    upgrade = one.asked.upgrade
-    assert upgrade is not None
-    yield from heading("CAN IT TAKE IT?")
-    if not upgrade.worse:
-        yield from wrapped("Yes: nothing is worse than before, as far as the file tells.")
-    else:
-        count = len(upgrade.worse)
-        things = "thing is" if count == 1 else "things are"
-        yield from wrapped(f"No: {count} {things} worse than before, told below.")
-        yield ""
-        yield from _steps(upgrade)
-    passed = _passed(one)
-    if passed:
-        yield from wrapped(
-            f"The current also goes through {', '.join(passed)}: what their contacts may carry is not in the file. "
-            "Look it up, for plugs and fuse holder as well."
+def _answer(one: ToldLoads, upgrade: Upgrade) -> Section | None:
+    count = len(upgrade.worse)
+    answer = "Yes: nothing is worse than before, as far as the file tells."
+    if count:
+        answer = f"No: {count} {'thing is' if count == 1 else 'things are'} worse than before, told below."
+    passed = ", ".join(_passed(one))
+    return section(
+        "Can it take it?",
+        Answer(answer),
+        _steps(upgrade) if count else None,
+        Paragraph(
+            f"The current also goes through {passed}: what their contacts may carry is not in the file. Look it up, "
+            "for plugs and fuse holder as well."
         )
-    if _is_fuel(one):
-        yield from wrapped(
-            "Fuel system: relieve the pressure, no flame or spark, fresh air; the maker's procedure and local law "
-            "stand above this list."
-        )
+        if passed
+        else None,
+        Caution((FUEL,)) if _is_fuel(one) else None,
+    )
 
 
-def _steps(upgrade: Upgrade) -> Iterator[str]:
-    if upgrade.steps:
-        yield "The smallest change that would do, solved again with it:"
-        for number, step in enumerate(upgrade.steps, 1):
-            yield from wrapped(f"{number}. {step}", "  ")
-    else:
-        yield from wrapped("No thicker wire and no other fuse mends it.")
-    for judgement in upgrade.open:
-        yield from wrapped(f"Still worse: {judgement.finding.text}", "  ")
-    if upgrade.steps and not upgrade.open:
-        yield "With it nothing is worse than before."
+def _steps(upgrade: Upgrade) -> Passage | None:
+    head = "The smallest change that would do, solved again with it:"
+    done = upgrade.steps and not upgrade.open
+    return passage(
+        Listing(tuple(map(str, upgrade.steps)), head, ordered=True)
+        if upgrade.steps
+        else Paragraph("No thicker wire and no other fuse mends it."),
+        *paragraphs(f"Still worse: {judgement.finding.text}" for judgement in upgrade.open),
+        Paragraph("With it nothing is worse than before.") if done else None,
+    )
 
 
 def _passed(one: ToldLoads) -> list[str]:
@@ -128,30 +143,30 @@ def _is_fuel(one: ToldLoads) -> bool:
     return any(target in rows and rows[target].system == "fuel" for target in one.asked.targets)
 
 
-def _found(one: ToldLoads) -> Iterator[str]:
+def _found(one: ToldLoads) -> Iterator[Section]:
     """Findings worst first; with something else in the car, those that were there before in one line each."""
     upgrade = one.asked.upgrade
     before = set[str]()
     if upgrade is not None:
         before = {finding.id for finding in one.findings} - {judgement.finding.id for judgement in upgrade.worse}
-    shown = [finding for finding in one.findings if finding.id not in before]
-    yield from wrapped(_judged(one))
-    yield ""
     told_kinds: set[str] = set()
     for severity in Severity:
-        chosen = [finding for finding in shown if finding.severity is severity]
-        if chosen:
-            yield from heading(f"{severity.word.upper()} - {SIGN_MEANS[severity]}")
-            for finding in chosen:
-                yield from _finding_lines(finding, first=finding.kind not in told_kinds)
-                told_kinds.add(finding.kind)
-            yield ""
+        chosen = [each for each in one.findings if each.severity is severity and each.id not in before]
+        cards = [_card(finding, told_kinds) for finding in chosen]
+        if cards:
+            yield severity_section(severity, *cards)
     if before:
-        yield from heading("WAS SO BEFORE (run it without --what-if to read them)")
-        for finding in one.findings:
-            if finding.id in before:
-                yield from wrapped(f"{_place(finding)}  {finding.kind}  {finding.donor.circuit}  [{finding.id}]", "  ")
-        yield ""
+        cards = [finding_card(finding) for finding in one.findings if finding.id in before]
+        rows = tuple(f"{card.where}  {card.kind}  {card.circuits}  [{card.id}]" for card in cards)
+        yield Section("Was so before", (Listing(rows),), "run it without --what-if to read them")
+
+
+def _card(finding: Finding, told_kinds: set[str]) -> FindingCard:
+    """A finding by its full place; what to do about its kind is said once."""
+    said = finding.kind in told_kinds and not finding.do.startswith("STOP")
+    told_kinds.add(finding.kind)
+    card = finding_card(finding)
+    return replace(card, mark=card.where, assumed="; ".join(finding.evidence.get("assumed", ())), said=said)
 
 
 def _judged(one: ToldLoads) -> str:
@@ -168,21 +183,6 @@ def _judged(one: ToldLoads) -> str:
     return said if one.findings else f"{said} None of them carries more than it may."
 
 
-def _place(finding: Finding) -> str:
-    return str(finding.donor) if finding.donor.connector else finding.donor_component
-
-
-def _finding_lines(finding: Finding, *, first: bool) -> Iterator[str]:
-    """A finding; what to do about its kind is said once."""
-    doubt = "" if finding.certainty is Certainty.KNOWN else f" ({finding.certainty.word})"
-    yield from wrapped(f"{_place(finding)}  {finding.kind}{doubt}  {finding.donor.circuit}  [{finding.id}]", "  ")
-    yield from wrapped(finding.text, "     ")
-    if finding.evidence.get("assumed"):
-        yield from wrapped(f"Assumed: {'; '.join(finding.evidence['assumed'])}", "     ")
-    if first or finding.do.startswith("STOP"):
-        yield from wrapped(f"Do: {finding.do}", "     ")
-
-
 def _used(loads: Loads) -> dict[str, str]:
     """By slot how much of a fuse's rating is used for hours; ``short`` where only loads of short duty use it."""
     used = {}
@@ -192,17 +192,18 @@ def _used(loads: Loads) -> dict[str, str]:
     return used
 
 
-def _wire_lines(loads: Loads) -> Iterator[str]:
+def _wires(loads: Loads) -> Table | Paragraph:
     judged = sorted(
         (wire for wire in loads.wires if wire.share is not None), key=lambda one: (-(one.share or 0.0), one.wire)
     )
-    for wire in judged[:SHOWN]:
-        name = wire_words(loads.branch(wire.wire))
-        share = f"{wire.share:.0%}" if wire.share is not None and wire.share < 100 else "over"
+    rows = []
+    for wire in judged:
         amps, allowed = counted(wire)
-        yield f"  {share:>5}  {amps:6.1f} A of {allowed:6.1f} A  {name}"[:WIDTH]
-    if not judged:
-        yield "  No wire's size is known."
+        share = f"{wire.share:.0%}" if wire.share is not None and wire.share < 100 else "over"
+        rows.append((share, f"{amps:.1f} A", f"{allowed:.1f} A", wire_words(loads.branch(wire.wire))))
+    if not rows:
+        return Paragraph("No wire's size is known.")
+    return table("Wires", ("#used", "#amps", "#allowed", "wire"), rows, most=SHOWN, noun="wires", where=ALL_ROWS)
 
 
 def counted(wire: WireLoad) -> tuple[float, float]:
@@ -212,12 +213,15 @@ def counted(wire: WireLoad) -> tuple[float, float]:
     return wire.steady_a, wire.rating.amps or 0.0
 
 
-def _drop_lines(loads: Loads) -> Iterator[str]:
-    for drop in sorted(loads.drops, key=lambda one: (-one.volts / one.limit_v, one.load))[:SHOWN]:
-        name = load_label(loads, drop)
-        yield f"  {drop.volts:5.2f} V of {drop.limit_v:4.2f} V  {drop.amps:6.1f} A  {drop.side:8} {name}"[:WIDTH]
-    if not loads.drops:
-        yield "  No load works in any state."
+def _drops(loads: Loads) -> Table | Paragraph:
+    rows = [
+        (f"{drop.volts:.2f} V", f"{drop.limit_v:.2f} V", f"{drop.amps:.1f} A", drop.side, load_label(loads, drop))
+        for drop in sorted(loads.drops, key=lambda one: (-one.volts / one.limit_v, one.load))
+    ]
+    if not rows:
+        return Paragraph("No load works in any state.")
+    names = ("#lost", "#limit", "#amps", "side", "load")
+    return table("Volts lost", names, rows, most=SHOWN, noun="ways", where=ALL_ROWS)
 
 
 def load_label(loads: Loads, drop: Drop) -> str:
@@ -225,17 +229,14 @@ def load_label(loads: Loads, drop: Drop) -> str:
     return loads.behaviour.circuit.loads[drop.load].label if drop.load >= 0 else "charging lead"
 
 
-def _rests_on(loads: Loads) -> list[str]:
-    lines = heading("WHAT THIS RESTS ON")
-    circuit = loads.behaviour.circuit
-    lines += wrapped(f"{len(loads.currents.states)} states solved; loads are taken as resistances.", "  ")
-    lines.append("Assumed:")
-    for text in [*circuit.assumptions, *_ratings_assumed(loads.wires), *_forms_assumed(loads)] or ["nothing"]:
-        lines += wrapped(f"- {text}", "  ")
-    lines.append("Not judged:")
-    for text in not_judged(loads) or ["nothing that is in the file"]:
-        lines += wrapped(f"- {text}", "  ")
-    return [*lines, "", *wrapped(LAST_WORDS)]
+def _rests(loads: Loads) -> Section | None:
+    assumed = (*loads.behaviour.circuit.assumptions, *_ratings_assumed(loads.wires), *_forms_assumed(loads))
+    return section(
+        "What this rests on",
+        Paragraph(f"{len(loads.currents.states)} states solved; loads are taken as resistances."),
+        Listing(assumed or ("nothing",), "Assumed:"),
+        Listing(tuple(not_judged(loads)) or ("nothing that is in the file",), "Not judged:"),
+    )
 
 
 def _ratings_assumed(wires: Sequence[WireLoad]) -> list[str]:
@@ -271,9 +272,8 @@ def not_judged(loads: Loads) -> list[str]:
     return found
 
 
-def _some(names: Sequence[str], most: int = 6) -> str:
-    more = f" and {len(names) - most} more" if len(names) > most else ""
-    return ", ".join(names[:most]) + more
+def _some(names: Sequence[str]) -> str:
+    return shortened(names, MOST_NAMED)
 
 
 def _why_not_wires(loads: Loads) -> Iterator[str]:

@@ -5,17 +5,15 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from harnesscheck.align.pairs import Pairs
 from harnesscheck.compare.carries.loads import FuseLoad, Loads, WireLoad
 from harnesscheck.compare.carries.loadwords import condition_words, load_words, way_rows, wire_spot
 from harnesscheck.compare.finding.findings import Spot
 from harnesscheck.network.volts.drops import MARINE_CRITICAL, MARINE_OTHER, Drop
-from harnesscheck.report.document import alignment_document, finding_document, verdict_document
-from harnesscheck.report.fuses import CARD_COLUMNS, card_rows
+from harnesscheck.report.blocks.sheets import table_csv
+from harnesscheck.report.blocks.vocabulary import table
+from harnesscheck.report.document import envelope, finding_document
+from harnesscheck.report.fuses import card_table
 from harnesscheck.report.loads import ToldLoads, counted, load_label, not_judged
-from harnesscheck.report.since import FORMAT
-from harnesscheck.report.verdict import verdict_of
-from harnesscheck.write.tables import csv_text
 
 WIRE_COLUMNS = ("wire", "circuit", "size", "amps", "state", "allowed", "share", "by", "not-judged")
 DROP_COLUMNS = ("load", "side", "function", "volts", "limit", "everything-on", "percent", "amps", "state", "most-at")
@@ -23,18 +21,15 @@ DROP_COLUMNS = ("load", "side", "function", "volts", "limit", "everything-on", "
 
 def loads_document(one: ToldLoads, inputs: Mapping[str, Any]) -> dict[str, Any]:
     """The JSON report; ``inputs`` says by ``donor`` (the car), or by the words of a swap, which files it rests on."""
-    document: dict[str, Any] = {
-        "format": FORMAT,
-        "command": "loads",
-        "inputs": dict(inputs),
-        "alignment": alignment_document(Pairs()),
-        "findings": [finding_document(finding) for finding in one.findings],
-        "coverage": {"assumed": list(one.loads.behaviour.circuit.assumptions), "not-judged": not_judged(one.loads)},
-        "verdict": verdict_document(verdict_of(one.findings, 1)),
-        "wires": [wire_document(one.loads, wire) for wire in one.loads.wires],
-        "fuses": [_fuse_document(one, fuse) for fuse in one.loads.fuses],
-        "drops": [drop_document(one.loads, drop) for drop in one.loads.drops],
-    }
+    document = envelope(
+        "loads",
+        inputs,
+        findings=one.findings,
+        coverage={"assumed": list(one.loads.behaviour.circuit.assumptions), "not-judged": not_judged(one.loads)},
+    )
+    document["wires"] = [wire_document(one.loads, wire) for wire in one.loads.wires]
+    document["fuses"] = [_fuse_document(one, fuse) for fuse in one.loads.fuses]
+    document["drops"] = [drop_document(one.loads, drop) for drop in one.loads.drops]
     if one.asked.words:
         document["what-if"] = list(one.asked.words)
     if one.asked.upgrade is not None:
@@ -130,42 +125,42 @@ def loads_files(one: ToldLoads) -> dict[str, bytes]:
     """``fuse-card.csv``, ``wires.csv`` and ``drops.csv``: all rows, fullest first where that is a sort of order."""
     wires = sorted(one.loads.wires, key=lambda wire: (-(wire.share or 0.0), wire.wire))
     drops = sorted(one.loads.drops, key=lambda drop: (-drop.volts / drop.limit_v, drop.load))
-    texts = {
-        "fuse-card.csv": csv_text(CARD_COLUMNS, card_rows(one.card)),
-        "wires.csv": csv_text(WIRE_COLUMNS, [_wire_row(one.loads, wire) for wire in wires]),
-        "drops.csv": csv_text(DROP_COLUMNS, [_drop_row(one.loads, drop) for drop in drops]),
+    tables = {
+        "fuse-card.csv": card_table(one.card),
+        "wires.csv": table("Wires", WIRE_COLUMNS, [_wire_row(one.loads, wire) for wire in wires]),
+        "drops.csv": table("Volts lost", DROP_COLUMNS, [_drop_row(one.loads, drop) for drop in drops]),
     }
-    return {name: text.encode("utf-8") for name, text in texts.items()}
+    return {name: table_csv(made) for name, made in tables.items()}
 
 
-def _wire_row(loads: Loads, wire: WireLoad) -> dict[str, str]:
+def _wire_row(loads: Loads, wire: WireLoad) -> tuple[str, ...]:
     row = wire_document(loads, wire)
     amps, allowed = counted(wire)
     judged = row["allowed"] is not None
-    return {
-        "wire": row["wire"],
-        "circuit": row["circuit"],
-        "size": "" if row["size"] is None else f"{row['size']:g}",
-        "amps": f"{amps if judged else wire.steady_a:.2f}",
-        "state": condition_words(loads, loads.state(wire.worst_at if wire.for_a_moment else wire.steady_at).condition),
-        "allowed": f"{allowed:.2f}" if judged else "",
-        "share": f"{row['share']:.3f}" if judged else "",
-        "by": row["by"] or "",
-        "not-judged": row["not-judged"] or "",
-    }
+    return (
+        row["wire"],
+        row["circuit"],
+        "" if row["size"] is None else f"{row['size']:g}",
+        f"{amps if judged else wire.steady_a:.2f}",
+        condition_words(loads, loads.state(wire.worst_at if wire.for_a_moment else wire.steady_at).condition),
+        f"{allowed:.2f}" if judged else "",
+        f"{row['share']:.3f}" if judged else "",
+        row["by"] or "",
+        row["not-judged"] or "",
+    )
 
 
-def _drop_row(loads: Loads, drop: Drop) -> dict[str, str]:
+def _drop_row(loads: Loads, drop: Drop) -> tuple[str, ...]:
     row = drop_document(loads, drop)
-    return {
-        "load": load_words(loads, drop.load) if drop.load >= 0 else row["load"],
-        "side": drop.side,
-        "function": drop.function,
-        "volts": f"{drop.volts:.3f}",
-        "limit": f"{drop.limit_v:.3f}",
-        "everything-on": f"{drop.most_v:.3f}",
-        "percent": f"{row['percent']:.2f}",
-        "amps": f"{drop.amps:.2f}",
-        "state": condition_words(loads, loads.state(drop.state).condition),
-        "most-at": drop.culprit.element.name,
-    }
+    return (
+        load_words(loads, drop.load) if drop.load >= 0 else row["load"],
+        drop.side,
+        drop.function,
+        f"{drop.volts:.3f}",
+        f"{drop.limit_v:.3f}",
+        f"{drop.most_v:.3f}",
+        f"{row['percent']:.2f}",
+        f"{drop.amps:.2f}",
+        condition_words(loads, loads.state(drop.state).condition),
+        drop.culprit.element.name,
+    )

@@ -76,7 +76,7 @@ def test_the_report_for_programs(run: Run, tmp_path: Path) -> None:
 def test_the_files(run: Run, tmp_path: Path) -> None:
     """The fuse card and all wires and drops; the same bytes every time."""
     first = run("loads", "donor.xml", "-o", "out")
-    names = ["drops.csv", "fuse-card.csv", "wires.csv"]
+    names = ["drops.csv", "fuse-card.csv", "report.html", "wires.csv"]
     before = {name: (tmp_path / "out" / name).read_bytes() for name in names}
     run("loads", "donor.xml", "-o", "out")
 

@@ -10,6 +10,7 @@ import base64
 import hashlib
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 
@@ -31,6 +32,7 @@ from harnesscheck.report.blocks.vocabulary import (
     Report,
     Route,
     RoutePoint,
+    RowGroup,
     Section,
     Steps,
     Table,
@@ -46,6 +48,7 @@ if TYPE_CHECKING:
 SIGN = {"injury": "I", "damage": "D", "dead": "X", "rework": "R", "note": "N"}
 OPEN = (Severity.INJURY.word, Severity.DAMAGE.word)  # cards that are open from the start
 STACKED = 4  # a table of so many columns becomes a card a row where the screen is narrow
+FEW = 2  # so many more are read sooner than opened
 _SHORT = re.compile(r"\S{1,10}|[+-]?[0-9][0-9.,]* [a-zA-Z%]{1,2}")
 
 
@@ -206,7 +209,7 @@ def _elements(block: AnyBlock, level: int) -> Iterator[_Element]:
         case Facts():
             yield _facts(block.rows)
         case Table():
-            yield _table(block)
+            yield from _tables(block)
         case Figure():
             yield _figure(block)
         case Steps():
@@ -238,7 +241,7 @@ def _listing(block: Listing) -> Iterator[_Element]:
         yield element("p", block.head, class_="lead")
     tag = "ol" if block.ordered else "ul"
     shown, rest = block.items, block.items[:0]
-    if block.most and len(block.items) > block.most + 2:  # two more are read sooner than opened
+    if block.most and len(block.items) > block.most + FEW:
         shown, rest = block.items[: block.most], block.items[block.most :]
     yield element(tag, *(element("li", text) for text in shown))
     if rest:
@@ -276,6 +279,18 @@ def _cell(text: str, name: str = "", class_: str = "") -> _Element:
     """A cell; a short word, or a figure with its unit, is never broken."""
     short = "n" if _SHORT.fullmatch(text) else ""
     return element("td", text, class_=f"{class_} {short}".strip(), data_head=name)
+
+
+def _tables(block: Table) -> Iterator[_Element]:
+    """The table; of a long one the first rows, and the rest at a touch."""
+    rows = block.rows
+    if not block.most or len(rows) <= block.most + FEW or len(block.groups) > 1:
+        yield _table(block)
+        return
+    yield _table(replace(block, groups=(RowGroup("", rows[: block.most]),)))
+    rest = replace(block, title=f"{block.title}, the rest", groups=(RowGroup("", rows[block.most :]),))
+    summary = element("summary", left_out(len(rest.rows), block.noun))
+    yield element("details", summary, _table(rest), class_="rest")
 
 
 def _table(block: Table) -> _Element:

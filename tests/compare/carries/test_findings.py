@@ -7,7 +7,8 @@ from builders.oneload import circuit, drop, judged, wire
 from builders.rows import lamp, study
 
 from harnesscheck.compare.carries.loadfindings import load_findings
-from harnesscheck.report.loads import loads_text, not_judged, told
+from harnesscheck.report.blocks.terminal import terminal_text
+from harnesscheck.report.loads import loads_report, not_judged, told
 
 FUSE = 'rating="{}" type="C"'
 
@@ -155,7 +156,7 @@ def test_restraint_wiring_is_left_to_its_maker():
 def test_the_text_fits_eighty_columns_and_names_what_it_rests_on():
     """Worst first; assumptions and what is not judged at the end."""
     loads = judged(circuit('size="1" length="25"', 'kind="lamp" watts="21"', fuse=""))
-    text = loads_text(told(loads, load_findings(loads)))
+    text = terminal_text(loads_report(told(loads, load_findings(loads)), {}))
 
     assert max(map(len, text.splitlines())) <= 80
     assert "Assumed:" in text
@@ -169,7 +170,9 @@ def test_the_form_of_a_fuse_is_assumed_and_said():
     link = judged(circuit('size="1" length="2"', 'kind="heater" amps="5"', fuse='rating="10" type="slow tube"'))
 
     assert (loads.fuses[0].form, loads.fuses[0].form_assumed) == ("C", True)
-    assert "form not written, so the blade made in that rating: F1" in loads_text(told(loads, ()))
+    assert "form not written, so the blade made in that rating: F1" in " ".join(
+        terminal_text(loads_report(told(loads, ()), {})).split()
+    )
     assert link.fuses[0].form is None
     assert any("no melting times" in text for text in not_judged(link))
 
