@@ -1,4 +1,4 @@
-"""Adiabatic short circuit: IEC 60949 and IEC 60364-4-43, worked examples F1 to F3 of public guides."""
+"""Adiabatic short circuit: IEC 60949, IEC 60364-4-43, and the figure and pages named beside each check."""
 
 import pytest
 from hypothesis import given
@@ -51,7 +51,7 @@ def test_let_through_a_wire_stands(area_mm2, pvc_1e6, xlpe_1e6):
     [(2500, 0.1, 115, 6.87), (12000, 0.02, 143, 11.87), (10000, 0.4, 115, 55.0), (10000, 0.1, 115, 27.5)],
 )
 def test_the_smallest_section_of_public_examples(current_a, seconds, k, area_mm2):
-    """Recomputed from public pages that print one decimal less."""
+    """k²S² = I²t of IEC 60364-4-43, 434.5.2: the sections that public pages print with one decimal less, recomputed."""
     assert min_area_mm2(current_a, seconds, k) == pytest.approx(area_mm2, abs=0.006)
 
 

@@ -126,4 +126,4 @@ def test_when_a_fuse_is_live():
     ]  # fmt: skip
     assert card["F31"].colour == "blue"
     assert "fuse F31" in card["FL3"].feeds
-    assert "relay load-relay" in card["FL2"].feeds
+    assert "relay cut-out-relay" in card["FL2"].feeds

@@ -107,7 +107,7 @@ def test_33_cfr_183_425_in_an_engine_space():
 def test_din_vde_0298_4(size, amps):
     """Table 11 column 2 (70 °C, 30 °C) is for 0.75 mm² what the car is judged by, taken to PVC for 80 °C.
 
-    For 1.5 and 2.5 mm² 33 CFR 183.425 is asked first and is stricter, as the reference tables show.
+    For 1.5 and 2.5 mm² 33 CFR 183.425 is asked first and is stricter.
     """
     rating = wire(judged(circuit(f'size="{size}"', 'kind="heater" amps="1"')), "P - S").rating
 
