@@ -8,7 +8,6 @@ the shell's maker built it is no difference that the swap makes.
 
 from __future__ import annotations
 
-import re
 from collections import defaultdict
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, replace
@@ -19,10 +18,19 @@ from harnesscheck.assemble.choice import DONOR, NONE, SHELL
 from harnesscheck.assemble.fit import misfit
 from harnesscheck.assemble.pairing import TAKEN_OVER
 from harnesscheck.compare.compare import Comparison, accept, compare
-from harnesscheck.compare.context import DONOR_HALF, SHELL_HALF, Context
+from harnesscheck.compare.context import Context
 from harnesscheck.compare.finding.cavitywords import named, place_words
-from harnesscheck.compare.finding.findings import Finding, Spot, in_order, natural
-from harnesscheck.compare.finding.kinds import Certainty, Severity
+from harnesscheck.compare.finding.findings import (
+    Evidence,
+    Finding,
+    Hybrid,
+    Spot,
+    capital,
+    in_order,
+    make_finding,
+    natural,
+)
+from harnesscheck.compare.finding.kinds import Certainty, Trait, kinds_of
 from harnesscheck.compare.finding.sentences import SENTENCES
 from harnesscheck.compare.plugs.meetings import reporting_half
 from harnesscheck.compare.plugs.restraint import is_special
@@ -32,17 +40,7 @@ from harnesscheck.read.swap import SwapSheet
 
 AS_FOUND = "It is so only as the cars were found: mended, it is gone."
 HALF_KNOWN = "Its other half is in no file: so it would be, were that of the other car."
-# Kinds that say how one car differs from the other. What is not here says something of the finished car by itself.
-RELATIVE = frozenset(
-    {
-        "feed-to-ground", "restraint-altered", "feed-on-signal", "outputs-joined", "feeds-joined", "signal-grounded",
-        "wrong-feed", "crossed", "missing-circuit", "ground-lost", "reversed", "bus-altered", "signal-mismatch",
-        "no-mate", "housing-differs", "moved-pin", "orphaned", "thinner-wire", "recoloured",
-    }
-)  # fmt: skip
-
-
-_SHELL_WORDS = re.compile(r"^shell: |\b[Ii]nside the shell's wiring|\b[Ii]n the shell('s \w+)?\b|the shell's file")
+RELATIVE = kinds_of(Trait.RELATIVE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,9 +79,9 @@ def taken_over(assembly: Assembly, donor: Vehicle) -> frozenset[str]:
     )
 
 
-def built_hybrids(donor: Vehicle, ours: frozenset[str]) -> Mapping[str, tuple[str, ...]]:
+def built_hybrids(donor: Vehicle, ours: frozenset[str]) -> Mapping[str, tuple[Hybrid, ...]]:
     """By donor half, the hybrid that is built; ``ours`` are the donor's connectors that are taken."""
-    built: dict[str, tuple[str, ...]] = {}
+    built: dict[str, tuple[Hybrid, ...]] = {}
     for half in donor.connectors:
         if reporting_half(donor, half) != half:
             continue
@@ -91,9 +89,9 @@ def built_hybrids(donor: Vehicle, ours: frozenset[str]) -> Mapping[str, tuple[st
         mine, theirs = half in ours, mate in ours
         at_part = mate is not None and donor.connectors[mate].component is not None
         if mine and not theirs and mate is not None:
-            built[half] = (DONOR_HALF,)
+            built[half] = (Hybrid.DONOR_HALF,)
         elif at_part or (theirs and not mine):
-            built[half] = (SHELL_HALF,)
+            built[half] = (Hybrid.SHELL_HALF,)
     return built
 
 
@@ -118,7 +116,6 @@ def compare_built(
         result,
         pairs=replace(result.pairs, against=pairs.against),
         findings=tuple(accept(findings, sheet.accepted)),
-        coverage=replace(result.coverage, unjudged=tuple(of_car(text) for text in result.coverage.unjudged)),
     )
 
 
@@ -144,7 +141,7 @@ def _of_half_known_plugs(donor: Study, shell: Study, pairs: Pairs, made: Assembl
 def _as_found(finding: Finding) -> Finding:
     """A finding that is gone once what was found cut, tapped or bridged is mended."""
     do = f"Mend what was found. Otherwise: {finding.do[:1].lower()}{finding.do[1:]}"
-    return replace(finding, text=f"{finding.text} {AS_FOUND}", do=do, evidence={**finding.evidence, "as_found": True})
+    return replace(finding, text=f"{finding.text} {AS_FOUND}", do=do, evidence=replace(finding.evidence, as_found=True))
 
 
 def _compared(donor: Study, shell: Study, made: Assembly, sheet: SwapSheet) -> BuiltComparison:
@@ -153,7 +150,7 @@ def _compared(donor: Study, shell: Study, made: Assembly, sheet: SwapSheet) -> B
     found = compare(donor, Study(made.vehicle), made.from_donor, None, built, sheet.dead_before)
     ctx = Context(donor, found.shell, made.from_donor, built)
     origin = _BuiltOrigin(ctx, shell, made.from_shell)
-    kept = [replace(one, text=of_car(one.text)) for one in found.findings if origin.is_told(one)]
+    kept = [one for one in found.findings if origin.is_told(one)]
     kept += (dead_plug(ctx, one) for one in apart(ctx) if not origin.was_apart(one))
     kept += _loose_plugs(ctx, ours)
     kept += split_sets(donor.vehicle, shell.vehicle, made)
@@ -168,11 +165,6 @@ def _compared(donor: Study, shell: Study, made: Assembly, sheet: SwapSheet) -> B
         _from_where(made.from_donor.harnesses, made.from_shell.harnesses, donor.vehicle.harnesses),
         _from_where(made.from_donor.components, made.from_shell.components, donor.vehicle.components),
     )
-
-
-def of_car(text: str) -> str:
-    """Words about the second car, which here is the one that is built."""
-    return _SHELL_WORDS.sub(lambda found: found[0].replace("shell", "car"), text)
 
 
 def apart(ctx: Context) -> Iterator[Apart]:
@@ -203,17 +195,15 @@ def dead_plug(ctx: Context, one: Apart) -> Finding:
     else:
         why = misfit(car.connectors[one.here], car.connectors[one.there])
         text = f"{one.here} and {one.there} cannot be plugged together" + (f": {why}" if why else "")
-    return Finding(
+    return make_finding(
         "missing-circuit",
-        Severity.DEAD,
         Certainty.KNOWN,
         Spot(one.half),
         Spot(one.here or ""),
-        part,
-        ctx.component_map.get(part, ""),
-        text[:1].upper() + text[1:] + ".",
-        SENTENCES["no-mate"].do,
-        {"apart": [one.here, one.there]},
+        parts=(part, ctx.component_map.get(part, "")),
+        evidence=Evidence(apart=(one.here, one.there)),
+        text=f"{capital(text)}.",
+        do=SENTENCES["no-mate"].do,
     )
 
 
@@ -225,18 +215,9 @@ def _loose_plugs(ctx: Context, ours: frozenset[str]) -> Iterator[Finding]:
         part = donor.connectors[mate].component if mate is not None else None
         if part is None or mate in ours or here in car.mate_of or is_special(ctx.donor, part):
             continue
-        text = f"Plug {half}{place_words(ctx.donor, half)} has nothing on it: {named(ctx.donor, part)} is left out."
-        yield Finding(
-            "no-mate",
-            Severity.REWORK,
-            Certainty.KNOWN,
-            Spot(half),
-            Spot(here),
-            part,
-            "",
-            text,
-            SENTENCES["orphaned"].do,
-        )
+        words = f"Plug {half}{place_words(ctx.donor, half)} has nothing on it: {named(ctx.donor, part)} is left out"
+        spots, do = (Spot(half), Spot(here)), SENTENCES["orphaned"].do
+        yield make_finding("no-mate", Certainty.KNOWN, *spots, {"text": words}, (part, ""), do=do)
 
 
 # -- where the rows of the car are from
@@ -360,9 +341,6 @@ def _sets(car: Vehicle, taken: Mapping[str, str]) -> Iterator[tuple[str, list[st
 
 
 def _split(tag: str, car: str, kept: list[str], lost: list[str], donor: str, here: Pair | None) -> Finding:
-    text = f"Of the {car}'s coded set '{tag}' the car has {', '.join(kept)}, but not {', '.join(lost)}."
-    at = here.shell if here is not None else ""
-    do = SENTENCES["coded-part"].do
-    return Finding(
-        "coded-part", Severity.DEAD, Certainty.KNOWN, Spot(), Spot(), donor, at, text, do, {"kept": kept, "lost": lost}
-    )
+    words = f"Of the {car}'s coded set '{tag}' the car has {', '.join(kept)}, but not {', '.join(lost)}"
+    parts, evidence = (donor, here.shell if here is not None else ""), Evidence(shown={"kept": kept, "lost": lost})
+    return make_finding("coded-part", Certainty.KNOWN, words={"text": words}, parts=parts, evidence=evidence)

@@ -9,21 +9,31 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
-from dataclasses import asdict, dataclass, replace
-from typing import Any
+from dataclasses import dataclass, replace
 
 from harnesscheck.align.pairs import Pairs
 from harnesscheck.assemble.fit import fit
 from harnesscheck.compare.carries.worse import Carried, carried
 from harnesscheck.compare.context import Context
-from harnesscheck.compare.coverage import Coverage, coverage_of
+from harnesscheck.compare.coverage import Coverage, Unjudged, coverage_of
 from harnesscheck.compare.finding.cautions import hazard_words, stop
 from harnesscheck.compare.finding.cavitywords import end_words, fuse_words, named, place_words, side_words
-from harnesscheck.compare.finding.findings import NO_SPOT, Finding, Spot, in_order, least, natural
-from harnesscheck.compare.finding.kinds import KIND, Certainty, Severity
+from harnesscheck.compare.finding.findings import (
+    NO_SPOT,
+    Evidence,
+    Finding,
+    Hybrid,
+    Spot,
+    capital,
+    in_order,
+    least,
+    make_finding,
+    natural,
+)
+from harnesscheck.compare.finding.kinds import SERIOUS, Certainty, KindName, Severity, kinds_of
 from harnesscheck.compare.finding.sentences import SENTENCES
 from harnesscheck.compare.plugs.cavities import Difference, differences, partner
-from harnesscheck.compare.plugs.echoes import SERIOUS, by_half, settled, where
+from harnesscheck.compare.plugs.echoes import by_half, settled, where
 from harnesscheck.compare.plugs.joins import SHORTING, Join, joins
 from harnesscheck.compare.plugs.meetings import Meeting, meetings, reporting_half
 from harnesscheck.compare.plugs.parts import PartChange, part_changes
@@ -49,6 +59,7 @@ from harnesscheck.network.graph.sides import FEEDS, Label, Side, Study
 from harnesscheck.network.hands_off import Marks, together
 from harnesscheck.network.volts.solve import TooLargeError
 
+_SERIOUS = kinds_of(SERIOUS)
 _PASSING = frozenset({"fuse", "fusible-link", "breaker", "switch", "relay", "connector-only", "other", None})
 _Restrained = dict[Key, list[Altered]]
 
@@ -74,7 +85,7 @@ def compare(
     shell: Study,
     pairs: Pairs,
     accepted: Mapping[str, str] | None = None,
-    built: Mapping[str, tuple[str, ...]] | None = None,
+    built: Mapping[str, tuple[Hybrid, ...]] | None = None,
     dead_before: Collection[str] = (),
     *,
     electrical: bool = True,
@@ -95,7 +106,7 @@ def compare(
     short_at = [(join, where(ctx, join, differing) or ("", "")) for join in shorts]
     named_worse = {spot for join, spot in short_at if join.kind in SHORTING}
     kept_at = by_half(
-        one for one in kept if one.kind not in SERIOUS or (one.meeting.half, one.cavity) not in named_worse
+        one for one in kept if one.kind not in _SERIOUS or (one.meeting.half, one.cavity) not in named_worse
     )
     for meeting in places:
         for finding, special in _at(ctx, meeting, kept_at.get(meeting.half, [])):
@@ -126,25 +137,24 @@ def _carried(ctx: Context, works: Functions, told_of: Sequence[Finding]) -> Carr
     """
     dull = {change.donor_component for change in works.changes}
     try:
-        worse = carried(ctx.donor_behaviour, ctx.shell_behaviour, ctx.pairs, dull)
+        worse = carried(ctx.donor_behaviour, ctx.shell_behaviour, ctx.pairs, dull, ctx.word)
     except TooLargeError:
-        return Carried((), ("what the wires carry: the cars do not fit in memory",))
+        return Carried((), (Unjudged("what the wires carry: the cars do not fit in memory"),))
     dead = {one.shell for one in told_of if one.severity <= Severity.DEAD and one.shell.connector}
     mended = {
         one.shell for one in (*told_of, *worse.findings) if one.severity <= Severity.REWORK and one.kind != "volt-drop"
     }
-    lost_in = {one.id: Spot(**one.evidence.get("most_at", {})) for one in worse.findings}
     kept = [
         one
         for one in worse.findings
-        if one.shell not in dead and not (lost_in[one.id].connector and lost_in[one.id] in mended)
+        if one.shell not in dead and not (one.evidence.lost_in.connector and one.evidence.lost_in in mended)
     ]
     return Carried(tuple(kept), worse.unjudged)
 
 
 def _with_loads(finding: Finding, loads: Sequence[str]) -> Finding:
     """A finding at a plug with what it does to the loads behind it."""
-    return replace(finding, evidence={**finding.evidence, "loads": list(loads)}) if loads else finding
+    return replace(finding, evidence=replace(finding.evidence, loads=tuple(loads))) if loads else finding
 
 
 def _is_told_by_loads(join: Join, works: Functions) -> bool:
@@ -193,7 +203,7 @@ def _same_circuits(ctx: Context, meeting: Meeting, found: list[Difference]) -> I
     if meeting.shell_half is None:
         return
     moved = {difference.cavity: difference.shell for difference in found if difference.kind == "moved-pin"}
-    other_circuit = {difference.cavity for difference in found if difference.kind in SERIOUS} - moved.keys()
+    other_circuit = {difference.cavity for difference in found if difference.kind in _SERIOUS} - moved.keys()
     for cavity in ctx.donor.index.cavities(meeting.half):
         if cavity not in other_circuit:
             yield cavity, moved.get(cavity) or partner(ctx, meeting, cavity)
@@ -217,8 +227,8 @@ def _no_mate(ctx: Context, meeting: Meeting) -> Finding:
     count = f"{len(row.cavities)}-way " if row.cavities else ""
     owner = _owner(ctx.donor, meeting.half, meeting.mate)
     serves = f" of {named(ctx.donor, owner)}" if owner else ""
-    text = f"{count}plug {meeting.half}{place_words(ctx.donor, meeting.half)}{serves} has no partner in the shell"
-    return _made("no-mate", Certainty.KNOWN, Spot(meeting.half), Spot(), {"text": text}, owner, "")
+    text = f"{count}plug {meeting.half}{place_words(ctx.donor, meeting.half)}{serves} has no partner in the {ctx.word}"
+    return make_finding("no-mate", Certainty.KNOWN, Spot(meeting.half), Spot(), {"text": text}, (owner, ""))
 
 
 def _owner(study: Study, *connectors: str | None) -> str:
@@ -235,40 +245,13 @@ def _housing(ctx: Context, meeting: Meeting) -> Finding | None:
     differs = fit(ctx.donor.vehicle.connectors[meeting.half], ctx.shell.vehicle.connectors[meeting.shell_half])
     if not differs.text:
         return None
-    return _made(
+    return make_finding(
         "housing-differs",
         least(meeting.sure),
         Spot(meeting.half),
         Spot(meeting.shell_half),
         {"text": differs.text},
-        _owner(ctx.donor, meeting.mate),
-        _owner(ctx.shell, meeting.shell_mate),
-    )
-
-
-def _made(
-    kind: str,
-    certainty: Certainty,
-    donor: Spot,
-    shell: Spot,
-    words: Mapping[str, str],
-    donor_component: str = "",
-    shell_component: str = "",
-    evidence: Mapping[str, Any] | None = None,
-    severity: Severity | None = None,
-) -> Finding:
-    sentences = SENTENCES[kind]
-    return Finding(
-        kind,
-        KIND[kind].severity if severity is None else severity,
-        certainty,
-        donor,
-        shell,
-        donor_component,
-        shell_component,
-        sentences.says.format_map(words),
-        sentences.do,
-        dict(evidence or {}),
+        (_owner(ctx.donor, meeting.mate), _owner(ctx.shell, meeting.shell_mate)),
     )
 
 
@@ -278,8 +261,8 @@ def _cavity_finding(ctx: Context, one: Difference) -> Finding:
     component = _concerned(ctx, one)
     consumer = component or end_words(ctx.donor, one.own)
     words = {
-        "own": _capital(side_words(own_study, one.own)),
-        "was": _capital(side_words(own_study, one.was)),
+        "own": capital(side_words(own_study, one.own)),
+        "was": capital(side_words(own_study, one.was)),
         "was_within": side_words(own_study, one.was),
         "now": side_words(now_study, one.now),
         "fuse": _what_blows(ctx, one),
@@ -293,21 +276,16 @@ def _cavity_finding(ctx: Context, one: Difference) -> Finding:
     donor = Spot(one.meeting.half, one.cavity, ctx.circuit(ctx.donor, one.meeting.half, one.cavity))
     shell = Spot(*one.shell, ctx.circuit(ctx.shell, *one.shell)) if one.shell[0] else Spot()
     certainty = Certainty.NOT_KNOWN if one.kind == "not-documented" else least(one.sure)
-    return _made(
+    return make_finding(
         one.kind,
         certainty,
         donor,
         shell,
         words,
-        component,
-        ctx.component_map.get(component, "") or _owner(ctx.shell, one.meeting.shell_mate),
+        (component, ctx.component_map.get(component, "") or _owner(ctx.shell, one.meeting.shell_mate)),
         _evidence(ctx, one),
-        _severity(ctx, one.kind, one.own, one.now, one.hybrid),
+        _severity(ctx, one.kind, one.own, one.now) if one.effect is None else one.effect,
     )
-
-
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]
 
 
 def _concerned(ctx: Context, one: Difference) -> str:
@@ -346,7 +324,7 @@ def _blows(*sides: tuple[Study, Side]) -> str:
     return f"a short circuit; fuse {fuse_words(fed[0], fed[1].supplies)} blows"
 
 
-def _severity(ctx: Context, kind: str, own: Side, now: Side, hybrid: str = "") -> Severity | None:
+def _severity(ctx: Context, kind: KindName, own: Side, now: Side) -> Severity | None:
     """The severities that depend on more than the kind."""
     if kind == "feed-on-signal":
         expecting = own if own.label is Label.INPUT else now
@@ -355,31 +333,30 @@ def _severity(ctx: Context, kind: str, own: Side, now: Side, hybrid: str = "") -
             return Severity.DEAD
     if kind == "signal-grounded" and Label.OUTPUT in (own.label, now.label):
         return Severity.DAMAGE
-    if kind == "reversed" and hybrid.startswith("damage"):
-        return Severity.DAMAGE
     return None
 
 
-def _evidence(ctx: Context, one: Difference) -> dict[str, Any]:
-    evidence: dict[str, Any] = {
-        "hybrid": one.hybrid,
-        "kept": side_words(ctx.donor, one.own),
-        "faced": side_words(ctx.donor, one.was),
-        "faces": side_words(ctx.shell, one.now),
-    }
+def _evidence(ctx: Context, one: Difference) -> Evidence:
     live = _live(one)
-    if one.kind == "orphaned":
-        evidence["live"] = bool(live)
-        evidence["live_key_off"] = live == "off"
-    feeding = next(((s, side) for s, side in ((ctx.donor, one.own), (ctx.shell, one.now)) if side.label in FEEDS), None)
-    if feeding is not None and feeding[1].supplies:
-        evidence["fuse"] = [name for name in feeding[1].supplies if name != "unfused"] or None
+    is_loose_end = one.kind == "orphaned"
+    feeding = next((side for side in (one.own, one.now) if side.label in FEEDS), None)
+    fuses = feeding.supplies if feeding is not None else ()
     rows = [*ctx.wires(ctx.donor, one.meeting.half, one.cavity)[:1]]
     rows += ctx.wires(ctx.shell, *one.shell)[:1] if one.shell[0] else ()
-    evidence["read_at"] = [str(row.place) for row in rows]
-    if _together(ctx, one):
-        evidence["repinned_together"] = True
-    return evidence
+    return Evidence(
+        hybrid=one.hybrid,
+        effect=one.effect,
+        shown={
+            "kept": side_words(ctx.donor, one.own),
+            "faced": side_words(ctx.donor, one.was),
+            "faces": side_words(ctx.shell, one.now),
+        },
+        live=bool(live) if is_loose_end else None,
+        live_key_off=live == "off" if is_loose_end else None,
+        fuse=tuple(name for name in fuses if name != "unfused") if fuses else None,
+        read_at=tuple(str(row.place) for row in rows),
+        repinned_together=_together(ctx, one),
+    )
 
 
 def _together(ctx: Context, one: Difference) -> bool:
@@ -394,15 +371,14 @@ def _wire_finding(ctx: Context, meeting: Meeting, cavity: str, there: tuple[str,
         *ctx.wires(ctx.donor, meeting.half, cavity)[:1],
         *ctx.wires(ctx.shell, *there)[:1],
     ]
-    return _made(
+    return make_finding(
         change.kind,
         least(change.sure and meeting.sure),
         donor,
         shell,
         {"text": change.text},
-        _owner(ctx.donor, meeting.mate),
-        _owner(ctx.shell, meeting.shell_mate),
-        {"read_at": [str(row.place) for row in rows]},
+        (_owner(ctx.donor, meeting.mate), _owner(ctx.shell, meeting.shell_mate)),
+        Evidence(read_at=tuple(str(row.place) for row in rows)),
         Severity.NOTE if change.suits else None,
     )
 
@@ -421,7 +397,7 @@ def _shell_only(ctx: Context) -> Iterator[Finding]:
         what = f"plug {connector}{place_words(ctx.shell, connector)}"
         what += f" of {named(ctx.shell, owner)}" if owner else ""
         certainty = Certainty.KNOWN if connector in vehicle.pins_of else Certainty.NOT_KNOWN
-        yield _made("extra-circuit", certainty, Spot(), Spot(connector), {"now": _capital(what)}, "", owner)
+        yield make_finding("extra-circuit", certainty, Spot(), Spot(connector), {"now": capital(what)}, ("", owner))
 
 
 def _shorts(ctx: Context, shorts: list[tuple[Join, tuple[str, str]]], restrained: _Restrained) -> Iterator[Finding]:
@@ -438,36 +414,34 @@ def _short_finding(ctx: Context, join: Join, spot: tuple[str, str]) -> Finding:
     pair = ctx.pairs.connector.get(spot[0])
     shell = (pair.shell, spot[1]) if pair is not None else ("", "")
     words = {
-        "own": _capital(side_words(ctx.donor, b)),
-        "was": f"{_capital(side_words(ctx.donor, b))}, apart from {side_words(ctx.donor, a)}",
-        "now": f"{side_words(ctx.donor, a)}: joined inside the shell's wiring",
+        "own": capital(side_words(ctx.donor, b)),
+        "was": f"{capital(side_words(ctx.donor, b))}, apart from {side_words(ctx.donor, a)}",
+        "now": f"{side_words(ctx.donor, a)}: joined inside the {ctx.word}'s wiring",
         "fuse": _blows((ctx.donor, a), (ctx.donor, b)),
         "part": end_words(ctx.donor, b),
-        "list": "joined with another circuit inside the shell's wiring",
+        "list": f"joined with another circuit inside the {ctx.word}'s wiring",
     }
     component = min((t.component for t in b.terminals), key=natural, default="")
-    return _made(
+    return make_finding(
         join.kind,
         least(join.sure),
         Spot(*spot, ctx.circuit(ctx.donor, *spot) if spot[0] else ""),
         Spot(*shell, ctx.circuit(ctx.shell, *shell) if shell[0] else ""),
         words,
-        component,
-        ctx.component_map.get(component, ""),
-        {"hybrid": "shell as built", "joined": [side_words(ctx.donor, a), side_words(ctx.donor, b)]},
+        (component, ctx.component_map.get(component, "")),
+        Evidence(hybrid=Hybrid.AS_BUILT, shown={"joined": [side_words(ctx.donor, a), side_words(ctx.donor, b)]}),
         _severity(ctx, join.kind, a, b),
     )
 
 
 def _part_finding(change: PartChange) -> Finding:
-    return _made(
+    return make_finding(
         change.kind,
         change.certainty,
         change.donor,
         change.shell,
-        {"text": _capital(change.text)},
-        change.donor_component,
-        change.shell_component,
+        {"text": capital(change.text)},
+        (change.donor_component, change.shell_component),
         change.evidence,
     )
 
@@ -476,14 +450,13 @@ def _function_finding(change: FunctionChange) -> Finding:
     words = dict.fromkeys(("before", "drain", "lost", "why", "had", "now", "path", "volts", "was_within"), "")
     if change.kind == "reversed":
         words |= {"was_within": f"+{change.words['had']}", "now": change.words["now"]}
-    return _made(
+    return make_finding(
         change.kind,
         least(change.sure),
         change.donor,
         change.shell,
         words | ({"part": change.words["part"]} if change.kind == "reversed" else change.words),
-        change.donor_component,
-        change.shell_component,
+        (change.donor_component, change.shell_component),
         change.evidence,
         change.severity,
     )
@@ -497,22 +470,18 @@ def _restraints(ctx: Context, restrained: _Restrained) -> Iterator[Finding]:
         part = named(ctx.donor, donor) if donor else named(ctx.shell, shell) if shell else "circuit"
         texts = list(dict.fromkeys(one.text for one in items))
         shown = "; ".join(texts[:6]) + (f" and {len(texts) - 6} more" if len(texts) > 6 else "")
-        places = [
-            {"donor": asdict(one.donor), "shell": asdict(one.shell)}
-            for one in items
-            if (one.donor, one.shell) != (NO_SPOT, NO_SPOT)
-        ]
-        evidence = {"differences": texts, "places": places}
+        places = [(one.donor, one.shell) for one in items if (one.donor, one.shell) != (NO_SPOT, NO_SPOT)]
+        evidence = Evidence(differences=tuple(texts), places=tuple(places))
         spots = (_plug(ctx.donor, donor), _plug(ctx.shell, shell))
         if not (donor or shell):  # a circuit no part is known of
             spots = (items[0].donor, items[0].shell)
         marks = together((*ctx.donor.hands_off.part(donor), *ctx.shell.hands_off.part(shell)))
         marks = marks or together(mark for one in items for mark in _marks_at(ctx, one))
-        words = {"part": part, "list": shown, "hazard": _capital(hazard_words(marks)) or "Restraint or high-voltage"}
+        words = {"part": part, "list": shown, "hazard": capital(hazard_words(marks)) or "Restraint or high-voltage"}
         if not any(mark.known for mark in marks):
             certainty = max(certainty, Certainty.LIKELY)
-        made = _made("restraint-altered", certainty, *spots, words, donor, shell, evidence)
-        yield replace(made, do=f"{made.do} {' '.join(stop(marks))}".strip())
+        do = f"{SENTENCES['restraint-altered'].do} {' '.join(stop(marks))}".strip()
+        yield make_finding("restraint-altered", certainty, *spots, words, (donor, shell), evidence, do=do)
 
 
 def _marks_at(ctx: Context, one: Altered) -> Marks:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from harnesscheck.align.pairs import Pairs
-from harnesscheck.compare.finding.findings import natural
+from harnesscheck.compare.finding.findings import Hybrid, natural
 from harnesscheck.compare.works.turning import turnable_ends
 from harnesscheck.model.records import Pin, Wire
 from harnesscheck.network.behaviour.states import Behaviour
@@ -23,12 +23,7 @@ _GROUND_LIKE = frozenset({Label.GROUND, Label.SWITCHED_GROUND, Label.RETURN, Lab
 
 Key = frozenset[tuple[str, str]]
 
-DONOR_HALF, SHELL_HALF, PLUG_ONLY = (
-    "donor's harness on the shell's half",
-    "shell's harness on the donor's half",
-    "plug",
-)
-HYBRIDS = (DONOR_HALF, SHELL_HALF)
+HYBRIDS = (Hybrid.DONOR_HALF, Hybrid.SHELL_HALF)
 
 
 @dataclass(frozen=True)
@@ -42,7 +37,7 @@ class Context:
     donor: Study
     shell: Study
     pairs: Pairs
-    built: Mapping[str, tuple[str, ...]] | None = None
+    built: Mapping[str, tuple[Hybrid, ...]] | None = None
 
     @cached_property
     def donor_behaviour(self) -> Behaviour:
@@ -54,7 +49,12 @@ class Context:
         """The other car's states."""
         return self.shell.kept(Behaviour)
 
-    def hybrids(self, half: str) -> tuple[str, ...]:
+    @property
+    def word(self) -> str:
+        """What sentences call the second car."""
+        return "shell" if self.built is None else "car"
+
+    def hybrids(self, half: str) -> tuple[Hybrid, ...]:
         """The hybrids to judge at a meeting place."""
         return HYBRIDS if self.built is None else self.built.get(half, ())
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 from harnesscheck.compare.context import Context
 from harnesscheck.model.records import Pin, Wire
@@ -30,6 +31,18 @@ class CarCoverage:
 
 
 @dataclass(frozen=True, slots=True)
+class Unjudged:
+    """One thing that could not be judged, in words, and of what sort it is.
+
+    ``untried``: the files tell too little to try anything of what works. ``assumed``:
+    what the volts rest on. ``never``: what no wiring tells, or not these files.
+    """
+
+    text: str
+    sort: Literal["", "untried", "assumed", "never"] = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Coverage:
     """What was compared and what was not."""
 
@@ -37,7 +50,7 @@ class Coverage:
     shell: CarCoverage
     connectors_paired: int
     connectors_likely: int
-    unjudged: tuple[str, ...]  # sentences
+    unjudged: tuple[Unjudged, ...]
 
 
 def car_coverage(study: Study) -> CarCoverage:
@@ -65,29 +78,33 @@ def car_coverage(study: Study) -> CarCoverage:
     )
 
 
-def coverage_of(ctx: Context, unjudged: Sequence[str] = ()) -> Coverage:
+def coverage_of(ctx: Context, unjudged: Sequence[Unjudged] = ()) -> Coverage:
     """Count what is documented, and say in words what that leaves unjudged."""
     donor, shell = car_coverage(ctx.donor), car_coverage(ctx.shell)
     pairs = ctx.pairs.connectors
-    said = []
-    for word, car in (("donor", donor), ("shell", shell)):
-        if not car.battery:
-            said.append(f"{word}: no battery in the file, so which contacts are live is taken from names and classes")
-        if car.unmated:
-            said.append(f"{word}: the other half of {car.unmated} of {car.connectors} plugs is not in the file")
-        missing = car.cavities - car.documented
-        if missing:
-            said.append(f"{word}: {missing} of {car.cavities} cavities are not documented")
-    for word, study in (("donor", ctx.donor), ("shell", ctx.shell)):
-        said += [f"{word}: {text}" for text in _unmeasured(study)]
+    said = [Unjudged(text) for text in _undocumented(ctx, donor, shell)]
     if not any(study.vehicle.components for study in (ctx.donor, ctx.shell)):
-        said.append("no components in either file: functions rest on names alone, likely at most")
+        said.append(Unjudged("no components in either file: functions rest on names alone, likely at most", "never"))
     if ctx.pairs.ambiguous:
-        said.append(f"{len(ctx.pairs.ambiguous)} sets of look-alikes could not be told apart")
+        said.append(Unjudged(f"{len(ctx.pairs.ambiguous)} sets of look-alikes could not be told apart"))
     said += unjudged
-    said.append("timing, coding and what modules say to each other")
+    said.append(Unjudged("timing, coding and what modules say to each other", "never"))
     likely = sum(1 for pair in pairs if not pair.sure)
     return Coverage(donor, shell, len(pairs), likely, tuple(said))
+
+
+def _undocumented(ctx: Context, donor: CarCoverage, shell: CarCoverage) -> Iterator[str]:
+    """What either car's file leaves open."""
+    for word, car in (("donor", donor), (ctx.word, shell)):
+        if not car.battery:
+            yield f"{word}: no battery in the file, so which contacts are live is taken from names and classes"
+        if car.unmated:
+            yield f"{word}: the other half of {car.unmated} of {car.connectors} plugs is not in the file"
+        missing = car.cavities - car.documented
+        if missing:
+            yield f"{word}: {missing} of {car.cavities} cavities are not documented"
+    for word, study in (("donor", ctx.donor), (ctx.word, ctx.shell)):
+        yield from (f"{word}: {text}" for text in _unmeasured(study))
 
 
 def _unmeasured(study: Study) -> Iterator[str]:

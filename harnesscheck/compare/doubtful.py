@@ -4,15 +4,23 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator
-from typing import Any
 
 from harnesscheck.compare.carries.unfused import unfused_ends
 from harnesscheck.compare.finding.cavitywords import named, place_words
-from harnesscheck.compare.finding.findings import NO_SPOT, Finding, Spot, in_order, least, natural
-from harnesscheck.compare.finding.kinds import KIND, Certainty, Severity
-from harnesscheck.compare.finding.sentences import SENTENCES
+from harnesscheck.compare.finding.findings import (
+    NO_SPOT,
+    Evidence,
+    Finding,
+    Spot,
+    capital,
+    in_order,
+    least,
+    make_finding,
+    natural,
+)
+from harnesscheck.compare.finding.kinds import Certainty, KindName, Severity
 from harnesscheck.compare.plugs.meetings import reporting_half
-from harnesscheck.model.records import Pin
+from harnesscheck.model.records import AnyRecord, Pin
 from harnesscheck.network.graph.sides import CLASS_OF_LABEL, FEEDS, Label, Study
 from harnesscheck.network.hands_off import HAZARDS
 
@@ -30,19 +38,21 @@ def doubts(study: Study) -> list[Finding]:
     return in_order(found)
 
 
-def _doubt(kind: str, text: str, spot: Spot, certainty: Certainty = Certainty.KNOWN, **more: Any) -> Finding:
-    return Finding(
-        kind,
-        more.pop("severity", KIND[kind].severity),
-        certainty,
-        spot,
-        NO_SPOT,
-        more.pop("component", ""),
-        "",
-        f"{text[:1].upper()}{text[1:]}.",
-        SENTENCES[kind].do,
-        more,
-    )
+def _doubt(
+    kind: KindName,
+    text: str,
+    spot: Spot,
+    certainty: Certainty = Certainty.KNOWN,
+    component: str = "",
+    severity: Severity | None = None,
+    evidence: Evidence | None = None,
+) -> Finding:
+    words, parts = {"text": capital(text)}, (component, "")
+    return make_finding(kind, certainty, spot, NO_SPOT, words, parts, evidence, severity)
+
+
+def _read_at(*rows: AnyRecord) -> Evidence:
+    return Evidence(read_at=tuple(str(row.place) for row in rows))
 
 
 def _mates(study: Study) -> Iterator[Finding]:
@@ -63,7 +73,7 @@ def _mates(study: Study) -> Iterator[Finding]:
             text = (
                 f"{connector}{place_words(study, connector)} and {mate} are plugged together, but: {'; '.join(faults)}"
             )
-            yield _doubt("doubtful-mates-disagree", text, Spot(connector), read_at=[str(a.place), str(b.place)])
+            yield _doubt("doubtful-mates-disagree", text, Spot(connector), evidence=_read_at(a, b))
 
 
 def _classes(study: Study) -> Iterator[Finding]:
@@ -85,8 +95,9 @@ def _classes(study: Study) -> Iterator[Finding]:
             text = f"circuit {circuit.id} is declared {said}, but its wires make it a {side.label.value}"
             row = index.wires_of[piece][0] if index.wires_of[piece] else circuit
             spot = _first_spot(study, piece, circuit.id)
-            rows = [str(circuit.place), str(row.place)]
-            yield _doubt("doubtful-class-contradicted", text, spot, least(not side.likely), read_at=rows)
+            yield _doubt(
+                "doubtful-class-contradicted", text, spot, least(not side.likely), evidence=_read_at(circuit, row)
+            )
             break
 
 
@@ -129,7 +140,7 @@ def _terminals(study: Study) -> Iterator[Finding]:
         spot = Spot(mate, pin.cavity or "")
         yield _doubt(
             "doubtful-terminal-without-wire", text, spot, severity=severity, component=component,
-            read_at=[str(pin.place)],
+            evidence=_read_at(pin),
         )  # fmt: skip
 
 
@@ -159,8 +170,9 @@ def _circuits(study: Study) -> Iterator[Finding]:
         spots = [_first_spot(study, piece, circuit) for piece in found.values()]
         places = ", ".join(str(spot) for spot in spots[:4])
         text = f"circuit {circuit} is in {len(found)} pieces that are not joined: {places}"
+        evidence = Evidence(shown={"pieces": [str(spot) for spot in spots]})
         opened = any(study.net_side(net).open for net in found)
-        yield _doubt("doubtful-circuit-in-pieces", text, spots[0], least(not opened), pieces=[str(s) for s in spots])
+        yield _doubt("doubtful-circuit-in-pieces", text, spots[0], least(not opened), evidence=evidence)
 
 
 def _joined_by_elements(study: Study, nets: list[int]) -> bool:

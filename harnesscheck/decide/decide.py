@@ -15,7 +15,7 @@ from functools import cached_property
 from harnesscheck.align.pairs import Pairs
 from harnesscheck.assemble.assemble import Assembly, assembly
 from harnesscheck.assemble.choice import DONOR, SHELL, Choice, taken
-from harnesscheck.compare.finding.findings import Finding
+from harnesscheck.compare.finding.findings import Finding, Hybrid
 from harnesscheck.decide.groups import Group, Wishes, choice_of, chosen_parts, groups
 from harnesscheck.decide.judge import JudgedCar, KnownJudgements, built_hybrids, judge, known_of, taken_over
 from harnesscheck.decide.mend import PENALTY_H, Mended, mended, penalty_h
@@ -29,12 +29,10 @@ from harnesscheck.decide.work import Rates
 from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.graph.sides import Study
 
-UNTRIED = "what works: "  # how coverage begins to say that a file tells too little to try anything
 MOST_NEAR = 3
 MOST_LEFT = 2  # faults that a near miss may have left
 
 MOST_UNSAID = 8  # plugs named
-ELSEWHERE = ("timing", "volts rest on", "no components")  # said in other words, or of every proof
 
 
 @dataclass(frozen=True)
@@ -85,7 +83,7 @@ class _Put:
     """A car that is put together: with its pairs, the hybrids at its plugs, and what else is known of it."""
 
     made: Assembly
-    built: Mapping[str, tuple[str, ...]]
+    built: Mapping[str, tuple[Hybrid, ...]]
     known: KnownJudgements
 
 
@@ -228,7 +226,7 @@ class _Work:
             cost_h=self.base_h(labelling) + done.hours.mean_h + penalty_h(judged.bad),
             rests_on=tuple(self._rests_on(labelling, done, judged)),
             not_known_at=not_known_at(judged, done.work, put.made),
-            untried=next((f"Not judged: {text}." for text in judged.unjudged if text.startswith(UNTRIED)), ""),
+            untried=next((f"Not judged: {one.text}." for one in judged.unjudged if one.sort == "untried"), ""),
         )
 
     def _rests_on(self, labelling: Labelling, done: Mended, judged: JudgedCar) -> Iterator[str]:
@@ -247,7 +245,8 @@ class _Work:
             names = ", ".join(unsaid[:MOST_UNSAID]) + more
             yield f"{len(unsaid)} plugs where the cars meet fit as far as is written (half, keyway, cavities): {names}"
         if judged.electrical:
-            yield from (f"not judged: {text}" for text in judged.unjudged if not text.startswith(ELSEWHERE))
+            said_elsewhere = ("assumed", "never")  # in other words, or of every proof
+            yield from (f"not judged: {one.text}" for one in judged.unjudged if one.sort not in said_elsewhere)
         yield "wiring only: coding, software, bus timing and shielding are not judged"
 
 

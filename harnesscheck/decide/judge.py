@@ -13,10 +13,11 @@ from dataclasses import dataclass
 from harnesscheck.align.pairs import Pairs
 from harnesscheck.assemble.assemble import Assembly
 from harnesscheck.assemble.pairing import TAKEN_OVER
-from harnesscheck.compare.built import Apart, apart, built_hybrids, dead_plug, of_car, split_sets, taken_over
+from harnesscheck.compare.built import Apart, apart, built_hybrids, dead_plug, split_sets, taken_over
 from harnesscheck.compare.compare import compare
 from harnesscheck.compare.context import Context
-from harnesscheck.compare.finding.findings import Finding, in_order
+from harnesscheck.compare.coverage import Unjudged
+from harnesscheck.compare.finding.findings import Finding, Hybrid, in_order
 from harnesscheck.compare.finding.kinds import Severity
 from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.graph.sides import Study
@@ -38,7 +39,7 @@ class JudgedCar:
     findings: tuple[Finding, ...]
     apart: tuple[Apart, ...] = ()
     unplugged: frozenset[str] = frozenset()  # connectors of the car known to be plugged into nothing
-    unjudged: tuple[str, ...] = ()  # sentences
+    unjudged: tuple[Unjudged, ...] = ()
     electrical: bool = False  # whether what works was tried
 
     @property
@@ -80,7 +81,7 @@ def judge(
     donor: Study,
     car: Vehicle,
     pairs: Pairs,
-    built: Mapping[str, tuple[str, ...]],
+    built: Mapping[str, tuple[Hybrid, ...]],
     dead_before: Collection[str] = (),
     known: KnownJudgements = NOTHING_KNOWN,
     *,
@@ -92,5 +93,4 @@ def judge(
     plugs = tuple(apart(ctx))
     told: list[Finding] = [one for one in found.findings if known.coded is None or one.kind != "coded-part"]
     findings = tuple(in_order((*told, *(known.coded or ()), *(dead_plug(ctx, one) for one in plugs))))
-    unjudged = tuple(of_car(text) for text in found.coverage.unjudged)
-    return JudgedCar(ctx, findings, plugs, known.unplugged, unjudged, electrical)
+    return JudgedCar(ctx, findings, plugs, known.unplugged, found.coverage.unjudged, electrical)

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from harnesscheck.align.pairs import Pairs
 from harnesscheck.assemble.apply import EditError, apply
-from harnesscheck.compare.finding.findings import Finding
+from harnesscheck.compare.finding.findings import Finding, Hybrid
 from harnesscheck.compare.finding.kinds import Severity
 from harnesscheck.decide.hours import Estimate, total
 from harnesscheck.decide.judge import NOTHING_KNOWN, JudgedCar, KnownJudgements, judge
@@ -54,7 +54,7 @@ def mended(
     donor: Study,
     car: Vehicle,
     pairs: Pairs,
-    built: Mapping[str, tuple[str, ...]],
+    built: Mapping[str, tuple[Hybrid, ...]],
     rates: Rates,
     known: KnownJudgements = NOTHING_KNOWN,
 ) -> Mended:

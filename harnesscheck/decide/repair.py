@@ -13,8 +13,8 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from harnesscheck.compare.context import DONOR_HALF, HYBRIDS, Context
-from harnesscheck.compare.finding.findings import Finding, natural
+from harnesscheck.compare.context import HYBRIDS, Context
+from harnesscheck.compare.finding.findings import Finding, Hybrid, natural
 from harnesscheck.compare.finding.kinds import Severity
 from harnesscheck.compare.plugs.cavities import faced, partner
 from harnesscheck.compare.plugs.meetings import Meeting, meetings
@@ -29,6 +29,7 @@ from harnesscheck.model.records import Connector
 from harnesscheck.network.graph.sides import NOTHING, Side
 
 _HARMFUL = Severity.DAMAGE
+_AT_A_PLUG = (*HYBRIDS, Hybrid.AS_BUILT)
 
 
 def repairs(judged: JudgedCar, findings: Iterable[Finding], rates: Rates) -> list[Repair]:
@@ -39,8 +40,7 @@ def repairs(judged: JudgedCar, findings: Iterable[Finding], rates: Rates) -> lis
     plugs = {plug.half: plug for plug in judged.apart}
     found: list[Repair] = []
     for one in findings:
-        hybrid = one.evidence.get("hybrid", "")
-        if "apart" in one.evidence:
+        if one.evidence.apart is not None:
             plug = plugs[one.donor.connector]
             apart[plug.there].append((plug, one))
         elif one.kind == "strap-missing":
@@ -49,7 +49,7 @@ def repairs(judged: JudgedCar, findings: Iterable[Finding], rates: Rates) -> lis
             found += _terminator(ctx, one, rates)
         elif one.kind == "unfused-feed":
             found += _refused(ctx, one, rates)
-        elif one.donor.connector and one.kind != "restraint-altered" and _plain(hybrid) in (*HYBRIDS, _JOINED):
+        elif one.donor.connector and one.kind != "restraint-altered" and one.evidence.hybrid in _AT_A_PLUG:
             at[one.donor.connector].append(one)
     for group in apart.values():
         found += joined(ctx, sources, group, rates)
@@ -57,14 +57,6 @@ def repairs(judged: JudgedCar, findings: Iterable[Finding], rates: Rates) -> lis
         if meeting.half in at:
             found += _MendedPlug(ctx, sources, meeting, at[meeting.half], rates).mended()
     return found
-
-
-_JOINED = "shell as built"
-
-
-def _plain(hybrid: str) -> str:
-    """A hybrid without what polarity says of it."""
-    return hybrid.partition(": ")[2] or hybrid
 
 
 @dataclass
@@ -82,7 +74,7 @@ class _MendedPlug:
         self.hybrid = ctx.hybrids(meeting.half)[0]
         half = meeting.shell_half or ""
         mate = ctx.shell.vehicle.mate_of.get(half) or meeting.shell_mate or ""
-        own, now = (half, mate) if self.hybrid == DONOR_HALF else (mate, half)
+        own, now = (half, mate) if self.hybrid == Hybrid.DONOR_HALF else (mate, half)
         self.on_now = self._is_loom(now)
         self.worked = now if self.on_now else own if self._is_loom(own) else ""
         self.at = {one.donor.cavity: one for one in reversed(self.findings)}  # of two at one contact the worse
@@ -266,11 +258,10 @@ def _terminator(ctx: Context, finding: Finding, rates: Rates) -> Iterator[Repair
     """A terminator that only the shell has, in a plug of its own, comes off a bus that has its two without it."""
     car = ctx.shell.vehicle
     least, most = TERMINATOR_OHMS
-    extra = set(finding.evidence.get("terminators", {}).get("shell", ())) or set(car.components)
-    for name in sorted(extra - ctx.retained, key=natural):
-        row = car.components.get(name)
+    for name in sorted(car.components.keys() - ctx.retained, key=natural):
+        row = car.components[name]
         plugs = [plug.id for plug in car.connectors_of.get(name, ()) if plug.id in car.mate_of]
-        if row is None or row.ohms is None or not least <= row.ohms <= most or len(plugs) != 1:
+        if row.ohms is None or not least <= row.ohms <= most or len(plugs) != 1:
             continue
         yield Repair(
             "unplug",

@@ -39,7 +39,7 @@ def finding_document(finding: Finding) -> dict[str, Any]:
         "component": {"donor": finding.donor_component, "shell": finding.shell_component},
         "text": finding.text,
         "do": finding.do,
-        "evidence": dict(finding.evidence),
+        "evidence": finding.evidence.to_json(),
     }
     if finding.accepted:
         row["accepted"] = finding.accepted
@@ -122,7 +122,7 @@ def comparison_document(result: Comparison, digests: Sequence[str], since: Since
         inputs,
         pairs=result.pairs,
         findings=result.findings,
-        coverage=asdict(result.coverage),
+        coverage=asdict(result.coverage) | {"unjudged": [one.text for one in result.coverage.unjudged]},
         verdict=verdict_for(result),
     )
     if isinstance(result, BuiltComparison):

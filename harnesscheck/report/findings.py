@@ -69,14 +69,14 @@ def _spot_words(spot: Spot) -> str:
 
 def _evidence(finding: Finding) -> Iterator[tuple[str, str]]:
     evidence = finding.evidence
-    if evidence.get("hybrid"):
-        yield "Judged for", str(evidence["hybrid"])
-    if evidence.get("differences"):
-        yield "What differs", "; ".join(map(str, evidence["differences"]))
-    if evidence.get("live"):
-        yield "Live", "with the key off" if evidence.get("live_key_off") else "with the key on"
-    if evidence.get("read_at"):
-        yield "Read at", ", ".join(map(str, evidence["read_at"]))
+    if evidence.judged_for:
+        yield "Judged for", evidence.judged_for
+    if evidence.differences:
+        yield "What differs", "; ".join(evidence.differences)
+    if evidence.live:
+        yield "Live", "with the key off" if evidence.live_key_off else "with the key on"
+    if evidence.read_at:
+        yield "Read at", ", ".join(evidence.read_at)
     yield "Accepted", finding.accepted
 
 

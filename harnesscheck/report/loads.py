@@ -12,6 +12,7 @@ from harnesscheck.compare.carries.loadwords import wire_words
 from harnesscheck.compare.carries.upgrade import Upgrade
 from harnesscheck.compare.finding.findings import Finding
 from harnesscheck.compare.finding.kinds import Severity
+from harnesscheck.compare.finding.sentences import SENTENCES
 from harnesscheck.model.shortened import shortened
 from harnesscheck.network.volts.circuit import Port
 from harnesscheck.network.volts.drops import Drop
@@ -163,10 +164,10 @@ def _found(one: ToldLoads) -> Iterator[Section]:
 
 def _card(finding: Finding, told_kinds: set[str]) -> FindingCard:
     """A finding by its full place; what to do about its kind is said once."""
-    said = finding.kind in told_kinds and not finding.do.startswith("STOP")
+    said = finding.kind in told_kinds and finding.do == SENTENCES[finding.kind].do
     told_kinds.add(finding.kind)
     card = finding_card(finding)
-    return replace(card, mark=card.where, assumed="; ".join(finding.evidence.get("assumed", ())), said=said)
+    return replace(card, mark=card.where, assumed="; ".join(finding.evidence.assumed or ()), said=said)
 
 
 def _judged(one: ToldLoads) -> str:

@@ -232,15 +232,15 @@ def _spot_text(connector: str, cavity: str, circuit: str) -> str:
 
 
 def _evidence(finding: Finding) -> list[tuple[str, str]]:
-    rows = []
-    if finding.evidence.get("hybrid"):
-        rows.append(("Judged for", str(finding.evidence["hybrid"])))
-    if finding.evidence.get("differences"):
-        rows.append(("What differs", "; ".join(map(str, finding.evidence["differences"]))))
-    if finding.evidence.get("live"):
-        rows.append(("Live", "with the key off" if finding.evidence.get("live_key_off") else "with the key on"))
-    if finding.evidence.get("read_at"):
-        rows.append(("Read at", ", ".join(map(str, finding.evidence["read_at"]))))
+    rows, evidence = [], finding.evidence
+    if evidence.judged_for:
+        rows.append(("Judged for", evidence.judged_for))
+    if evidence.differences:
+        rows.append(("What differs", "; ".join(evidence.differences)))
+    if evidence.live:
+        rows.append(("Live", "with the key off" if evidence.live_key_off else "with the key on"))
+    if evidence.read_at:
+        rows.append(("Read at", ", ".join(evidence.read_at)))
     if finding.accepted:
         rows.append(("Accepted", finding.accepted))
     return [*rows, ("Finding", finding.id)]
@@ -307,7 +307,7 @@ def _not_known(result: Comparison) -> _Element:
         element(
             "div", element("table", element("thead", head), element("tbody", *rows)), class_="scroll", tabindex="0"
         ),
-        element("ul", *(element("li", text) for text in coverage.unjudged)),
+        element("ul", *(element("li", one.text) for one in coverage.unjudged)),
     )
 
 

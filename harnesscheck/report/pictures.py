@@ -87,9 +87,8 @@ def _overview(result: Comparison, digest: str) -> tuple[list[PictureSheet], list
 
 def _places(finding: Finding) -> list[tuple[str, str]]:
     """The pairs of connectors a finding is drawn at: a restraint part's are where it differs."""
-    said = finding.evidence.get("places")
-    if said:
-        return list(dict.fromkeys((place["donor"]["connector"], place["shell"]["connector"]) for place in said))
+    if finding.evidence.places:
+        return list(dict.fromkeys((donor.connector, shell.connector) for donor, shell in finding.evidence.places))
     return [(finding.donor.connector, finding.shell.connector)]
 
 
@@ -132,11 +131,11 @@ def _part_sheets(result: Comparison, finding: Finding, digest: str) -> Iterator[
 def _restraints_at(result: Comparison, donor: str) -> list[MarkedCavity]:
     """Contacts of a plug that belong to an altered restraint part: marked, never with a move."""
     cavities = {
-        place["donor"]["cavity"]: finding
+        here.cavity: finding
         for finding in result.findings
         if finding.kind == "restraint-altered"
-        for place in finding.evidence.get("places", ())
-        if place["donor"]["connector"] == donor
+        for here, _ in finding.evidence.places or ()
+        if here.connector == donor
     }
     return [
         MarkedCavity(cavity, "restraint altered", Severity.INJURY.word, "take the complete set of one car")

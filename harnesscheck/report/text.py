@@ -166,8 +166,8 @@ def coverage_lines(result: Comparison) -> list[str]:
     count = result.coverage.connectors_paired
     lines += wrapped(f"{count} plug halves paired, {result.coverage.connectors_likely} of them not for certain", "  ")
     lines.append("Not judged:")
-    for text in result.coverage.unjudged:
-        lines += textwrap.wrap(text, WIDTH, initial_indent="  - ", subsequent_indent="    ")
+    for one in result.coverage.unjudged:
+        lines += textwrap.wrap(one.text, WIDTH, initial_indent="  - ", subsequent_indent="    ")
     lines += [""]
     lines += wrapped(
         "Battery off before any plug is opened, negative first. This is an aid, not an approval: the maker's "

@@ -24,6 +24,7 @@ from lxml import etree
 from harnesscheck.align import align
 from harnesscheck.compare.compare import Comparison, compare
 from harnesscheck.compare.doubtful import doubts
+from harnesscheck.compare.finding.findings import Evidence
 from harnesscheck.compare.finding.kinds import Severity
 from harnesscheck.model.records import TABLE_OF, Netlist
 from harnesscheck.model.vehicle import Vehicle
@@ -34,6 +35,7 @@ from harnesscheck.report.text import comparison_text
 
 FILES = (DEMO / "donor.xml", DEMO / "shell.xml", RICH / "rich-donor.xml", RICH / "rich-shell.xml")
 SEEDS = range(50)
+BARE = Evidence()
 
 
 @cache
@@ -161,7 +163,7 @@ def test_doubts_about_one_car_in_another_order(seed: int):
     """Half of a random car's wires edited leaves circuits in pieces and terminals without a wire."""
     one = Study(vehicle_of(mutate(make_car(seed, 60), seed, Mix(edits=0.5))[1]))
     straight, mixed = (
-        [replace(doubt, evidence={}) for doubt in doubts(each)] for each in (one, shuffled_rows(one.vehicle, seed))
+        [replace(doubt, evidence=BARE) for doubt in doubts(each)] for each in (one, shuffled_rows(one.vehicle, seed))
     )
 
     assert straight

@@ -74,8 +74,8 @@ def stays(danger: Finding, after: Iterable[Finding]) -> bool:
     """
     along = wire_of(danger.shell) if danger.kind == "unfused-feed" else frozenset()
     for one in after:
-        told = [place["shell"] for place in one.evidence.get("places", ())]  # of a restraint part
-        cavities = {(place["connector"], place["cavity"]) for place in told} | {(one.shell.connector, one.shell.cavity)}
+        told = [shell for _, shell in one.evidence.places or ()]  # of a restraint part
+        cavities = {(place.connector, place.cavity) for place in told} | {(one.shell.connector, one.shell.cavity)}
         if cavities & along:
             return True
         for (_, spot, part), (_, other, its) in zip(places(danger), places(one), strict=True):

@@ -105,7 +105,8 @@ def is_told(danger: Finding, pair: str, before: Comparison, after: Comparison) -
         parts & {one.donor_component, one.shell_component} for one in after.findings
     ):
         return True
-    for text in set(after.coverage.unjudged) - set(before.coverage.unjudged):
+    for one in set(after.coverage.unjudged) - set(before.coverage.unjudged):
+        text = one.text
         names = set(text.replace(",", " ").split())
         if (
             names & parts

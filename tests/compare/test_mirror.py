@@ -116,7 +116,7 @@ def allowed(one: Finding, found: list[Finding]) -> bool:
 def is_built_so(donor: Study, shell: Study, one: Finding, found: list[Finding]) -> bool:
     """Whether one of the cars has the danger by itself: then it is no change from that car."""
     return (
-        any(each.evidence.get("hybrid") == "shell as built" for each in (one, *found))
+        any(each.evidence.hybrid == "shell as built" for each in (one, *found))
         or as_built(shell, one.shell, one.kind)
         or any(as_built(donor, one.donor, each.kind) for each in found)
     )

@@ -18,7 +18,7 @@ from harnesscheck.align import align
 from harnesscheck.cli.shared import FOUND, leave
 from harnesscheck.compare.compare import compare
 from harnesscheck.compare.doubtful import doubts
-from harnesscheck.compare.finding.findings import Finding
+from harnesscheck.compare.finding.findings import Evidence, Finding
 from harnesscheck.compare.finding.kinds import Severity
 from harnesscheck.model.records import Netlist
 from harnesscheck.network.graph.sides import Study
@@ -117,7 +117,7 @@ def test_a_finding_s_name_is_its_own():
     one = findings(part(PART), part(TURNED))[0]
     base = {name: getattr(one, name) for name in ("kind", "severity", "certainty", "donor", "shell")}
 
-    assert Finding(**base, text="other words", evidence={"volts": 3}).id == one.id
+    assert Finding(**base, text="other words", evidence=Evidence(shown={"volts": 3})).id == one.id
     assert Finding(**base | {"kind": "crossed"}).id != one.id
     assert Finding(**base | {"donor": one.shell, "shell": one.shell.__class__("X", "1", "")}).id != one.id
 

@@ -54,7 +54,7 @@ def unmended(under_way: _Work, labelling: Labelling) -> Proof:
     put = under_way.assembled(labelling)
     made, built = put.made, put.built
     judged = judge(under_way.question.donor, made.vehicle, made.from_donor, built, electrical=True)
-    rests_on = {*judged.unjudged, *may_not_fit(made)}
+    rests_on = {*(one.text for one in judged.unjudged), *may_not_fit(made)}
     return Proof(judged.bad, not_known_at(judged, (), made), frozenset(rests_on))
 
 
@@ -91,7 +91,7 @@ def is_named(before: Proof, after: Proof) -> bool:
 
 
 def _plugs(one: Finding) -> Iterable[str]:
-    return filter(None, one.evidence.get("apart", ()))
+    return filter(None, one.evidence.apart or ())
 
 
 @pytest.mark.parametrize("seed", [0, 1, 2, 4, 6, 9, 14, 15, 38, 91, 133, 174])

@@ -25,9 +25,18 @@ from harnesscheck.compare.carries.loadwords import (
 )
 from harnesscheck.compare.carries.ratings import SHORT_S, Rating
 from harnesscheck.compare.finding.cautions import stop
-from harnesscheck.compare.finding.findings import NO_SPOT, Finding, Spot, in_order, least, natural
-from harnesscheck.compare.finding.kinds import KIND
-from harnesscheck.compare.finding.sentences import SENTENCES
+from harnesscheck.compare.finding.findings import (
+    NO_SPOT,
+    Evidence,
+    Finding,
+    Spot,
+    capital,
+    in_order,
+    least,
+    make_finding,
+    natural,
+)
+from harnesscheck.compare.finding.kinds import KindName
 from harnesscheck.network.hands_off import together
 from harnesscheck.network.volts.circuit import Branch
 from harnesscheck.network.volts.drops import FEED, Drop
@@ -48,6 +57,7 @@ class Judgement:
     """
 
     finding: Finding
+    words: str  # its sentence as a part of another
     badness: float
     fuse: int = -1
     load: int = -1
@@ -111,28 +121,28 @@ class _Judge:
         amps, at = (worst.worst_a, worst.worst_at) if moment else (worst.steady_a, worst.steady_at)
         allowed = (rating.for_a_moment_a if moment else rating.amps) or 0.0
         others = [wire_words(self.loads.branch(one.wire)) for one in wires if one is not worst]
-        text = f"Wire {wire_words(branch)} carries {amps:.1f} A, good for {allowed:.1f} A"
+        text = f"wire {wire_words(branch)} carries {amps:.1f} A, good for {allowed:.1f} A"
         text += f" for {SHORT_S:g} s" if moment else ""
         text += f"; with {self._state(at)}" + (f"; most of it for {load_words(self.loads, load)}" if load >= 0 else "")
         text += f"; {len(others)} more {'wire' if len(others) == 1 else 'wires'} on its way as well" if others else ""
         hops = tuple(way.hops()) if way is not None else ()
         parts = [branch, *_branches(hops)]
-        evidence: dict[str, Any] = {
+        shown = {
             "amps": round(amps, 3),
             "allowed_amps": round(allowed, 2),
             "by": rating.allowable.source if rating.allowable is not None else "",
             "state": str(self.loads.state(at).condition),
             "path": way_rows(hops),
             "also": others,
-            "assumed": assumptions(parts, rating.assumed),
         }
+        assumed = assumptions(parts, rating.assumed)
         sure = _is_verified(rating) and not any(part.why or part.likely for part in parts)
         if not moment and float(self.loads.currents.nominal.amps[worst.wire]) <= allowed:
             sure = False
-            evidence["assumed"] = [*evidence["assumed"], ALTERNATOR_HOLDS]
+            assumed = [*assumed, ALTERNATOR_HOLDS]
         component = self.circuit.loads[load].component if load >= 0 else ""
-        finding = self._made("wire-overloaded", sure, wire_spot(branch), component, text, evidence, branch)
-        return Judgement(finding, worst.share or 0.0, fuse, load, tuple(one.wire for one in wires))
+        finding = self._made("wire-overloaded", sure, wire_spot(branch), component, text, shown, assumed, branch)
+        return Judgement(finding, text, worst.share or 0.0, fuse, load, tuple(one.wire for one in wires))
 
     # -- fuses
 
@@ -150,26 +160,26 @@ class _Judge:
         place, amps = fuse.thinnest
         wire = self.loads.wires[place]
         branch, rating = self.loads.branch(wire.wire), wire.rating
-        text = f"{fuse_text(fuse.name, fuse.rating_a)} guards wire {wire_words(branch)}, good for {amps:.1f} A"
+        text = f"{capital(fuse_text(fuse.name, fuse.rating_a))} guards wire {wire_words(branch)}, good for {amps:.1f} A"
         short = next(one for one in fuse.shorts if one.guard.wire == wire.wire)
         if short.safe is False:
             text += f"; not even a dead short at its far end ({short.amps:.0f} A) blows the fuse in time"
-        evidence = {
+        shown = {
             "rating": fuse.rating_a,
             "allowed_amps": round(amps, 2),
             "by": rating.alone.source if rating.alone is not None else "",
             "amps": round(wire.steady_a, 3),
             "short_amps": round(short.amps, 1),
-            "assumed": assumptions([branch], rating.assumed),
         }
+        assumed = assumptions([branch], rating.assumed)
         sure = rating.is_sure and not branch.likely
-        finding = self._made("fuse-too-big", sure, wire_spot(branch), fuse.component, text, evidence, branch)
-        return Judgement(finding, fuse.rating_a / amps if amps > 0 else float("inf"), fuse.fuse, -1, (wire.wire,))
+        finding = self._made("fuse-too-big", sure, wire_spot(branch), fuse.component, text, shown, assumed, branch)
+        return Judgement(finding, text, fuse.rating_a / amps if amps > 0 else float("inf"), fuse.fuse, -1, (wire.wire,))
 
     def _too_slow(self, fuse: FuseLoad, short: ShortAtEnd) -> Judgement:
         wire = self.loads.wire_at[short.guard.wire]
         branch, rating = self.loads.branch(wire.wire), wire.rating
-        text = f"A short at the far end of wire {wire_words(branch)} passes {short.amps:.0f} A: "
+        text = f"a short at the far end of wire {wire_words(branch)} passes {short.amps:.0f} A: "
         text += f"{fuse_text(fuse.name, fuse.rating_a)} "
         if short.melts_s is None:
             text += "may never blow"
@@ -179,7 +189,7 @@ class _Judge:
             text += f" and lets {short.lets_a2s:.0f} A²s through, the wire stands {short.stands_a2s:.0f} A²s"
         else:
             text += f", and the wire is good for {rating.alone_a or 0.0:.1f} A"
-        evidence = {
+        shown = {
             "rating": fuse.rating_a,
             "short_amps": round(short.amps, 1),
             "loop_ohm": round(short.guard.loop_ohm or 0.0, 5),
@@ -187,12 +197,12 @@ class _Judge:
             "melts_s": None if short.melts_s is None else round(short.melts_s, 4),
             "lets_a2s": None if short.lets_a2s is None else round(short.lets_a2s, 1),
             "stands_a2s": None if short.stands_a2s is None else round(short.stands_a2s, 1),
-            "assumed": list(dict.fromkeys([*short.guard.whys, *rating.assumed, *_form_assumed(fuse)])),
         }
+        assumed = list(dict.fromkeys([*short.guard.whys, *rating.assumed, *_form_assumed(fuse)]))
         sure = not short.guard.whys and not branch.likely and not fuse.form_assumed and _is_verified(rating)
-        finding = self._made("fuse-too-slow", sure, wire_spot(branch), fuse.component, text, evidence, branch)
+        finding = self._made("fuse-too-slow", sure, wire_spot(branch), fuse.component, text, shown, assumed, branch)
         badness = short.lets_a2s / short.stands_a2s if short.lets_a2s and short.stands_a2s else 1.0
-        return Judgement(finding, badness, fuse.fuse, -1, (wire.wire,))
+        return Judgement(finding, text, badness, fuse.fuse, -1, (wire.wire,))
 
     def _too_small(self, fuse: FuseLoad) -> Judgement:
         assert fuse.rating_a is not None
@@ -203,7 +213,8 @@ class _Judge:
             amps, at, share = fuse.steady_a, fuse.steady_at, 1.0
         else:
             amps, at, share = fuse.worst_a, fuse.worst_at, HOLDS
-        text = f"{fuse_text(fuse.name, fuse.rating_a)} carries {amps:.1f} A, {amps / fuse.rating_a:.0%} of its rating"
+        text = f"{capital(fuse_text(fuse.name, fuse.rating_a))} carries {amps:.1f} A"
+        text += f", {amps / fuse.rating_a:.0%} of its rating"
         text += " at the loads' rated volts" if lasting else ""
         text += f"; at most {share:.0%} is good practice" if share < 1 else ": it may blow"
         text += f"; with {self._state(at)}"
@@ -211,18 +222,20 @@ class _Judge:
         load = self._strongest(way)
         text += f"; most of it for {load_words(self.loads, load)}" if load >= 0 else ""
         hops = tuple(way.hops()) if way is not None else ()
-        evidence = {
+        shown = {
             "rating": fuse.rating_a,
             "amps": round(amps, 3),
             "share": round(amps / fuse.rating_a, 3),
             "state": str(self.loads.state(at).condition),
             "path": way_rows(hops),
-            "assumed": assumptions(_branches(hops)),
         }
+        assumed = assumptions(_branches(hops))
         spot = self._fuse_spot(fuse)
         sure = not any(part.why or part.likely for part in _branches(hops))
-        finding = self._made("fuse-too-small", sure, spot, fuse.component, text, evidence, self.loads.branch(fuse.fuse))
-        return Judgement(finding, amps / fuse.rating_a / share, fuse.fuse, load)
+        finding = self._made(
+            "fuse-too-small", sure, spot, fuse.component, text, shown, assumed, self.loads.branch(fuse.fuse)
+        )
+        return Judgement(finding, text, amps / fuse.rating_a / share, fuse.fuse, load)
 
     def _fuse_spot(self, fuse: FuseLoad) -> Spot:
         """The contact on the fuse's far end."""
@@ -247,7 +260,7 @@ class _Judge:
     def _drop(self, drops: Sequence[Drop]) -> Judgement:
         worst = min(drops, key=lambda one: (-one.volts / one.limit_v, natural(self._label(one.load))))
         element = worst.culprit.element
-        what = load_words(self.loads, worst.load) if worst.load >= 0 else "The charging lead"
+        what = capital(load_words(self.loads, worst.load)) if worst.load >= 0 else "the charging lead"
         others = [load_words(self.loads, one.load) for one in drops if one is not worst]
         place = wire_words(element) if isinstance(element, Branch) else f"{element.component} {element.name}"
         text = f"{what} loses {worst.volts:.2f} V on its {drop_words(worst)}" if worst.load >= 0 else f"{what} loses "
@@ -256,7 +269,8 @@ class _Judge:
         text += f"; {worst.culprit.drop_v:.2f} V of it on {element.sort} {place}; with {self._state(worst.state)}"
         text += f"; {', '.join(others)} as well" if others else ""
         volts = self._nominal_v(worst)
-        evidence = {
+        lost_in = wire_spot(element) if isinstance(element, Branch) else NO_SPOT
+        shown = {
             "volts": round(worst.volts, 4),
             "limit_volts": worst.limit_v,
             "most_volts": round(worst.most_v, 4),
@@ -264,16 +278,17 @@ class _Judge:
             "amps": round(worst.amps, 3),
             "state": str(self.loads.state(worst.state).condition),
             "path": way_rows(worst.hops),
-            "most_at": asdict(wire_spot(element)) if isinstance(element, Branch) else {},
+            "most_at": asdict(lost_in) if isinstance(element, Branch) else {},
             "also": others,
-            "assumed": assumptions(_branches(worst.hops)),
         }
+        assumed = assumptions(_branches(worst.hops))
         parts = [*_branches(worst.hops), *self._load_branch(worst)]
         component = self.circuit.loads[worst.load].component if worst.load >= 0 else self._alternator()
         spot = self._load_spot(worst)
         sure = not any(part.why or part.likely for part in parts)
-        finding = self._made("volt-drop", sure, spot, component, text, evidence, parts[0] if parts else None)
-        return Judgement(finding, worst.volts / worst.limit_v, -1, worst.load, (), worst.side)
+        part = parts[0] if parts else None
+        finding = self._made("volt-drop", sure, spot, component, text, shown, assumed, part, lost_in)
+        return Judgement(finding, text, worst.volts / worst.limit_v, -1, worst.load, (), worst.side)
 
     def _nominal_v(self, drop: Drop) -> float:
         loads = self.circuit.loads
@@ -301,20 +316,21 @@ class _Judge:
 
     def _made(
         self,
-        kind: str,
+        kind: KindName,
         sure: bool,
         spot: Spot,
         component: str,
         text: str,
-        evidence: Mapping[str, Any],
+        shown: Mapping[str, Any],
+        assumed: Sequence[str],
         part: Branch | None,
+        lost_in: Spot = NO_SPOT,
     ) -> Finding:
         row = part.row if part is not None else None
-        caution = self._caution(spot, component)
-        do = caution or SENTENCES[kind].do
-        said = {**evidence, "read_at": [str(row.place)] if row is not None else []}
-        words = SENTENCES[kind].says.format_map({"text": text[:1].upper() + text[1:]})
-        return Finding(kind, KIND[kind].severity, least(sure), spot, NO_SPOT, component, "", words, do, said)
+        read_at = (str(row.place),) if row is not None else ()
+        evidence = Evidence(shown=shown, assumed=tuple(assumed), read_at=read_at, lost_in=lost_in)
+        words, do = {"text": capital(text)}, self._caution(spot, component)
+        return make_finding(kind, least(sure), spot, NO_SPOT, words, (component, ""), evidence, do=do)
 
     def _caution(self, spot: Spot, component: str) -> str:
         """What to say instead of what to do, on restraint and high-voltage wiring."""

@@ -16,8 +16,9 @@ from harnesscheck.compare.carries.fusemap import fuse_map_numbers
 from harnesscheck.compare.carries.loadfindings import Judgement, judgements
 from harnesscheck.compare.carries.loads import HOLDS, FuseLoad, Loads, WireLoad, loads_of
 from harnesscheck.compare.carries.loadwords import circuit_at
-from harnesscheck.compare.finding.findings import NO_SPOT, Finding, Spot, least, natural
-from harnesscheck.compare.finding.kinds import Severity
+from harnesscheck.compare.coverage import Unjudged
+from harnesscheck.compare.finding.findings import NO_SPOT, Finding, Hybrid, Spot, least, natural
+from harnesscheck.compare.finding.kinds import KindName, Severity
 from harnesscheck.compare.works.loadpairs import LoadPairs, load_pairs
 from harnesscheck.model.records import Component, Inside, Pin, Wire
 from harnesscheck.model.vehicle import Vehicle
@@ -38,7 +39,7 @@ class Carried:
     """What the shell's wiring does worse, and in sentences what of it could not be held against the donor's."""
 
     findings: tuple[Finding, ...] = ()
-    unjudged: tuple[str, ...] = ()
+    unjudged: tuple[Unjudged, ...] = ()
 
 
 def worse_loads(donor: Behaviour, shell: Behaviour, pairs: Pairs, told: Collection[str] = ()) -> tuple[Finding, ...]:
@@ -46,23 +47,25 @@ def worse_loads(donor: Behaviour, shell: Behaviour, pairs: Pairs, told: Collecti
     return carried(donor, shell, pairs, told).findings
 
 
-def carried(donor: Behaviour, shell: Behaviour, pairs: Pairs, told: Collection[str] = ()) -> Carried:
+def carried(
+    donor: Behaviour, shell: Behaviour, pairs: Pairs, told: Collection[str] = (), other: str = "shell"
+) -> Carried:
     """What the shell's wiring does worse to the donor's parts than the donor's, in no particular order.
 
     A car against itself, renamed or not, gives nothing. Volts lost by a component
     (of the donor) that is ``told`` of already, as dim or dead, are left out. Where
     the donor's size or rating is not written, a limit that is passed is no finding
-    but named: nobody knows whether it is worse.
+    but named: nobody knows whether it is worse. ``other`` is what the second car is called.
     """
     aligned = load_pairs(donor.study, donor.circuit, shell.study, shell.circuit, pairs.component)
     if not aligned.pairs:
         return Carried()
     theirs = _with_donor_parts(donor, shell, aligned)
     found = judgements(theirs)
-    unfed = tuple(_unfed(theirs))
+    unfed = tuple(_unfed(theirs, other))
     if not found:
         return Carried((), unfed)
-    held = _Held(loads_of(donor), theirs, pairs, aligned)
+    held = _Held(loads_of(donor), theirs, pairs, aligned, other)
     worse = (one for one in held.findings(found) if one.kind != "volt-drop" or one.donor_component not in told)
     return Carried(tuple(worse), (*held.unheld(found), *unfed))
 
@@ -93,12 +96,13 @@ def _with_donor_parts(donor: Behaviour, shell: Behaviour, aligned: LoadPairs) ->
     return loads_of(Behaviour(Study(vehicle)), shell.conditions)
 
 
-def _unfed(loads: Loads) -> Iterator[str]:
+def _unfed(loads: Loads, other: str) -> Iterator[Unjudged]:
     """In one sentence the fuses that nothing in the file feeds."""
     names = sorted({loads.branch(number).name for number in loads.feeds.unfed}, key=natural)
     if names:
         more = f" and {len(names) - NAMED} more" if len(names) > NAMED else ""
-        yield f"what these fuses guard, for nothing in the shell's file feeds them: {', '.join(names[:NAMED])}{more}"
+        listed = f"{', '.join(names[:NAMED])}{more}"
+        yield Unjudged(f"what these fuses guard, for nothing in the {other}'s file feeds them: {listed}")
 
 
 def _inside(insides: dict[tuple[str, str, str], Inside], row: Inside) -> Inside:
@@ -132,6 +136,7 @@ class _Held:
     shell: Loads
     pairs: Pairs
     aligned: LoadPairs
+    other: str
 
     def findings(self, found: Iterable[Judgement]) -> Iterator[Finding]:
         for one in found:
@@ -158,13 +163,14 @@ class _Held:
         finding = one.finding
         return finding.kind, finding.donor.connector, finding.donor.cavity, finding.donor_component
 
-    def unheld(self, found: Iterable[Judgement]) -> Iterator[str]:
+    def unheld(self, found: Iterable[Judgement]) -> Iterator[Unjudged]:
         """In one sentence the limits passed in the shell of which nobody knows how the donor stands."""
         names = {f"{one.finding.kind} at {_place(one.finding)}" for one in found if self._is_unheld(one)}
         shown = sorted(names, key=natural)
         if shown:
             more = f" and {len(shown) - NAMED} more" if len(shown) > NAMED else ""
-            yield f"beyond a limit in the shell's wiring, the donor's not known: {', '.join(shown[:NAMED])}{more}"
+            listed = f"{', '.join(shown[:NAMED])}{more}"
+            yield Unjudged(f"beyond a limit in the {self.other}'s wiring, the donor's not known: {listed}")
 
     def _is_unheld(self, one: Judgement) -> bool:
         """Whether damage is not told for want of a size, a rating or a place in the donor's file."""
@@ -334,8 +340,7 @@ class _Held:
             here = Spot(pair.donor, cavity, circuit_at(study, pair.donor, cavity) if cavity else "")
         part = next((pair for pair in self.pairs.components if pair.shell == finding.donor_component), None)
         sure = (pair is None or pair.sure) and (part is None or part.sure) and self._is_sure(one)
-        text = f"In the shell's wiring: {finding.text[:1].lower() if _is_word(finding.text) else finding.text[:1]}"
-        text += f"{finding.text[1:].rstrip('.')}; the donor's is at {known:.0%} of that limit."
+        text = f"In the {self.other}'s wiring: {one.words}; the donor's is at {known:.0%} of that limit."
         return replace(
             finding,
             certainty=least(finding.certainty, sure),
@@ -344,7 +349,7 @@ class _Held:
             donor_component=part.donor if part is not None else "",
             shell_component=finding.donor_component,
             text=text,
-            evidence={**finding.evidence, "hybrid": "shell's wiring", "donor_share": round(known, 4)},
+            evidence=replace(finding.evidence, hybrid=Hybrid.WIRING, donor_share=round(known, 4)),
         )
 
 
@@ -353,12 +358,7 @@ def _place(finding: Finding) -> str:
     return finding.donor_component or (str(finding.donor) if finding.donor.connector else finding.donor.circuit)
 
 
-def _is_word(text: str) -> bool:
-    """Whether a sentence begins with a plain word of ours, not with a name."""
-    return text.startswith(("Wire ", "A short ", "The charging "))
-
-
-def _badness(loads: Loads, fuse: FuseLoad, kind: str) -> float:
+def _badness(loads: Loads, fuse: FuseLoad, kind: KindName) -> float:
     """How near its limit a fuse, or the fullest wire behind it, is; 1 at the limit."""
     rating = fuse.rating_a
     if kind == "wire-overloaded":

@@ -1,4 +1,4 @@
-"""A finding, its order and its name.
+"""A finding, what it rests on, its order and its name.
 
 The id is a digest of kind, places and circuit only, so that it outlives edits
 that move lines or files and can be written into ``[accepted]``.
@@ -8,11 +8,13 @@ from __future__ import annotations
 
 import hashlib
 import re
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import asdict, dataclass, field
+from enum import StrEnum
 from typing import Any
 
-from harnesscheck.compare.finding.kinds import KIND, KIND_ORDER, Certainty, Severity
+from harnesscheck.compare.finding.kinds import KIND, KIND_ORDER, Certainty, KindName, Severity
+from harnesscheck.compare.finding.sentences import SENTENCES
 
 _DIGITS = re.compile(r"(\d+)")
 
@@ -33,11 +35,84 @@ class Spot:
 NO_SPOT = Spot()
 
 
+class Hybrid(StrEnum):
+    """Which parts of which cars are judged together; the value is what a report calls it."""
+
+    DONOR_HALF = "donor's harness on the shell's half"
+    SHELL_HALF = "shell's harness on the donor's half"
+    PLUG_ONLY = "plug"
+    AS_BUILT = "shell as built"
+    WIRING = "shell's wiring"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Evidence:
+    """What a finding rests on; None, empty or False is nothing said.
+
+    ``fuse`` are the fuses a feed comes through, empty where there is none on the way.
+    ``apart`` are the two halves that are not together, the first None where the car
+    has none. ``shown`` is told in the report and steers nothing.
+    """
+
+    hybrid: Hybrid | None = None  # the one that is worse
+    effect: Severity | None = None  # what a part that is fed backwards comes to
+    shown: Mapping[str, Any] = field(default_factory=dict)
+    differences: tuple[str, ...] = ()
+    places: tuple[tuple[Spot, Spot], ...] | None = None  # in the donor and in the shell
+    live: bool | None = None
+    live_key_off: bool | None = None
+    fuse: tuple[str, ...] | None = None
+    assumed: tuple[str, ...] | None = None
+    read_at: tuple[str, ...] | None = None  # file and line
+    lost_in: Spot = NO_SPOT  # the wire most volts are lost in; ``shown`` has it among the numbers
+    repinned_together: bool = False
+    donor_share: float | None = None  # how near its limit the donor's is, 1 at the limit
+    apart: tuple[str | None, str] | None = None
+    loads: tuple[str, ...] = ()  # what it does to the loads behind it
+    as_found: bool = False  # gone once what was found cut, tapped or bridged is mended
+
+    @property
+    def judged_for(self) -> str:
+        """The hybrid in words, after what a part that is fed backwards comes to."""
+        hybrid = str(self.hybrid or "")
+        return f"{self.effect.word}: {hybrid}" if self.effect is not None else hybrid
+
+    def to_json(self) -> dict[str, Any]:
+        """The object that a report writes: what is said, always in one order."""
+        return dict(self._rows())
+
+    def _rows(self) -> Iterator[tuple[str, Any]]:
+        held = self.donor_share is not None
+        if self.judged_for and not held:
+            yield "hybrid", self.judged_for
+        yield from self.shown.items()
+        if self.places is not None:
+            yield "differences", list(self.differences)
+            yield "places", [{"donor": asdict(donor), "shell": asdict(shell)} for donor, shell in self.places]
+        if self.live is not None:
+            yield from (("live", self.live), ("live_key_off", self.live_key_off))
+        if self.fuse is not None:
+            yield "fuse", list(self.fuse) or None
+        for name in ("assumed", "read_at"):
+            if getattr(self, name) is not None:
+                yield name, list(getattr(self, name))
+        if self.repinned_together:
+            yield "repinned_together", True
+        if held:
+            yield from (("hybrid", self.judged_for), ("donor_share", self.donor_share))
+        if self.apart is not None:
+            yield "apart", list(self.apart)
+        if self.loads:
+            yield "loads", list(self.loads)
+        if self.as_found:
+            yield "as_found", True
+
+
 @dataclass(frozen=True, slots=True)
 class Finding:
     """One fact about two cars (or one) that the reader should act on."""
 
-    kind: str
+    kind: KindName
     severity: Severity
     certainty: Certainty
     donor: Spot
@@ -46,7 +121,7 @@ class Finding:
     shell_component: str = ""
     text: str = ""
     do: str = ""
-    evidence: Mapping[str, Any] = field(default_factory=dict)
+    evidence: Evidence = field(default_factory=Evidence)
     accepted: str = ""  # the reason a person gave for living with it
 
     @property
@@ -73,6 +148,42 @@ class Finding:
             natural(self.shell.cavity),
             self.text,
         )
+
+
+def make_finding(
+    kind: KindName,
+    certainty: Certainty,
+    donor: Spot = NO_SPOT,
+    shell: Spot = NO_SPOT,
+    words: Mapping[str, str] | None = None,
+    parts: tuple[str, str] = ("", ""),
+    evidence: Evidence | None = None,
+    severity: Severity | None = None,
+    text: str = "",
+    do: str = "",
+) -> Finding:
+    """A finding with its kind's words: the only place where one is made.
+
+    ``words`` fill the placeholders of the kind's sentence; ``parts`` are the donor's
+    and the shell's component. Severity, sentence (``text``) and what to do are the kind's unless given.
+    """
+    sentences = SENTENCES[kind]
+    return Finding(
+        kind,
+        KIND[kind].severity if severity is None else severity,
+        certainty,
+        donor,
+        shell,
+        *parts,
+        text or sentences.says.format_map(words or {}),
+        do or sentences.do,
+        evidence or Evidence(),
+    )
+
+
+def capital(text: str) -> str:
+    """A sentence's first letter."""
+    return text[:1].upper() + text[1:]
 
 
 def _spot_text(spot: Spot) -> tuple[str, str, str]:

@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from harnesscheck.compare.finding.cautions import GENERAL, USED_PARTS
+from harnesscheck.compare.finding.kinds import KindName
 
 SAFETY = (
     "Battery off before any plug is opened, negative clamp first; it goes on again last, by a named person.",
@@ -30,7 +31,7 @@ class Sentences:
     check: str
 
 
-SENTENCES: Mapping[str, Sentences] = {
+SENTENCES: Mapping[KindName, Sentences] = {
     "feed-to-ground": Sentences(
         "{own} would face {now}: {fuse}.",
         "A contact with battery voltage meets one that is tied to the body: a short circuit the moment the plug "

@@ -14,29 +14,32 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 from harnesscheck.assemble.fit import fit
-from harnesscheck.compare.context import DONOR_HALF, HYBRIDS, PLUG_ONLY, SHELL_HALF, Context
-from harnesscheck.compare.finding.findings import natural
+from harnesscheck.compare.context import HYBRIDS, Context
+from harnesscheck.compare.finding.findings import Hybrid, natural
+from harnesscheck.compare.finding.kinds import KindName, MaybeKind, Severity, Trait, kinds_of
 from harnesscheck.compare.plugs.facing import CONSUMERS, FACING, GROUNDS, RANK, joined_kind, kind_between, kind_of
 from harnesscheck.compare.plugs.meetings import Meeting, inseparable
 from harnesscheck.network.graph.sides import FEEDS, NOTHING, Label, Side, Study
 
-_BRIDGING = frozenset({"feed-to-ground", "feed-on-signal", "outputs-joined", "feeds-joined", "signal-grounded"})
+_BRIDGING = kinds_of(Trait.BRIDGING)
+_LOSS = kinds_of(Trait.LOSS)
 
 
 @dataclass(frozen=True, slots=True)
 class Difference:
     """One cavity of one meeting place where the cars differ, before words are found for it."""
 
-    kind: str
+    kind: KindName
     meeting: Meeting
     cavity: str
     shell: tuple[str, str]  # connector and cavity
     own: Side
     was: Side
     now: Side
-    hybrid: str
+    hybrid: Hybrid
     sure: bool
     to: tuple[str, str] | None = None  # a moved circuit's new connector and cavity
+    effect: Severity | None = None  # what a part that is fed backwards comes to
 
 
 class Sides:
@@ -106,7 +109,7 @@ def differences(ctx: Context, meeting: Meeting) -> Iterator[Difference]:
             continue  # not another circuit of the shell's, but one that moved here
         target = moves.get(name)
         if target is not None:
-            base = difference or _blank(ctx, meeting, name)
+            base = difference or _unchanged(ctx, meeting, name)
             yield replace(base, kind="moved-pin", to=target, shell=target)
             if difference is not None and difference.now.label in NOTHING:
                 continue  # the circuit is there, only not here
@@ -149,7 +152,7 @@ def _bridges(ctx: Context, meeting: Meeting, names: list[str]) -> dict[str, Diff
     return bridges
 
 
-def _through_the_kept(ctx: Context, meeting: Meeting, sides: dict[str, Sides], hybrid: str) -> Iterator[Difference]:
+def _through_the_kept(ctx: Context, meeting: Meeting, sides: dict[str, Sides], hybrid: Hybrid) -> Iterator[Difference]:
     """Contacts that one wire of the kept half joins, where what they would face must not be joined, and before might.
 
     What the kept wire itself is fed with or tied to is judged contact by contact.
@@ -170,14 +173,14 @@ def _through_the_kept(ctx: Context, meeting: Meeting, sides: dict[str, Sides], h
         earlier[min(own.pieces)].append((was, now))
 
 
-def _seen_from(sides: Sides, hybrid: str) -> tuple[Side | None, Side | None, Side | None]:
+def _seen_from(sides: Sides, hybrid: Hybrid) -> tuple[Side | None, Side | None, Side | None]:
     """What is kept, what it faced and what it would face, in one hybrid."""
-    if hybrid == DONOR_HALF:
+    if hybrid == Hybrid.DONOR_HALF:
         return sides.donor_half, sides.donor_mate, sides.shell_mate
     return sides.donor_mate, sides.donor_half, sides.shell_half
 
 
-def faced(ctx: Context, meeting: Meeting, cavity: str, hybrid: str) -> tuple[Side | None, Side | None, Side | None]:
+def faced(ctx: Context, meeting: Meeting, cavity: str, hybrid: Hybrid) -> tuple[Side | None, Side | None, Side | None]:
     """At one cavity of one hybrid: what is kept, what it faced in the donor, and what it would face."""
     return _seen_from(Sides(ctx, meeting, cavity), hybrid)
 
@@ -217,29 +220,30 @@ def _maybe_open(study: Study, connector: str, side: Side, circuits: set[str]) ->
     return replace(side, open=True) if any(study.index.may_be_loose(connector, name) for name in missing) else side
 
 
-def _blank(ctx: Context, meeting: Meeting, cavity: str) -> Difference:
+def _unchanged(ctx: Context, meeting: Meeting, cavity: str) -> Difference:
+    """A contact that faces what it faced, only that its circuit is elsewhere in the shell."""
     sides = Sides(ctx, meeting, cavity)
     was = sides.donor_mate or sides.donor_half
     now = sides.shell_mate or sides.shell_half or was
     place = partner(ctx, meeting, cavity)
-    return Difference("", meeting, cavity, place, sides.donor_half, was, now, PLUG_ONLY, meeting.sure)
+    return Difference("moved-pin", meeting, cavity, place, sides.donor_half, was, now, Hybrid.PLUG_ONLY, meeting.sure)
 
 
-def _alternatives(ctx: Context, meeting: Meeting, names: list[str]) -> dict[tuple[str, int], list[Side]]:
+def _alternatives(ctx: Context, meeting: Meeting, names: list[str]) -> dict[tuple[Hybrid, int], list[Side]]:
     """By hybrid and kept piece: what its contacts of this plug faced. Contacts of one piece may trade places."""
-    shared: dict[tuple[str, int], list[Side]] = defaultdict(list)
+    shared: dict[tuple[Hybrid, int], list[Side]] = defaultdict(list)
     if meeting.mate is None:
         return shared
     for name in names:
         sides = ctx.donor.side(meeting.half, name), ctx.donor.side(meeting.mate, name)
-        for hybrid, (own, was) in ((DONOR_HALF, sides), (SHELL_HALF, sides[::-1])):
+        for hybrid, (own, was) in ((Hybrid.DONOR_HALF, sides), (Hybrid.SHELL_HALF, sides[::-1])):
             if own.pieces:
                 shared[hybrid, min(own.pieces)].append(was)
     return shared
 
 
 def _facing(
-    ctx: Context, meeting: Meeting, cavity: str, shared: dict[tuple[str, int], list[Side]]
+    ctx: Context, meeting: Meeting, cavity: str, shared: dict[tuple[Hybrid, int], list[Side]]
 ) -> Difference | None:
     """The worst that the two hybrids give at one cavity, or None."""
     sides = Sides(ctx, meeting, cavity)
@@ -282,7 +286,7 @@ def _judged(
     own: Side,
     was: Side,
     now: Side,
-    hybrid: str,
+    hybrid: Hybrid,
     others: list[Side],
 ) -> list[Difference]:
     """One hybrid: the retained side, what it faced, what it would face, what its other contacts faced."""
@@ -312,9 +316,9 @@ def _judged(
     return [Difference(kind, meeting, cavity, place, own, was, now, hybrid, sure and certain)]
 
 
-def _lessened(ctx: Context, own: Side, was: Side, now: Side, kind: str) -> str:
+def _lessened(ctx: Context, own: Side, was: Side, now: Side, kind: MaybeKind) -> MaybeKind:
     """Where the shell's side has only lost something, or may have more than is documented, no more is claimed."""
-    if kind in ("missing-circuit", "ground-lost", "bus-altered") and now.open and now.label is not Label.EMPTY:
+    if kind in _LOSS and now.open and now.label is not Label.EMPTY:
         return "not-documented"
     after = ctx.shell_key(now)
     if kind == "crossed" and after and after <= ctx.donor_key(was) and now.label in CONSUMERS:
@@ -323,7 +327,7 @@ def _lessened(ctx: Context, own: Side, was: Side, now: Side, kind: str) -> str:
     return kind
 
 
-def _not_known(own: Side, was: Side, now: Side) -> str:
+def _not_known(own: Side, was: Side, now: Side) -> MaybeKind:
     """A contact in use that faces one nobody documented, where the donor's was documented."""
     if own.label in NOTHING or (own.label is Label.NOT_KNOWN and now.label in (*NOTHING, Label.NOT_KNOWN)):
         return ""
@@ -347,10 +351,10 @@ def _plug_only(ctx: Context, meeting: Meeting, cavity: str, sides: Sides) -> lis
         kind = "crossed" if ctx.is_other_circuit(was, now) else ""
     else:
         kind = kind_between(was, now)
-    return [Difference(kind, meeting, cavity, place, was, was, now, PLUG_ONLY, False)] if kind else []
+    return [Difference(kind, meeting, cavity, place, was, was, now, Hybrid.PLUG_ONLY, False)] if kind else []
 
 
-def _one_sided(was: Side, now: Side) -> str:
+def _one_sided(was: Side, now: Side) -> MaybeKind:
     """One plug says nothing about a contact: empty counts as known, the rest is to be rung out."""
     if was.label in NOTHING:
         return FACING[was.label, now.label] if now.label is not Label.NOT_KNOWN else _used_kind(now, "extra-circuit")
@@ -359,7 +363,7 @@ def _one_sided(was: Side, now: Side) -> str:
     return "not-documented" if was.used or now.used else ""
 
 
-def _used_kind(side: Side, kind: str) -> str:
+def _used_kind(side: Side, kind: KindName) -> MaybeKind:
     return kind if side.used and (side.circuits or side.functions) else ""
 
 
@@ -379,7 +383,7 @@ def _left_over(ctx: Context, meeting: Meeting, cavity: str, sides: Sides) -> Dif
         kind = "missing-circuit"
     elif not (own.terminals or was.terminals or own.open):
         kind = "spare"
-    return Difference(kind, meeting, cavity, place, consumer, was, empty, PLUG_ONLY, False) if kind else None
+    return Difference(kind, meeting, cavity, place, consumer, was, empty, Hybrid.PLUG_ONLY, False) if kind else None
 
 
 def same_circuit(ctx: Context, donor: tuple[str, str], shell: tuple[str, str]) -> bool:

@@ -14,46 +14,40 @@ from dataclasses import dataclass
 
 from harnesscheck.compare.context import Context
 from harnesscheck.compare.finding.findings import natural
-from harnesscheck.compare.finding.kinds import KIND, Severity
+from harnesscheck.compare.finding.kinds import KIND, SERIOUS, Severity, Trait, kinds_of
 from harnesscheck.compare.plugs.cavities import Difference
 from harnesscheck.compare.plugs.joins import SHORTING, Join, home
 from harnesscheck.model.records import Pin
 from harnesscheck.network.graph.sides import FEEDS, Label, Side, Study
 
-SERIOUS = frozenset(
-    {
-        "feed-to-ground", "feed-on-signal", "outputs-joined", "feeds-joined", "reversed", "signal-grounded",
-        "wrong-feed", "bus-altered", "crossed", "missing-circuit", "ground-lost",
-    }
-)  # fmt: skip
-_LOSS = frozenset({"missing-circuit", "ground-lost", "bus-altered"})
-_GAIN = SERIOUS - _LOSS
-_FED_OTHERWISE = frozenset({"wrong-feed", "crossed"})
-_MILD = frozenset({"orphaned", "extra-circuit"})
+_SERIOUS = kinds_of(SERIOUS)
+_LOSS = kinds_of(Trait.LOSS)
+_GAIN = kinds_of(Trait.GAIN)
+_FED_OTHERWISE = kinds_of(Trait.OTHER_FEED)
+_LEFT_OVER = kinds_of(Trait.LEFT_OVER)
 
 
 def severity_of(one: Difference | Join) -> Severity:
     """How bad a difference is, for weighing it against what may explain it."""
-    if isinstance(one, Difference) and one.kind == "reversed" and one.hybrid.startswith("damage"):
-        return Severity.DAMAGE
-    return KIND[one.kind].severity
+    effect = one.effect if isinstance(one, Difference) else None
+    return KIND[one.kind].severity if effect is None else effect
 
 
 def settled(ctx: Context, found: Sequence[Difference], joins: Sequence[Join]) -> tuple[list[Difference], list[Join]]:
     """The differences without their echoes, and the joins inside the shell that no plug explains."""
     local = [one for one in found if _local(ctx, one)]
-    serious = [one for one in local if one.kind in SERIOUS]
+    serious = [one for one in local if one.kind in _SERIOUS]
     causes = _causes(ctx, serious)
     shorts = [join for join in joins if join.kind in SHORTING and not any(_explains(ctx, one, join) for one in serious)]
     for join in joins:
         told = [causes.gain[net] for net in (join.first, join.second) if net in causes.gain]
         if join in shorts or told:
             causes.gained(ctx, (join.first, join.second), severity_of(join) if join in shorts else min(told))
-    left_over = {net for one in local if one.kind in _MILD for net in _nets(ctx, one)}
+    left_over = {net for one in local if one.kind in _LEFT_OVER for net in _nets(ctx, one)}
     kept = [one for one in found if one in local or not _is_echo(ctx, one, causes, shorts, left_over)]
     dead = {piece for one in kept if one.kind in _LOSS for piece in _pieces(ctx, one)}
     kept = [one for one in kept if one in local or not _behind(ctx, one, dead)]
-    told_of = {net for one in kept if one.kind in SERIOUS for net in _nets(ctx, one)}
+    told_of = {net for one in kept if one.kind in _SERIOUS for net in _nets(ctx, one)}
     return kept, shorts + [one for one in joins if one.kind not in SHORTING and not told_of & {one.first, one.second}]
 
 
@@ -78,7 +72,7 @@ def where(ctx: Context, join: Join, found: Sequence[Difference]) -> tuple[str, s
         (one.now.label is other.label, natural(one.meeting.half), natural(one.cavity), (one.meeting.half, one.cavity))
         for mine, other in ((join.first, join.sides[1]), (join.second, join.sides[0]))
         for one in found
-        if one.kind in SERIOUS and mine in _nets(ctx, one) and _holds(ctx, one.now, other)
+        if one.kind in _SERIOUS and mine in _nets(ctx, one) and _holds(ctx, one.now, other)
     ]
     return max(met)[-1] if met else home(ctx, join.second) or home(ctx, join.first)
 
@@ -151,7 +145,7 @@ def _nets(ctx: Context, one: Difference) -> list[int]:
 
 def _is_echo(ctx: Context, one: Difference, causes: _Causes, shorts: Sequence[Join], left_over: set[int]) -> bool:
     nets = _nets(ctx, one)
-    if one.kind in _MILD:
+    if one.kind in _LEFT_OVER:
         return not left_over.isdisjoint(nets)
     if one.kind in _LOSS:
         return not causes.any_nets.isdisjoint(nets) or not causes.any_pieces.isdisjoint(_upstream(ctx, one))

@@ -10,9 +10,10 @@ A row for an empty or open donor side asks what the shell has there instead.
 
 from __future__ import annotations
 
+from harnesscheck.compare.finding.kinds import KindName, MaybeKind, Trait, kinds_of
 from harnesscheck.network.graph.sides import FEEDS, NOTHING, STEADY_FEEDS, Label, Side
 
-_WORDS = {
+_WORDS: dict[str, MaybeKind] = {
     "fg": "feed-to-ground",
     "fs": "feed-on-signal",
     "oj": "outputs-joined",
@@ -57,26 +58,27 @@ not-known         nd  nd  nd  nd  nd  nd  nd  nd  nd  nd  nd  nd  nd  nd  nd  nd
 # fmt: on
 
 
-def _read(table: str) -> dict[tuple[Label, Label], str]:
+def _read(table: str) -> dict[tuple[Label, Label], MaybeKind]:
     rows = [line.split()[1:] for line in table.strip().splitlines()[1:]]
     return {(own, faced): _WORDS[rows[i][j]] for i, own in enumerate(Label) for j, faced in enumerate(Label)}
 
 
-FACING: dict[tuple[Label, Label], str] = _read(_TABLE)
+FACING: dict[tuple[Label, Label], MaybeKind] = _read(_TABLE)
 """Kind by (label of the retained side, label of what it faces); "" is nothing to say."""
 
 GROUNDS = frozenset({Label.GROUND, Label.SWITCHED_GROUND})
 CONSUMERS = frozenset({Label.SUPPLY, Label.LOAD, Label.CONTACT, Label.RETURN, Label.INPUT})
 _PASSIVE = CONSUMERS | {Label.OPEN}
-RANK = (
+RANK: tuple[MaybeKind, ...] = (
     "restraint-altered", "feed-to-ground", "feed-on-signal", "outputs-joined", "feeds-joined", "reversed",
     "signal-grounded", "wrong-feed", "bus-altered", "crossed", "missing-circuit", "ground-lost", "orphaned",
     "extra-circuit", "spare", "not-documented", "",
 )  # fmt: skip
 """Worst first, for choosing between two hybrids at one cavity."""
+_LACKING = kinds_of(Trait.LACKING)
 
 
-def kind_of(own: Side, was: Side, now: Side) -> str:
+def kind_of(own: Side, was: Side, now: Side) -> MaybeKind:
     """The kind of a facing pair that is known to differ from before.
 
     ``own`` is the retained side, ``was`` what it faced in its own car, ``now``
@@ -106,14 +108,13 @@ def kind_of(own: Side, was: Side, now: Side) -> str:
     return kind
 
 
-def joined_kind(a: Side, b: Side) -> str:
+def joined_kind(a: Side, b: Side) -> MaybeKind:
     """The kind of two sides that become one net, which were two: the worse of both ways of asking the table."""
     kinds = [_bridged(a, b), _bridged(b, a)]
-    lost = ("missing-circuit", "ground-lost", "orphaned", "extra-circuit", "spare")
-    return worst(["crossed" if kind in lost else kind for kind in kinds])
+    return worst(["crossed" if kind in _LACKING else kind for kind in kinds])
 
 
-def _bridged(own: Side, other: Side) -> str:
+def _bridged(own: Side, other: Side) -> MaybeKind:
     if could_short(own, other):
         return "feed-to-ground"
     kind = FACING[own.label, other.label]
@@ -140,7 +141,7 @@ def _separate(own: Side, now: Side) -> bool:
     return not (own.supplies and now.supplies and own.supplies == now.supplies)
 
 
-def _crossed(own: Side, was: Side, now: Side) -> str:
+def _crossed(own: Side, was: Side, now: Side) -> KindName:
     """A consumer fed at other times has the wrong feed; anything else is crossed."""
     if own.label in CONSUMERS and was.label in FEEDS and now.label in FEEDS and was.label != now.label:
         return "wrong-feed"
@@ -149,7 +150,7 @@ def _crossed(own: Side, was: Side, now: Side) -> str:
     return "crossed"
 
 
-def kind_between(was: Side, now: Side) -> str:
+def kind_between(was: Side, now: Side) -> MaybeKind:
     """The kind where only one half of each car is known: what the plug carried, and what it carries there.
 
     The other half expects what the plug carried; what it would get is judged by
@@ -170,6 +171,6 @@ def _expecting(side: Side) -> Label:
     return Label.LOAD if side.label is not Label.NOT_KNOWN else Label.CONTACT
 
 
-def worst(kinds: list[str]) -> str:
+def worst(kinds: list[MaybeKind]) -> MaybeKind:
     """The worst of some kinds."""
     return min(kinds, key=RANK.index, default="")

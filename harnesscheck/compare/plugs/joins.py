@@ -17,6 +17,7 @@ from itertools import combinations
 
 from harnesscheck.compare.context import Context
 from harnesscheck.compare.finding.findings import natural
+from harnesscheck.compare.finding.kinds import KindName, Trait, kinds_of
 from harnesscheck.compare.plugs.facing import RANK, joined_kind
 from harnesscheck.network.graph.feeders import feeders
 from harnesscheck.network.graph.index import UnionFind
@@ -31,20 +32,15 @@ from harnesscheck.network.graph.sides import (
     label_of_terminals,
 )
 
-SHORTING = frozenset(
-    {"feed-to-ground", "feed-on-signal", "outputs-joined", "feeds-joined", "signal-grounded", "restraint-altered"}
-)
-"""What joining two nets can do that is worse than making them one another's."""
-
+SHORTING = kinds_of(Trait.SHORTING)
 _TELLING = FEEDS | {Label.GROUND, Label.SWITCHED_GROUND, Label.OUTPUT, Label.LOW_SIDE, Label.RESTRAINT}
-_SILENT = frozenset({"", "not-documented"})
 
 
 @dataclass(frozen=True, slots=True)
 class Join:
     """Two of the donor's nets that are one in the shell. The net numbers are the donor's, then the shell's."""
 
-    kind: str
+    kind: KindName
     first: int
     second: int
     shell: int
@@ -166,7 +162,7 @@ def _judged(
     kind = joined_kind(_there(ctx, first, ours, now), _there(ctx, second, theirs, now))
     apart = not (a.open and b.open)  # else they may have been one net all along
     sure = apart and not (a.likely or b.likely or now.likely)
-    return Join(kind, first, second, shell_net, (a, b), sure) if kind not in _SILENT else None
+    return Join(kind, first, second, shell_net, (a, b), sure) if kind and kind != "not-documented" else None
 
 
 def _dangles(side: Side) -> bool:

@@ -5,13 +5,12 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
-from typing import Any
 
 from harnesscheck.compare.carries.unfused import EXEMPT, UnfusedEnd, unfused_ends, unfused_pieces
 from harnesscheck.compare.context import Context
 from harnesscheck.compare.finding.cavitywords import named
-from harnesscheck.compare.finding.findings import NO_SPOT, Spot, natural
-from harnesscheck.compare.finding.kinds import Certainty
+from harnesscheck.compare.finding.findings import NO_SPOT, Evidence, Spot, natural
+from harnesscheck.compare.finding.kinds import Certainty, KindName
 from harnesscheck.model.records import Component
 from harnesscheck.network.graph.index import UnionFind
 from harnesscheck.network.graph.sides import Label, Side, Study
@@ -24,14 +23,14 @@ TERMINATOR_OHMS = (100.0, 140.0)  # 120 Ω nominal at each end, 60 Ω across bot
 class PartChange:
     """A difference that belongs to a part rather than to one cavity."""
 
-    kind: str
+    kind: KindName
     certainty: Certainty
     text: str
     donor: Spot = NO_SPOT
     shell: Spot = NO_SPOT
     donor_component: str = ""
     shell_component: str = ""
-    evidence: dict[str, Any] = field(default_factory=dict)
+    evidence: Evidence = field(default_factory=Evidence)
 
 
 def part_changes(ctx: Context) -> Iterator[PartChange]:
@@ -138,7 +137,7 @@ def _straps(ctx: Context) -> Iterator[PartChange]:
         first = min((name for name, other in ours.items() if other == metal), key=natural)
         spots = Spot(first), Spot(points[0])
         certainty = Certainty.KNOWN if ours_sure and theirs_sure else Certainty.LIKELY
-        yield PartChange("strap-missing", certainty, text, *spots, evidence={"metal": metal})
+        yield PartChange("strap-missing", certainty, text, *spots, evidence=Evidence(shown={"metal": metal}))
 
 
 def _data_nets(study: Study) -> dict[int, Side]:
@@ -220,7 +219,7 @@ def _mixed(ctx: Context, nets: dict[int, Side], shell_net: dict[int, int]) -> It
         theirs = [t.component for t in ctx.shell.net_side(other).terminals if t.role == "data"]
         foreign = sorted({name for name in theirs if name not in partner}, key=natural)
         if ours and (len(ours) > 1 or foreign):
-            names = ", ".join(ours[:4]) + (f"; only in the shell: {', '.join(foreign)}" if foreign else "")
+            names = ", ".join(ours[:4]) + (f"; only in the {ctx.word}: {', '.join(foreign)}" if foreign else "")
             text = f"{_bus_name(ctx.donor, frozenset({net}))} would join modules of both cars: {names}"
             circuit = side.circuits[0] if side.circuits else ""
             donor = _plug_of(ctx.donor, ours[0])
@@ -249,7 +248,7 @@ def _unfused(ctx: Context) -> Iterator[PartChange]:
             Spot(*end.spot, ctx.circuit(ctx.shell, *end.spot)),
             back.get(end.component, "") or (part.id if part is not None else ""),
             end.component,
-            {"fuse": None},
+            Evidence(fuse=()),
         )
 
 

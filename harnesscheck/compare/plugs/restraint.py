@@ -101,19 +101,19 @@ def altered_parts(ctx: Context) -> dict[Key, list[Altered]]:
     found: dict[Key, list[Altered]] = defaultdict(list)
     for row in ctx.donor.vehicle.netlist.components:
         if is_special(ctx.donor, row.id) and row.id not in ctx.component_map:
-            found[row.id, ""].append(Altered("the shell's file has no such part", Certainty.LIKELY))
+            found[row.id, ""].append(Altered(f"the {ctx.word}'s file has no such part", Certainty.LIKELY))
     for row in ctx.shell.vehicle.netlist.components:
         if is_special(ctx.shell, row.id) and row.id not in ctx.retained:
             found["", row.id].append(Altered("the donor's file has no such part", Certainty.LIKELY))
     for pair in ctx.pairs.components:
         a, b = ctx.donor.vehicle.components[pair.donor], ctx.shell.vehicle.components[pair.shell]
         if is_special(ctx.donor, a.id) or is_special(ctx.shell, b.id):
-            found[a.id, b.id] += _differing(a, b, OF_PART, "")
+            found[a.id, b.id] += _differing(a, b, OF_PART, "", other=ctx.word)
     for joined in ctx.pairs.connectors:
         own, other = ctx.donor.vehicle.connectors[joined.donor], ctx.shell.vehicle.connectors[joined.shell]
         if plug_is_special(ctx.donor, own.id) or plug_is_special(ctx.shell, other.id):
             spots = Spot(own.id), Spot(other.id)
-            found[part_at(ctx, *spots)] += _differing(own, other, OF_PLUG, f"{own.id} ", *spots)
+            found[part_at(ctx, *spots)] += _differing(own, other, OF_PLUG, f"{own.id} ", *spots, other=ctx.word)
     return {key: items for key, items in found.items() if items}
 
 
@@ -131,24 +131,25 @@ def altered_wires(
         lacking = ctx.donor.index.may_lack_wires(donor[0]) or ctx.shell.index.may_lack_wires(shell[0])
         yield key, Altered(text, Certainty.KNOWN if meeting.sure and not lacking else Certainty.LIKELY, *spots)
         return
-    for one in _fewest(ours, theirs, f"{spots[0]} ", *spots):
+    for one in _fewest(ours, theirs, spots, ctx.word):
         yield key, one
 
 
 def _fewest(
-    ours: Sequence[Pin | Wire], theirs: Sequence[Pin | Wire], where: str, donor: Spot, shell: Spot
+    ours: Sequence[Pin | Wire], theirs: Sequence[Pin | Wire], spots: tuple[Spot, Spot], other: str
 ) -> list[Altered]:
-    """What differs between as many wires here as there, paired so that least does."""
+    """What differs between as many wires here as there, paired so that least does; ``other`` is the second car."""
+    where = f"{spots[0]} "
     orders = permutations(theirs) if len(theirs) <= _FEW else [tuple(theirs)]
     found = [
-        [one for a, b in zip(ours, order, strict=True) for one in _differing(a, b, OF_WIRE, where, donor, shell)]
+        [one for a, b in zip(ours, order, strict=True) for one in _differing(a, b, OF_WIRE, where, *spots, other=other)]
         for order in orders
     ]
     return min(found, key=lambda items: (sum(one.certainty is Certainty.KNOWN for one in items), len(items)))
 
 
 def _differing(
-    a: Any, b: Any, slots: Sequence[str], where: str, donor: Spot = NO_SPOT, shell: Spot = NO_SPOT
+    a: Any, b: Any, slots: Sequence[str], where: str, donor: Spot = NO_SPOT, shell: Spot = NO_SPOT, *, other: str
 ) -> list[Altered]:
     found = []
     for slot in slots:
@@ -157,7 +158,7 @@ def _differing(
             continue
         name = f"{where}{slot.strip('_').replace('_', ' ')}"
         if ours is None or theirs is None:
-            car = "donor" if ours is None else "shell"
+            car = "donor" if ours is None else other
             found.append(Altered(f"{name} not documented in the {car}", Certainty.NOT_KNOWN, donor, shell))
         else:
             text = f"{name} {_shown(ours)} here, {_shown(theirs)} there"

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from harnesscheck.compare.carries.ratings import rating_of
 from harnesscheck.compare.context import Context
+from harnesscheck.compare.finding.kinds import KindName
 from harnesscheck.compare.plugs.cavities import same_circuit
 from harnesscheck.model.records import Circuit, Component, Inside, Pin, Wire
 from harnesscheck.network.graph.conduction import LOADS, is_load
@@ -20,7 +21,7 @@ THINNER_FROM = 0.2  # of resistance; below it two sizes are the same wire under 
 class WireChange:
     """One way in which the wire of a circuit differs between the cars."""
 
-    kind: str
+    kind: KindName
     text: str
     suits: bool = False  # a thinner wire that its fuse and load still suit
     sure: bool = True

@@ -12,20 +12,14 @@ from collections.abc import Iterable, Iterator, Sequence
 from itertools import islice
 
 from harnesscheck.compare.finding.findings import Finding
-from harnesscheck.compare.finding.kinds import Severity
+from harnesscheck.compare.finding.kinds import KindName, Severity, Trait, kinds_of
 from harnesscheck.network.behaviour.states import Behaviour, State
 from harnesscheck.network.volts.circuit import DcCircuit
 from harnesscheck.network.volts.paths import Area, Ways
 from harnesscheck.network.volts.solve import Solution
 
-MIXING = frozenset(
-    {
-        "crossed", "wrong-feed", "feed-to-ground", "signal-grounded", "feed-on-signal", "reversed", "ground-lost",
-        "strap-missing", "outputs-joined", "feeds-joined",
-    }
-)  # fmt: skip
-CUTTING = MIXING | {"missing-circuit", "orphaned", "no-mate"}
-JOINING = MIXING - {"ground-lost", "strap-missing"}  # of a lost ground nobody expects light
+CUTTING = kinds_of(Trait.CUTTING)
+JOINING = kinds_of(Trait.GAIN)  # a loss explains no light
 
 Place = tuple[str, str]
 Far = dict[Place, int]  # how many elements a place is away from a load
@@ -82,7 +76,7 @@ class Places:
 
 
 def telling(
-    findings: Iterable[Finding], kinds: frozenset[str], least: Severity, ours: Far, theirs: Far
+    findings: Iterable[Finding], kinds: frozenset[KindName], least: Severity, ours: Far, theirs: Far
 ) -> Finding | None:
     """The nearest finding of some kinds, at least that bad, that stands on one of these places."""
     plugs: dict[str, int] = {}

@@ -14,9 +14,10 @@ from functools import cached_property
 from typing import Any
 
 from harnesscheck.compare.context import Context
+from harnesscheck.compare.coverage import Unjudged
 from harnesscheck.compare.finding.cavitywords import named
-from harnesscheck.compare.finding.findings import NO_SPOT, Finding, Spot, natural
-from harnesscheck.compare.finding.kinds import KIND, Severity
+from harnesscheck.compare.finding.findings import NO_SPOT, Evidence, Finding, Spot, natural
+from harnesscheck.compare.finding.kinds import KIND, KindName, Severity, Trait, kinds_of
 from harnesscheck.compare.works.causes import CUTTING, JOINING, Far, Places, telling
 from harnesscheck.compare.works.dark import MINUS, PLUS, Darkness
 from harnesscheck.compare.works.loadpairs import LoadPairs, load_pairs
@@ -31,7 +32,7 @@ from harnesscheck.network.volts.circuit import Load
 from harnesscheck.network.volts.paths import Area, Way, way_words
 from harnesscheck.network.volts.solve import TooLargeError
 
-GAINING = frozenset({"always-on", "wrong-key-position", "sneak-path"})
+GAINING = kinds_of(Trait.LIGHTING)
 VITAL_SYSTEMS = frozenset({"starter", "starting", "start", "fuel", "ignition"})
 _VITAL = re.compile(r"(?<![a-z])(?:starter|fuel[- ]pump|injectors?|ignition[- ]coils?)(?![a-z])", re.IGNORECASE)
 _WORKING = frozenset({Status.ON, Status.REVERSED})
@@ -45,7 +46,7 @@ NAMED = 8  # loads named in a sentence about what could not be judged
 class FunctionChange:
     """A load, or a relay, that does something else in the other car. ``words`` fill the kind's sentence."""
 
-    kind: str
+    kind: KindName
     severity: Severity
     sure: bool
     words: dict[str, str]
@@ -53,7 +54,7 @@ class FunctionChange:
     shell: Spot = NO_SPOT
     donor_component: str = ""
     shell_component: str = ""
-    evidence: dict[str, Any] = field(default_factory=dict)
+    evidence: Evidence = field(default_factory=Evidence)
     parts: frozenset[str] = frozenset()  # the donor's components on its ways in either car
 
 
@@ -65,26 +66,31 @@ class Functions:
     """
 
     changes: tuple[FunctionChange, ...] = ()
-    unjudged: tuple[str, ...] = ()
+    unjudged: tuple[Unjudged, ...] = ()
     consequences: Mapping[str, Sequence[str]] = field(default_factory=dict)
 
 
 def functions(ctx: Context, told: Sequence[Finding], dead_before: Collection[str] = ()) -> Functions:
     """Judge both cars' loads in all states. ``told`` is what was found at plugs; ``dead_before`` names parts."""
-    for word, study in (("donor", ctx.donor), ("shell", ctx.shell)):
+    for word, study in (("donor", ctx.donor), (ctx.word, ctx.shell)):
         if not study.vehicle.components or not study.reach.sources:
-            return Functions((), (f"what works: the {word}'s file has no battery or no components",))
+            return _untried(f"the {word}'s file has no battery or no components")
     try:
         return _Function(ctx, told, frozenset(dead_before)).result()
     except TooLargeError as why:
-        return Functions((), (f"what works: too large to try every state, {why}",))
+        return _untried(f"too large to try every state, {why}")
+
+
+def _untried(why: str) -> Functions:
+    """Nothing of what works could be tried."""
+    return Functions((), (Unjudged(f"what works: {why}", "untried"),))
 
 
 @dataclass(frozen=True, slots=True)
 class _FunctionDraft:
     """What is said of one load, before loads of one part are put together."""
 
-    kind: str
+    kind: KindName
     load: Load
     number: int
     cell: OnOffCell
@@ -92,7 +98,7 @@ class _FunctionDraft:
     severity: Severity
     sure: bool
     words: dict[str, str]
-    evidence: dict[str, Any]
+    shown: dict[str, Any]  # as evidence
     parts: frozenset[str] = frozenset()
 
 
@@ -133,14 +139,14 @@ class _Function:
     def result(self) -> Functions:
         """Everything found, and what was not judged."""
         if not self.loads.pairs:
-            return Functions((), ("what works: no load of the donor was found in the shell",))
+            return _untried(f"no load of the donor was found in the {self.ctx.word}")
         drafts = [draft for number in self.onoff.differing for draft in self._draft(number)]
         drafts += self._held({draft.number for draft in drafts})
         changes = [*self._hunting(), *self._gathered(drafts)]
         consequences = {id_: sorted(texts, key=natural) for id_, texts in self.consequences.items()}
         return Functions(tuple(changes), tuple(self._unjudged()), consequences)
 
-    def _unjudged(self) -> Iterator[str]:
+    def _unjudged(self) -> Iterator[Unjudged]:
         loads = self.onoff.loads
         reference = self.onoff.reference_v
         never = [load for load, volts in zip(loads, reference, strict=True) if volts == 0 and not load.pwm]
@@ -152,19 +158,20 @@ class _Function:
         ]
         pulsed = [load for load in loads if load.pwm]
         ours, theirs = {pair.donor for pair in self.loads.pairs}, {pair.shell for pair in self.loads.pairs}
-        donor, shell = self.ctx.donor, self.ctx.shell
+        donor, shell, other = self.ctx.donor, self.ctx.shell, self.ctx.word
         for words, car, found in (
             ("nothing in the donor's file turns on, not exercised", donor, never),
-            ("worked by what the shell's file has not, not exercised", donor, alone),
+            (f"worked by what the {other}'s file has not, not exercised", donor, alone),
             ("fed in pulses, not judged by direct current", donor, pulsed),
-            ("no such load in the shell's file", donor, _left(self.donor.circuit.loads, ours)),
+            (f"no such load in the {other}'s file", donor, _left(self.donor.circuit.loads, ours)),
             ("no such load in the donor's file", shell, _left(self.shell.circuit.loads, theirs)),
         ):
             if found:
-                yield f"{words}: {_listed(_in_order(found, car.vehicle))}"
+                yield Unjudged(f"{words}: {_listed(_in_order(found, car.vehicle))}")
         assumed = list(dict.fromkeys([*self.donor.circuit.assumptions, *self.shell.circuit.assumptions]))
         if assumed:
-            yield f"volts rest on {'; '.join(assumed[:3])}" + (f"; and {len(assumed) - 3} more" if assumed[3:] else "")
+            more = f"; and {len(assumed) - 3} more" if assumed[3:] else ""
+            yield Unjudged(f"volts rest on {'; '.join(assumed[:3])}{more}", "assumed")
 
     def _ever_on(self) -> set[int]:
         """The pairs that some shared condition turns on in the donor."""
@@ -233,24 +240,24 @@ class _Function:
         kind = self._gained_kind(cell, cells, found)
         load = self.onoff.loads[number]
         severity = KIND[kind].severity
-        evidence: dict[str, Any] = self._evidence(number, cell)
+        shown = self._shown(number, cell)
         if way is not None:
-            evidence["path"] = list(way_words(self.shell.circuit, way))
+            shown["path"] = list(way_words(self.shell.circuit, way))
             over = overloaded(way)
             if over:
-                severity, evidence["overload"] = Severity.DAMAGE, over
+                severity, shown["overload"] = Severity.DAMAGE, over
         if kind == "sneak-path" and found.pattern:
-            evidence["pattern"] = found.pattern
+            shown["pattern"] = found.pattern
         if self._is_vital(load):
             severity = Severity.INJURY
         drain_ma = self._drain_ma(number)
         if kind == "always-on":
-            evidence["drain_ma"] = drain_ma
+            shown["drain_ma"] = drain_ma
         if lost:
-            evidence["lost"] = [state_words(one.mapped.ours) for one in lost[:3]]
+            shown["lost"] = [state_words(one.mapped.ours) for one in lost[:3]]
         here, there = stages(cells, theirs=False), stages(cells, theirs=True)
         words = {
-            "path": " > ".join(evidence.get("path", ())),
+            "path": " > ".join(shown.get("path", ())),
             "drain": f", draining {drain_ma:g} mA with the key off" if drain_ma else "",
             "lost": f"; {_LESS[lost[0].theirs.status]} with {state_words(lost[0].mapped.ours)}, where it works here"
             if lost
@@ -259,9 +266,9 @@ class _Function:
             "now": _stage_words(there),
         }
         sure = self._gain_is_sure(number, cell, way, before)
-        return _FunctionDraft(kind, load, number, cell, len(gained) - 1, severity, sure, words, evidence)
+        return _FunctionDraft(kind, load, number, cell, len(gained) - 1, severity, sure, words, shown)
 
-    def _gained_kind(self, cell: OnOffCell, cells: list[OnOffCell], found: Sneak) -> str:
+    def _gained_kind(self, cell: OnOffCell, cells: list[OnOffCell], found: Sneak) -> KindName:
         condition = cell.mapped.ours
         if found.through:
             return "sneak-path"
@@ -283,13 +290,13 @@ class _Function:
             severity = Severity.DAMAGE
         if kind == "wrong-key-position" and self._is_vital(load):
             severity = Severity.INJURY
-        evidence = self._evidence(number, cell)
+        shown = self._shown(number, cell)
         ours = self._our_way(cell, number)
         theirs = self._their_way(cell, number)
         if ours is not None:
-            evidence["path"] = list(way_words(self.donor.circuit, ours))
+            shown["path"] = list(way_words(self.donor.circuit, ours))
         if theirs is not None:
-            evidence["path_there"] = list(way_words(self.shell.circuit, theirs))
+            shown["path_there"] = list(way_words(self.shell.circuit, theirs))
         here, there = stages(cells, theirs=False), stages(cells, theirs=True)
         words = {
             "why": self._why_dark(number, cell),
@@ -299,9 +306,9 @@ class _Function:
             "lost": "",
         }
         sure = self._loss_is_sure(number, cell)
-        return _FunctionDraft(kind, load, number, cell, len(lost) - 1, severity, sure, words, evidence)
+        return _FunctionDraft(kind, load, number, cell, len(lost) - 1, severity, sure, words, shown)
 
-    def _lost_kind(self, cells: list[OnOffCell], lost: list[OnOffCell]) -> tuple[OnOffCell, str]:
+    def _lost_kind(self, cells: list[OnOffCell], lost: list[OnOffCell]) -> tuple[OnOffCell, KindName]:
         turned = [cell for cell in lost if cell.theirs.status in _WORKING]
         if turned:
             return turned[0], "reversed"
@@ -313,16 +320,16 @@ class _Function:
             return elsewhere[0], "wrong-key-position"
         return simplest, "dead-accessory" if simplest.theirs.status is Status.OFF else "dim-accessory"
 
-    def _evidence(self, number: int, cell: OnOffCell) -> dict[str, Any]:
-        evidence: dict[str, Any] = {
+    def _shown(self, number: int, cell: OnOffCell) -> dict[str, Any]:
+        shown: dict[str, Any] = {
             "state": state_words(cell.mapped.ours),
             "volts": round(cell.theirs.volts, 3),
             "volts_here": round(cell.ours.volts, 3),
             "reference_v": round(self.onoff.reference_v[number], 3),
         }
         if cell.close:
-            evidence["close"] = True
-        return evidence
+            shown["close"] = True
+        return shown
 
     def _held(self, told: Collection[int]) -> Iterator[_FunctionDraft]:
         """Loads that stay on when their control is let go, by a relay that stays in where the donor's does not."""
@@ -352,11 +359,11 @@ class _Function:
             "drain": "",
             "lost": "",
         }
-        evidence = self._evidence(number, cell) | {"state": words["state"], "held": sorted(state.held, key=natural)}
+        shown = self._shown(number, cell) | {"state": words["state"], "held": sorted(state.held, key=natural)}
         severity = Severity.INJURY if self._is_vital(load) else KIND["always-on"].severity
         sure = self.loads.pairs[number].sure and cell.mapped.sure
         parts = frozenset({load.component, *(self.back.get(one, "") for one in state.held)}) - {""}
-        return _FunctionDraft("always-on", load, number, cell, 0, severity, sure, words, evidence, parts)
+        return _FunctionDraft("always-on", load, number, cell, 0, severity, sure, words, shown, parts)
 
     # -- ways and reasons
 
@@ -480,13 +487,13 @@ class _Function:
 
     def _gathered(self, drafts: Sequence[_FunctionDraft]) -> Iterator[FunctionChange]:
         """Loads of one part that share a kind are told together, the worst of them first."""
-        groups: dict[tuple[str, str], list[_FunctionDraft]] = {}
+        groups: dict[tuple[str, KindName], list[_FunctionDraft]] = {}
         for draft in sorted(drafts, key=lambda one: (one.severity, not one.sure, natural(one.load.label))):
             groups.setdefault((draft.load.component, draft.kind), []).append(draft)
         for (component, kind), group in sorted(groups.items(), key=lambda item: (natural(item[0][0]), item[0][1])):
             yield self._change(component, kind, group)
 
-    def _change(self, component: str, kind: str, group: Sequence[_FunctionDraft]) -> FunctionChange:
+    def _change(self, component: str, kind: KindName, group: Sequence[_FunctionDraft]) -> FunctionChange:
         first = group[0]
         shell = self.ctx.component_map[component]
         names = [one.load.name for one in group if one.load.name]
@@ -501,15 +508,15 @@ class _Function:
             "before": before,
             **first.words,
         }
-        evidence = dict(first.evidence)
+        shown = dict(first.shown)
         if before:
-            evidence["before"] = "was dead already"
+            shown["before"] = "was dead already"
         if len(group) > 1:
-            evidence["loads"] = [{"load": one.load.label, **one.evidence} for one in group]
+            shown["loads"] = [{"load": one.load.label, **one.shown} for one in group]
         sure = all(one.sure for one in group)
         spots = _plug_of(self.ctx.donor, component), _plug_of(self.ctx.shell, shell)
         parts = frozenset().union(*(one.parts for one in group))
-        return FunctionChange(kind, first.severity, sure, words, *spots, component, shell, evidence, parts)
+        return FunctionChange(kind, first.severity, sure, words, *spots, component, shell, Evidence(shown=shown), parts)
 
     # -- relays
 
@@ -536,12 +543,13 @@ class _Function:
             state, words = states[0]
             donor = self.back.get(relay, "")
             part = named(self.ctx.donor, donor) if donor else named(self.ctx.shell, relay)
-            evidence = {"state": words, "rounds": len(state.solution.phases), "with": sorted(state.hunting)}
+            shown = {"state": words, "rounds": len(state.solution.phases), "with": sorted(state.hunting)}
             others = f" (and in {len(states) - 1} more states)" if len(states) > 2 else ""
             spots = _plug_of(self.ctx.donor, donor), _plug_of(self.ctx.shell, relay)
             sure = bool(donor) and self.ctx.pairs.component[donor].sure and self._works_both(donor, relay)
             text = {"part": part, "state": f"{words}{others}"}
             severity, parts = KIND["relay-hunts"].severity, frozenset({donor})
+            evidence = Evidence(shown=shown)
             yield FunctionChange("relay-hunts", severity, sure, text, *spots, donor, relay, evidence, parts)
 
 

@@ -11,6 +11,7 @@ from dataclasses import replace
 from itertools import combinations
 
 from harnesscheck.compare.context import Context
+from harnesscheck.compare.finding.kinds import Severity, Trait, kinds_of
 from harnesscheck.compare.plugs.cavities import Difference
 from harnesscheck.compare.plugs.meetings import Meeting
 from harnesscheck.compare.works.turning import COIL, diode_across, may_turn
@@ -18,8 +19,9 @@ from harnesscheck.model.records import Component
 from harnesscheck.network.graph.sides import FEEDS, Side, Study
 
 POLAR = frozenset({"motor", "module", "sensor", "diode"})
+HARMLESS = Severity.NOTE
 ELECTRONICS = frozenset({"module", "sensor"})
-_FACING = frozenset({"crossed", "wrong-feed", "feed-to-ground", "missing-circuit", "ground-lost", "moved-pin"})
+_EXCHANGE = kinds_of(Trait.EXCHANGE)
 
 
 def settle_polarity(ctx: Context, meeting: Meeting, found: list[Difference]) -> Iterator[Difference]:
@@ -29,15 +31,15 @@ def settle_polarity(ctx: Context, meeting: Meeting, found: list[Difference]) -> 
         yield from found
         return
     dropped: set[int] = set()
-    for a, b in combinations([one for one in found if one.kind in _FACING and one.kind != "moved-pin"], 2):
+    for a, b in combinations([one for one in found if one.kind in _EXCHANGE], 2):
         if not _exchanged(ctx, a, b) or not _one_load(ctx.donor, component, a, b):
             continue
         verdict = _verdict(ctx.donor, component, a, b)
         if verdict is None:
             continue
         dropped |= {id(one) for one in found if one.cavity in (a.cavity, b.cavity)}
-        if verdict:
-            yield from (replace(one, kind="reversed", hybrid=f"{verdict}: {one.hybrid}") for one in (a, b))
+        if verdict is not HARMLESS:
+            yield from (replace(one, kind="reversed", effect=verdict) for one in (a, b))
     yield from (one for one in found if id(one) not in dropped)
 
 
@@ -77,12 +79,12 @@ def _one_load(study: Study, component: Component, a: Difference, b: Difference) 
     return roles == {"supply", "ground"} and lone_ground and component.kind in POLAR
 
 
-def _verdict(study: Study, component: Component, a: Difference, b: Difference) -> str | None:
-    """ "" harmless, "dead" or "damage"; None where the rule does not apply."""
+def _verdict(study: Study, component: Component, a: Difference, b: Difference) -> Severity | None:
+    """What exchanged contacts come to: harmless, dead or damage; None where the rule does not apply."""
     if component.kind == "relay":
-        return "damage" if diode_across(study, component) else ""
+        return Severity.DAMAGE if diode_across(study, component) else HARMLESS
     if may_turn(component):
-        return ""
+        return HARMLESS
     if component.polar or component.kind in POLAR:
-        return "damage" if component.kind in ELECTRONICS else "dead"
+        return Severity.DAMAGE if component.kind in ELECTRONICS else Severity.DEAD
     return None

@@ -70,10 +70,10 @@ def test_findings_carry_path_volts_and_amperes():
     (finding,) = load_findings(judged(car))
 
     assert finding.donor_component == "load"
-    assert finding.evidence["volts"] > finding.evidence["limit_volts"] == 0.7
-    assert finding.evidence["amps"] == pytest.approx(21 / 12, rel=0.1)
-    assert {"F1", "P - S"} <= {row["at"] for row in finding.evidence["path"]}
-    assert finding.evidence["read_at"]
+    assert finding.evidence.shown["volts"] > finding.evidence.shown["limit_volts"] == 0.7
+    assert finding.evidence.shown["amps"] == pytest.approx(21 / 12, rel=0.1)
+    assert {"F1", "P - S"} <= {row["at"] for row in finding.evidence.shown["path"]}
+    assert finding.evidence.read_at
 
 
 def test_assumed_lengths_make_a_finding_likely_and_are_named():
@@ -84,7 +84,7 @@ def test_assumed_lengths_make_a_finding_likely_and_are_named():
 
     assert by_length.certainty.word == "known"
     assert by_default.certainty.word == "likely"
-    assert any("1.5 m assumed" in text for text in by_default.evidence["assumed"])
+    assert any("1.5 m assumed" in text for text in by_default.evidence.assumed)
 
 
 def test_parallel_wires_share_what_they_carry():

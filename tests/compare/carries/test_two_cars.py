@@ -68,7 +68,7 @@ def test_a_finding_names_both_places_and_how_the_donor_stands():
 
     assert (small.donor_component, small.shell_component) == ("F1", "F1")
     assert small.text.startswith("In the shell's wiring: F1 7.5 A carries")
-    assert 0.5 < small.evidence["donor_share"] < 0.8 < small.evidence["share"]
+    assert 0.5 < small.evidence.donor_share < 0.8 < small.evidence.shown["share"]
 
 
 def boxed(*slots: tuple[str, str, str]) -> Study:

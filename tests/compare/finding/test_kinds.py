@@ -6,6 +6,7 @@ import ast
 import re
 from pathlib import Path
 from string import Formatter
+from typing import get_args
 
 import pytest
 from builders.demo import ROOT
@@ -13,7 +14,7 @@ from builders.fixtures import DOUBTS, FIXTURES, Doubt, Fixture
 from builders.rows import doubted, findings, kinds, spot
 
 from harnesscheck.compare.doubtful import doubts
-from harnesscheck.compare.finding.kinds import KIND, KIND_ORDER, KINDS, Severity
+from harnesscheck.compare.finding.kinds import KIND, KIND_ORDER, KINDS, SERIOUS, KindName, Severity, Trait, kinds_of
 from harnesscheck.compare.finding.sentences import SENTENCES
 from harnesscheck.compare.plugs.facing import FACING, RANK
 from harnesscheck.report.document import report_schema
@@ -178,3 +179,45 @@ def test_kinds_are_told_once_and_in_order():
     """No name twice; the order is the registry's."""
     assert len(set(NAMES)) == len(NAMES)
     assert [KIND_ORDER[name] for name in NAMES] == list(range(len(NAMES)))
+
+
+def test_the_type_names_every_kind():
+    """What the type checker lets through as a kind is the registry, in its order."""
+    assert list(get_args(KindName)) == NAMES
+
+
+@pytest.mark.parametrize("trait", Trait)
+def test_every_set_has_kinds(trait: Trait):
+    """No rule asks for a set that is empty, and none for one of everything."""
+    assert 0 < len(kinds_of(trait)) < len(NAMES)
+
+
+@pytest.mark.parametrize(
+    ("inner", "outer"),
+    [
+        (Trait.BRIDGING, Trait.SHORTING),
+        (Trait.OTHER_FEED, Trait.GAIN),
+        (Trait.GAIN, Trait.CUTTING),
+        (Trait.SHORTING | SERIOUS, Trait.RELATIVE),
+        (Trait.LEFT_OVER, Trait.LACKING),
+    ],
+)
+def test_sets_lie_in_each_other(inner: Trait, outer: Trait):
+    """What is joined explains what is dark behind it; what shorts is a difference between the cars; and so on."""
+    assert kinds_of(inner) <= kinds_of(outer)
+
+
+def test_sets_that_have_nothing_in_common():
+    """Nothing both gains and loses; what lights up a load says of a load what no plug says."""
+    assert not kinds_of(Trait.GAIN) & (kinds_of(Trait.LOSS) | kinds_of(Trait.LACKING))
+    assert not kinds_of(Trait.LIGHTING) & (kinds_of(Trait.CUTTING) | kinds_of(Trait.RELATIVE))
+
+
+def test_serious_kinds_are_dead_or_worse():
+    """What is left out only under something as severe is at least dead itself."""
+    assert {KIND[name].severity <= Severity.DEAD for name in kinds_of(SERIOUS)} == {True}
+
+
+def test_one_car_s_doubts_are_in_no_set():
+    """The sets are about two cars."""
+    assert not any(KIND[name].traits for name in ONE_CAR)

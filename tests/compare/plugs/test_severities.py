@@ -163,7 +163,7 @@ def test_a_live_loose_end_says_so():
     for front in ("a>P", "a>R"):
         donor, shell = wire(front), wire(front, "")
         (orphaned,) = (one for one in findings(donor, shell) if one.kind == "orphaned")
-        live[front] = orphaned.evidence["live"], orphaned.evidence["live_key_off"]
+        live[front] = orphaned.evidence.live, orphaned.evidence.live_key_off
 
     assert live == {"a>P": (True, True), "a>R": (True, False)}
 
@@ -178,9 +178,9 @@ def test_a_short_names_its_fuse():
     fused = findings(car("a>P", "a>S1"), car("g>SG", ""))
     bare = findings(car("a>B", "a>S1"), car("g>SG", ""))
 
-    assert [
-        (one.evidence["fuse"], "fuse F1 10 A blows" in one.text) for one in fused if one.kind == "feed-to-ground"
-    ] == [(["F1"], True)]
+    assert [(one.evidence.fuse, "fuse F1 10 A blows" in one.text) for one in fused if one.kind == "feed-to-ground"] == [
+        (("F1",), True)
+    ]
     assert ["no fuse on the way" in one.text for one in bare if one.kind == "feed-to-ground"] == [True]
 
 

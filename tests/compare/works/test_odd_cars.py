@@ -38,10 +38,10 @@ def test_odd_cars_against_each_other(seed: int, tmp_path: Path):
 
     for one in functions(Context(donor, shell, named(donor, shell)), []).changes:
         assert one.severity in KIND[one.kind].severities
-        assert one.evidence["state"].startswith("key ")
+        assert one.evidence.shown["state"].startswith("key ")
         assert one.donor_component or one.shell_component
         if one.kind == "sneak-path":
-            assert one.evidence["path"]
+            assert one.evidence.shown["path"]
 
 
 @pytest.mark.parametrize("seed", range(30))
