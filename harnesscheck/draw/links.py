@@ -143,7 +143,7 @@ class Links:
         reach = self.study.reach
         trees = [*reversed(reach.feed_sure), *reversed(reach.feed_maybe)]
         for at, tree in enumerate(trees):
-            if piece in tree.towards:
+            if piece in tree.ways:
                 return at * len(reach.steps) + len(tree.path(piece))
         return -1
 
@@ -162,7 +162,7 @@ class Links:
         """The steps from a piece to the feed; none where they lead through what is grounded by wire."""
         reach = self.study.reach
         way = reach.way_to_feed(piece) if piece is not None else []
-        return [] if any(step[0] in reach.grounded.towards for step in way) else way
+        return [] if any(step[0] in reach.grounded.ways for step in way) else way
 
     def level(self, end: End) -> str:
         """Whether an end is on the feed's side or the ground's, by the one word its net is known by; else empty."""

@@ -193,7 +193,7 @@ def _ways(study: Study, piece: int) -> Iterable[tuple[int, int]]:
     """The steps (piece reached, edge taken) from a piece to battery + and to ground."""
     yield from study.reach.way_to_feed(piece)
     for tree in study.reach.ground_maybe:
-        if piece in tree.towards:
+        if piece in tree.ways:
             yield from tree.path(piece)
 
 

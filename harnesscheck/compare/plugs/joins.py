@@ -83,10 +83,10 @@ def _through_parts(ctx: Context) -> Iterator[Join]:
 def _shorted(study: Study) -> Iterator[tuple[int, int]]:
     """Pieces, with a key position, that are fed for sure and tied to the body by the very next part, for sure."""
     reach = study.reach
-    body = reach.grounded.towards
+    body = reach.grounded.ways
     for bit, (feeds, grounds) in enumerate(zip(reach.feed_sure, reach.ground_sure, strict=True)):
-        for piece in sorted(feeds.towards.keys() & grounds.towards.keys() - body.keys()):
-            step = grounds.towards[piece]
+        for piece in sorted(feeds.ways.keys() & grounds.ways.keys() - body.keys()):
+            step = grounds.ways[piece][0].step
             if step is None or step[1] < 0 or step[0] not in body:
                 continue
             if reach.elements[step[1]].sort != "diode":  # one across a coil turned round is told with its part
@@ -97,7 +97,7 @@ def _is_shorted(study: Study, net: int, bit: int) -> bool:
     """Whether a net is fed and grounded in one key position as built."""
     reach = study.reach
     pieces = study.index.pieces_of[net]
-    return any(p in reach.feed_sure[bit].towards and p in reach.ground_sure[bit].towards for p in pieces)
+    return any(p in reach.feed_sure[bit].ways and p in reach.ground_sure[bit].ways for p in pieces)
 
 
 def _body(study: Study) -> int | None:

@@ -27,7 +27,8 @@ class Element:
     """One passable joint inside a component, between two pieces.
 
     ``sort``: joint | fuse | contact | make | break | resistor | diode. A diode
-    passes from ``a`` to ``b`` only. ``name`` is what a person calls it.
+    passes from ``a`` to ``b`` only. ``name`` is what a person calls it. ``positions``
+    are those of its switch or relay that close it; empty where it has none of its own.
     """
 
     sort: str
@@ -38,6 +39,7 @@ class Element:
     sure: int
     maybe: int
     rating_a: float | None = None
+    positions: frozenset[str] = frozenset()
 
 
 def key_mask(words: tuple[str, ...]) -> int:
@@ -60,7 +62,16 @@ def _element(component: Component, way: Conduction, at: dict[str, int]) -> Eleme
         if row is not None and row.id is None:  # one of many in a box is known by its two contacts
             name = f"{component.id}.{row.from_}-{row.to}"
     sort = "contact" if way.sort == "switch" else way.sort
-    return Element(sort, component.id, name, at[way.a], at[way.b], *_masks(component, way), rating_a)
+    return Element(
+        sort, component.id, name, at[way.a], at[way.b], *_masks(component, way), rating_a, _positions(component, way)
+    )
+
+
+def _positions(component: Component, way: Conduction) -> frozenset[str]:
+    """The positions of a switch, or the state of a relay, that close a way; a key's are the key positions."""
+    if way.sort in ("make", "break"):
+        return frozenset({way.sort})
+    return frozenset() if component.key and way.row is not None else frozenset(way.words)
 
 
 def _masks(component: Component, way: Conduction) -> tuple[int, int]:

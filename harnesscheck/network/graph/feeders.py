@@ -28,6 +28,6 @@ def _is_fed_without(study: Study, piece: int, own: set[int]) -> bool:
     """Whether a piece is fed by a way that does not come through the net itself."""
     reach = study.reach
     for tree in (*reach.feed_sure, *reach.feed_maybe):
-        if piece in tree.towards and not any(step[0] in own for step in tree.path(piece)):
+        if piece in tree.ways and not any(step[0] in own for step in tree.path(piece)):
             return True
     return False

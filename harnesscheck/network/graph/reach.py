@@ -5,6 +5,10 @@ once per key position for what is sure and once for what a control could close.
 The search trees are kept: a piece whose branch does not pass through a plug
 keeps its reach with that plug apart, so only the rest is searched again.
 
+What a control could close is closed one position at a time: no way asks one switch
+to stand in two positions, nor one relay to be pulled in and let go. A piece keeps
+the ``KEPT`` first ways to it of which none asks for all that another asks for.
+
 Relay contacts follow their coils by rounds: what is sure grows and what may be
 shrinks until nothing changes. This is logic, not volts: a coil counts as
 energised when one end is fed and the other grounded.
@@ -28,32 +32,71 @@ from harnesscheck.network.graph.elements import (
 )
 from harnesscheck.network.graph.index import Index, build_index
 
+KEPT = 4  # ways to one piece
 ROUNDS = 12  # relays in series; every round settles at least one
 BITS = tuple(1 << bit for bit in range(4))
 
 _Step = tuple[int, int]  # neighbour piece, edge: element number, or -1 - mate number
 
 
+Asks = tuple[tuple[str, frozenset[str]], ...]
+"""What a way asks for: by switch or relay the positions it may stand in, in order of the name."""
+
+
+@dataclass(frozen=True, slots=True)
+class ReachWay:
+    """One way from a piece to a source: its last step back, the way from there, what it asks for, plugs it crosses."""
+
+    step: _Step | None = None
+    on: ReachWay | None = None
+    asks: Asks = ()
+    crossed: tuple[int, ...] = ()
+
+    def steps(self) -> list[_Step]:
+        """The steps from the piece to its source."""
+        found: list[_Step] = []
+        way: ReachWay | None = self
+        while way is not None and way.step is not None:
+            found.append(way.step)
+            way = way.on
+        return found
+
+
 @dataclass(frozen=True, slots=True)
 class ReachTree:
-    """A search tree: the step towards the source for every piece reached, None at a source.
+    """A search tree: the ways to every piece reached, the shortest first; without a step at a source.
 
-    ``crossed`` holds the numbers of the meeting places between a piece and its source;
-    ``ends`` the pieces that the search reached but did not go on from.
+    ``ends`` holds the pieces that the search reached but did not go on from.
     """
 
-    towards: dict[int, _Step | None]
-    crossed: dict[int, tuple[int, ...]]
+    ways: dict[int, tuple[ReachWay, ...]]
     ends: frozenset[int]
 
     def path(self, piece: int) -> list[_Step]:
         """The steps from a piece to its source."""
-        steps: list[_Step] = []
-        step = self.towards[piece]
-        while step is not None:
-            steps.append(step)
-            step = self.towards[step[0]]
-        return steps
+        return self.ways[piece][0].steps()
+
+
+def together(one: Asks, other: Asks) -> Asks | None:
+    """What two ways ask for at once; None where one switch would have to stand in two positions.
+
+    >>> together((("a", frozenset({"on"})),), (("a", frozenset({"off"})),)) is None
+    True
+    """
+    if not other or not one:
+        return one or other
+    both = dict(one)
+    for control, positions in other:
+        both[control] = both.get(control, positions) & positions
+        if not both[control]:
+            return None
+    return tuple(sorted(both.items(), key=lambda item: item[0]))
+
+
+def _is_covered(asks: Asks, known: Iterable[ReachWay]) -> bool:
+    """Whether a known way asks for no more than a new one."""
+    wanted = dict(asks)
+    return any(all(control in wanted and wanted[control] <= words for control, words in way.asks) for way in known)
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +108,16 @@ class Reached:
     ground_sure: int
     ground_maybe: int
     grounded: bool  # by wire and contacts alone
+    feed_asks: tuple[Asks, ...] = ()  # of what may be: what its ways ask of switches and relays
+    ground_asks: tuple[Asks, ...] = ()
+
+    def can_be_fed_beside(self, other: Reached) -> bool:
+        """Whether this may be fed while the other is grounded, with no switch in two positions."""
+        return any(
+            together(ours, theirs) is not None
+            for ours in self.feed_asks or ((),)
+            for theirs in other.ground_asks or ((),)
+        )
 
 
 class Reach:
@@ -80,12 +133,12 @@ class Reach:
         self.grounds = _grounds(index)
         # A feed does not travel on from what is the body by wire and contacts, nor a ground from the battery's net.
         self.grounded = self._tree(self.grounds, lambda edge, _: edge < 0, self.sources)
-        body = frozenset(self.grounded.towards)
-        live = frozenset(self._tree(self.sources, lambda edge, _: edge < 0, self.grounds).towards)
+        body = frozenset(self.grounded.ways)
+        live = frozenset(self._tree(self.sources, lambda edge, _: edge < 0, self.grounds).ways)
         self.feed_sure = [self._tree(self.sources, self._closed(bit, True, feed=True), body) for bit in BITS]
-        self.feed_maybe = [self._tree(self.sources, self._closed(bit, False, feed=True), body) for bit in BITS]
+        self.feed_maybe = [self._tree(self.sources, self._closed(bit, False, feed=True), body, bit) for bit in BITS]
         self.ground_sure = [self._tree(self.grounds, self._closed(bit, True, feed=False), live) for bit in BITS]
-        self.ground_maybe = [self._tree(self.grounds, self._closed(bit, False, feed=False), live) for bit in BITS]
+        self.ground_maybe = [self._tree(self.grounds, self._closed(bit, False, feed=False), live, bit) for bit in BITS]
 
     def _closed(self, bit: int, sure: bool, *, feed: bool) -> Callable[[int, int], bool]:
         """Whether the search may take an edge out of a piece; diodes pass one way only."""
@@ -101,69 +154,107 @@ class Reach:
 
         return closed
 
-    def _tree(self, roots: Iterable[int], closed: Callable[[int, int], bool], ends: frozenset[int]) -> ReachTree:
-        towards: dict[int, _Step | None] = dict.fromkeys(sorted(roots))
-        crossed: dict[int, tuple[int, ...]] = dict.fromkeys(towards, ())
+    def _asks(self, edge: int, bit: int) -> Asks:
+        """What an edge asks for in a key position in which it may be closed."""
+        if edge < 0:
+            return ()
+        element = self.elements[edge]
+        return () if element.sure & bit or not element.positions else ((element.component, element.positions),)
+
+    def _tree(
+        self, roots: Iterable[int], closed: Callable[[int, int], bool], ends: frozenset[int], bit: int = ALWAYS
+    ) -> ReachTree:
+        """All pieces that closed edges join to some roots; ``bit``: with what may be closed in that key position."""
+        ways: dict[int, list[ReachWay]] = {root: [ReachWay()] for root in sorted(roots)}
         mate_place = self.mate_place
-        queue = deque(towards)
+        queue = deque((piece, ways[piece][0]) for piece in ways)
         while queue:
-            piece = queue.popleft()
-            if piece in ends and towards[piece] is not None:
+            piece, way = queue.popleft()
+            if piece in ends and way.step is not None:
                 continue
             for other, edge in self.steps[piece]:
-                if other not in towards and closed(edge, piece):
-                    towards[other] = (piece, edge)
-                    crossed[other] = crossed[piece] if edge >= 0 else (*crossed[piece], mate_place[-1 - edge])
-                    queue.append(other)
-        return ReachTree(towards, crossed, frozenset(p for p in ends if towards.get(p) is not None))
+                known = ways.get(other)
+                if (known is not None and (len(known) == KEPT or not known[0].asks)) or not closed(edge, piece):
+                    continue
+                asks = together(way.asks, self._asks(edge, bit))
+                if asks is None or (known is not None and _is_covered(asks, known)):
+                    continue
+                crossed = way.crossed if edge >= 0 else (*way.crossed, mate_place[-1 - edge])
+                found = ReachWay((piece, edge), way, asks, crossed)
+                ways.setdefault(other, []).append(found)
+                queue.append((other, found))
+        reached = {piece: tuple(some) for piece, some in ways.items()}
+        return ReachTree(reached, frozenset(p for p in ends if p in ways and ways[p][0].step is not None))
 
     def reached(self, piece: int, apart: tuple[str, str] | None = None) -> Reached:
         """What a piece is joined to, with the plug at one meeting place apart (None: as built)."""
+        feed_maybe, feed_asks = self._mask(piece, self.feed_maybe, apart, False, feed=True)
+        ground_maybe, ground_asks = self._mask(piece, self.ground_maybe, apart, False, feed=False)
         return Reached(
-            self._mask(piece, self.feed_sure, apart, True, feed=True),
-            self._mask(piece, self.feed_maybe, apart, False, feed=True),
-            self._mask(piece, self.ground_sure, apart, True, feed=False),
-            self._mask(piece, self.ground_maybe, apart, False, feed=False),
+            self._mask(piece, self.feed_sure, apart, True, feed=True)[0],
+            feed_maybe,
+            self._mask(piece, self.ground_sure, apart, True, feed=False)[0],
+            ground_maybe,
             self._joined(piece, self.grounded, apart, lambda edge, _: edge < 0) is not None,
+            feed_asks,
+            ground_asks,
         )
 
     def _mask(
         self, piece: int, trees: list[ReachTree], apart: tuple[str, str] | None, sure: bool, *, feed: bool
-    ) -> int:
+    ) -> tuple[int, tuple[Asks, ...]]:
+        """The key positions in which a piece is joined, and what its ways ask for."""
         mask = NEVER
+        asks: dict[Asks, None] = {}
         place = self._number(apart)
         for bit, tree in zip(BITS, trees, strict=True):
-            if piece in tree.towards and (
-                place not in tree.crossed[piece]
-                or self._joined(piece, tree, apart, self._closed(bit, sure, feed=feed)) is not None
-            ):
-                mask |= bit
-        return mask
+            ways = [way for way in tree.ways.get(piece, ()) if place not in way.crossed]
+            if ways:
+                asks |= dict.fromkeys(way.asks for way in ways)
+            elif piece in tree.ways:
+                found = self._joined(piece, tree, apart, self._closed(bit, sure, feed=feed), ALWAYS if sure else bit)
+                if found is None:
+                    continue
+                asks[found[1]] = None
+            else:
+                continue
+            mask |= bit
+        return mask, tuple(asks)
 
     def _joined(
-        self, piece: int, tree: ReachTree, apart: tuple[str, str] | None, closed: Callable[[int, int], bool]
-    ) -> list[_Step] | None:
-        """The way from a piece to a source of the tree with one plug apart, or None.
+        self,
+        piece: int,
+        tree: ReachTree,
+        apart: tuple[str, str] | None,
+        closed: Callable[[int, int], bool],
+        bit: int = ALWAYS,
+    ) -> tuple[list[_Step], Asks] | None:
+        """The way from a piece to a source of the tree with one plug apart, and what it asks for; None: there is none.
 
-        Searches outwards only over pieces whose own branch needs the plug.
+        Searches outwards only over pieces whose own branches need the plug.
         """
-        if piece not in tree.towards:
+        if piece not in tree.ways:
             return None
         place = self._number(apart)
-        came: dict[int, _Step | None] = {piece: None}
-        queue = deque([piece])
+        came: dict[int, list[ReachWay]] = {piece: [ReachWay()]}
+        queue = deque([(piece, came[piece][0])])
         while queue:
-            here = queue.popleft()
-            if place not in tree.crossed[here]:
-                return _unwound(came, here) + tree.path(here)
+            here, way = queue.popleft()
+            for beyond in tree.ways[here]:
+                asks = together(way.asks, beyond.asks) if place not in beyond.crossed else None
+                if asks is not None:
+                    return _unwound(way, here) + beyond.steps(), asks
             for other, edge in self.steps[here]:
-                if other in came or other not in tree.towards or other in tree.ends:
+                known = came.get(other, [])
+                if len(known) == KEPT or other not in tree.ways or other in tree.ends:
                     continue
                 if edge < 0 and self.mate_place[-1 - edge] == place:
                     continue
-                if closed(edge, other):  # walked against the search's direction
-                    came[other] = (here, edge)
-                    queue.append(other)
+                asks = together(way.asks, self._asks(edge, bit)) if closed(edge, other) else None
+                if asks is not None and not _is_covered(asks, known):  # walked against the search's direction
+                    found = ReachWay((here, edge), way, asks)
+                    came.setdefault(other, []).append(found)
+                    queue.append((other, found))
         return None
 
     def _number(self, apart: tuple[str, str] | None) -> int:
@@ -174,9 +265,9 @@ class Reach:
         """The steps from a piece to battery + in the first position it is live in, sure before maybe."""
         for sure, trees in ((True, self.feed_sure), (False, self.feed_maybe)):
             for bit, tree in zip(BITS, trees, strict=True):
-                way = self._joined(piece, tree, apart, self._closed(bit, sure, feed=True))
+                way = self._joined(piece, tree, apart, self._closed(bit, sure, feed=True), ALWAYS if sure else bit)
                 if way is not None:
-                    return way
+                    return way[0]
         return []
 
     def fuses_towards_feed(self, piece: int, apart: tuple[str, str] | None = None) -> tuple[str, ...]:
@@ -186,13 +277,13 @@ class Reach:
         return tuple(elements[edge].name for _, edge in way if edge >= 0 and elements[edge].sort == "fuse")
 
 
-def _unwound(came: dict[int, _Step | None], end: int) -> list[_Step]:
+def _unwound(way: ReachWay, end: int) -> list[_Step]:
     """The steps from the start of a search to ``end``."""
     steps: list[_Step] = []
-    here = end
-    while (step := came[here]) is not None:
-        steps.append((here, step[1]))
-        here = step[0]
+    here: int = end
+    while way.step is not None and way.on is not None:
+        steps.append((here, way.step[1]))
+        here, way = way.step[0], way.on
     return steps[::-1]
 
 

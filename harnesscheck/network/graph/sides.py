@@ -181,7 +181,7 @@ class Study:
         piece must not be called dead.
         """
         reach, index = self.reach, self.index
-        lit = {piece for tree in (*reach.feed_maybe, *reach.ground_maybe) for piece in tree.towards}
+        lit = {piece for tree in (*reach.feed_maybe, *reach.ground_maybe) for piece in tree.ways}
         murky: set[int] = set()
         seen: set[int] = set(lit)
         for start in range(len(index.nodes_of)):
@@ -281,7 +281,7 @@ def _supplies(study: Study, zone: list[int], apart: tuple[str, str] | None) -> t
             if edge < 0 or other in inside:
                 continue
             element = reach.elements[edge]
-            if element.sort in ("resistor", "diode") and other not in reach.feed_sure[2].towards:
+            if element.sort in ("resistor", "diode") and other not in reach.feed_sure[2].ways:
                 continue
             way = reach.way_to_feed(other, apart) if other not in reach.sources else []
             if (other not in reach.sources and not way) or any(step[0] in inside for step in way):
@@ -420,7 +420,7 @@ def _is_tied(study: Study, terminal: SideTerminal) -> bool:
     """
     if terminal.role != "ground":
         return False
-    index, grounded = study.index, study.reach.grounded.towards
+    index, grounded = study.index, study.reach.grounded.ways
     return any(
         name != terminal.name and index.piece_of[index.terminal[terminal.component, name]] in grounded
         for name in study.ground_contacts.get(terminal.component, ())

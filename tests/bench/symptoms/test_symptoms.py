@@ -274,7 +274,7 @@ def test_drains_list_every_fuse_that_is_live_with_the_key_off() -> None:
     wanted = {
         element.name
         for element in study_.reach.elements
-        if element.sort == "fuse" and {element.a, element.b} & set(study_.reach.feed_sure[0].towards)
+        if element.sort == "fuse" and {element.a, element.b} & set(study_.reach.feed_sure[0].ways)
     }
 
     assert {one.name for one in fuse_draws(demo())} == wanted

@@ -27,6 +27,8 @@ class Edge:
     when: frozenset[str]
     could: frozenset[str]
     one_way: bool = False
+    switch: str = ""
+    positions: frozenset[str] = frozenset()  # of the switch or relay that close it
 
 
 EVERY = frozenset(POSITIONS)
@@ -97,7 +99,8 @@ def elements(car: Netlist, on: dict[str, tuple[frozenset[str], frozenset[str]]])
             keyed = EVERY & set(inside.when) if row.key else NEVER
             when, could = (EVERY, EVERY) if not inside.when else (keyed, keyed if row.key else EVERY)
             resists = inside.ohms is not None and inside.fuse is None and not inside.diode
-            yield Edge(a, b, NEVER if resists else when, could, bool(inside.diode and inside.fuse is None))
+            hand = () if row.key or not inside.when else (row.id, frozenset(inside.when))
+            yield Edge(a, b, NEVER if resists else when, could, bool(inside.diode and inside.fuse is None), *hand)
         has = names[row.id]
         if row.kind in FUSES and not rows[row.id] and len(has) == 2:
             a, b = (terminal(row.id, name) for name in sorted(has))
@@ -117,7 +120,8 @@ def elements(car: Netlist, on: dict[str, tuple[frozenset[str], frozenset[str]]])
             ):
                 if {common, other} <= has:
                     states = (sure, could) if makes else (EVERY - could, EVERY - sure)
-                    yield Edge(terminal(row.id, common), terminal(row.id, other), *states)
+                    ends = terminal(row.id, common), terminal(row.id, other)
+                    yield Edge(*ends, *states, False, row.id, frozenset({"makes" if makes else "breaks"}))
 
 
 @dataclass
@@ -131,29 +135,56 @@ class Ways:
     def spread(
         self, roots: Collection[Node], ends: Collection[Node], position: str, sure: bool, feed: bool
     ) -> set[Node]:
-        """What is reached from some nodes in a key position; what is in ``ends`` is reached but not passed."""
-        found, queue = set(roots), list(roots)
-        for here in queue:
-            if here in ends and here not in roots:  # the whole wire is reached, and nothing behind it
-                near = self.pieces.get(here, set())
-            else:
-                near = self.plain.get(here, set()) | self.through(here, position, sure, feed)
-            for other in sorted(near):
-                if other not in found:
-                    found.add(other)
-                    queue.append(other)
-        return found
+        """What is reached from some nodes in a key position; what is in ``ends`` is reached but not passed.
 
-    def through(self, here: Node, position: str, sure: bool, feed: bool) -> set[Node]:
+        Every set of settings by which a node is reached is followed, so that no way asks one switch for two positions.
+        """
+        found: dict[Node, list[Settings]] = {root: [frozenset()] for root in roots}
+        queue: list[tuple[Node, Settings]] = [(root, frozenset()) for root in sorted(roots)]
+        for here, settings in queue:
+            if here in ends and here not in roots:  # the whole wire is reached, and nothing behind it
+                near = {(other, settings) for other in self.pieces.get(here, set())}
+            else:
+                near = {(other, settings) for other in self.plain.get(here, set())}
+                near |= self.through(here, settings, position, sure, feed)
+            for other, after in sorted(near, key=str):
+                if not any(_asks_no_more(one, after) for one in found.get(other, ())):
+                    found.setdefault(other, []).append(after)
+                    queue.append((other, after))
+        return set(found)
+
+    def through(
+        self, here: Node, settings: Settings, position: str, sure: bool, feed: bool
+    ) -> set[tuple[Node, Settings]]:
         """What is behind the closed elements at a node; a diode lets a feed pass from a to b, a ground from b to a."""
         found = set()
         for edge in self.edges:
-            if position in (edge.when if sure else edge.could):
-                if here == edge.a and (feed or not edge.one_way):
-                    found.add(edge.b)
-                if here == edge.b and not (feed and edge.one_way):
-                    found.add(edge.a)
+            if position not in (edge.when if sure else edge.could):
+                continue
+            after = settings if position in edge.when else _set(settings, edge)
+            if after is not None and here == edge.a and (feed or not edge.one_way):
+                found.add((edge.b, after))
+            if after is not None and here == edge.b and not (feed and edge.one_way):
+                found.add((edge.a, after))
         return found
+
+
+Settings = frozenset[tuple[str, frozenset[str]]]
+
+
+def _asks_no_more(known: Settings, wanted: Settings) -> bool:
+    """Whether who reaches a node by one set of settings needs no more than another."""
+    other = dict(wanted)
+    return all(switch in other and other[switch] <= positions for switch, positions in known)
+
+
+def _set(settings: Settings, edge: Edge) -> Settings | None:
+    """The settings with an edge closed too; None where its switch would have to stand in two positions."""
+    if not edge.switch:
+        return settings
+    known = dict(settings)
+    left = known.get(edge.switch, edge.positions) & edge.positions
+    return frozenset({**known, edge.switch: left}.items()) if left else None
 
 
 @dataclass(frozen=True)

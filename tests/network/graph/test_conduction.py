@@ -11,6 +11,12 @@ from harnesscheck.network.graph.conduction import conductions_of
 from harnesscheck.network.graph.sides import Study
 from harnesscheck.network.volts.lumping import circuit_of
 
+WINDOW = (
+    '<component id="part" kind="switch"><pin terminal="30" to="P"/><pin terminal="31" to="G1"/>'
+    '<pin terminal="a" to="X"/><pin terminal="b" to="Y"/>'
+    '<inside when="up" from="30" to="a"/><inside when="up" from="31" to="b"/>'
+    '<inside when="down" from="30" to="b"/><inside when="down" from="31" to="a"/></component>'
+)
 ONE_WAY_OF = {
     "fuse": "fuse",
     "switch": "switch",
@@ -81,3 +87,16 @@ def test_rows_replace_what_two_ends_alone_would_say() -> None:
 
     assert [(way.sort, way.row is not None) for way in car.index.conductions_of["part"]] == [("fuse", True)]
     assert conductions_of(car.vehicle.components["part"], (), ("1", "2", "3"), lambda _: None) == ()
+
+
+def test_positions_of_one_switch_are_never_closed_together() -> None:
+    """A reversing switch joins each leg to feed or ground, never its feed to its ground by way of a leg."""
+    car = study('<splice id="X"/><splice id="Y"/>', WINDOW.replace(' to="P"', "").replace('<pin terminal="30"/>', ""))
+    feed, leg = (car.index.piece_of[car.index.terminal["part", name]] for name in ("30", "a"))
+
+    assert car.reach.reached(leg).ground_maybe
+    assert not car.reach.reached(feed).ground_maybe
+
+    fed = study('<splice id="X"/><splice id="Y"/>', WINDOW)
+    legs = [fed.reach.reached(fed.index.piece_of[fed.index.point[name]]) for name in ("X", "Y")]
+    assert all(one.feed_maybe and one.ground_maybe for one in legs)
