@@ -472,7 +472,7 @@ class _Spread:
     def _fed(self) -> frozenset[int]:
         """The pieces that an ordinary battery or alternator may feed, through anything but a load or the ground."""
         index, reach = self.index, self.reach
-        grounded = reach.grounded.towards
+        grounded = reach.grounded.ways
         special = {index.piece_of[node] for name in self.parts for _, node in self._terminals.get(name, ())}
         found = {piece for piece in reach.sources if piece not in special and piece not in grounded}
         queue = list(found)
@@ -487,7 +487,7 @@ class _Spread:
         """Whether a net is the ground, or a feed or data line that ordinary parts share."""
         index = self.index
         pieces = index.pieces_of[net]
-        if any(piece in index.ground_pieces or piece in self.reach.grounded.towards for piece in pieces):
+        if any(piece in index.ground_pieces or piece in self.reach.grounded.ways for piece in pieces):
             return True
         ends = [end for piece in pieces for end in index.terminals_of[piece]]
         others = [end for end in ends if end[0] not in self.parts]
@@ -540,7 +540,7 @@ class _Spread:
                 piece = self.index.piece_of[node]
                 pieces = self.index.pieces_of[self.index.net_of[piece]]
                 rail = self._role(row.id, terminal) in _RAIL_ROLES or self._is_rail(pieces, ())
-                if not rail and not any(one in self.reach.grounded.towards for one in pieces):
+                if not rail and not any(one in self.reach.grounded.ways for one in pieces):
                     signals.append(node)
             marked = [self.nodes[node] for node in signals if self.nodes.get(node)]
             if not marked or len(marked) < len(signals):
