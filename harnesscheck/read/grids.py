@@ -19,7 +19,7 @@ from harnesscheck.read.faults import Faults
 from harnesscheck.read.files import open_regular
 from harnesscheck.read.limits import Limits
 
-DELIMITERS = ",;\t"
+DELIMITERS = ",;\t|"
 FORMULA = "the value; formulas are not worked out (paste values instead)"
 DATE = "what was typed; the spreadsheet has made a date of it (format the column as text)"
 ERROR = "a value; the spreadsheet shows an error here"
@@ -53,6 +53,7 @@ class Grid:
     name: str
     rows: tuple[tuple[int, Cells], ...]
     decimal_comma: bool = False
+    delimiter: str = ""  # between the cells of a text
 
 
 def read_csv(path: Path, faults: Faults, limits: Limits, known: Callable[[Cells], int]) -> Grid:
@@ -61,7 +62,7 @@ def read_csv(path: Path, faults: Faults, limits: Limits, known: Callable[[Cells]
     delimiter = _delimiter(text, known)
     source = Source(str(path))
     rows = limited_rows(_numbered(text, delimiter, path, faults), source, faults, limits)
-    return Grid(source, path.stem, tuple(rows), decimal_comma=delimiter != ",")
+    return Grid(source, path.stem, tuple(rows), decimal_comma=delimiter != ",", delimiter=delimiter)
 
 
 def _numbered(text: str, delimiter: str, path: Path, faults: Faults) -> Iterator[tuple[int, list[str]]]:

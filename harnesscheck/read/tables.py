@@ -12,16 +12,18 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from harnesscheck.fields import ROW_NAMES, fields_of, row_sort
+from harnesscheck.fields import ROW_NAMES, row_sort
 from harnesscheck.model.places import Place, Source
 from harnesscheck.read.build import Begin, Row
 from harnesscheck.read.faults import Faults, StopReading
 from harnesscheck.read.files import is_folder
-from harnesscheck.read.grids import DATE, Cell, Cells, Grid, read_csv
-from harnesscheck.read.headers import Columns, known_headers, table_sort, table_suffix
+from harnesscheck.read.grids import DATE, DELIMITERS, Cell, Cells, Grid, read_csv
+from harnesscheck.read.headers import VEHICLE_FIELDS, Columns, known_headers, table_sort, table_suffix, with_unit
+from harnesscheck.read.layout import layout_of, shown_sign
 from harnesscheck.read.limits import Limits
 from harnesscheck.read.pinrows import MARKED, EmptyCavities, heading, is_marked_empty, without_guard, without_marks
 from harnesscheck.read.pooling import Pool
+from harnesscheck.read.spoilt import CAVITIES, may_be_spoilt, spoilt
 from harnesscheck.read.values import Origin, Typer
 
 TEXT_ENDINGS = (".csv", ".tsv")
@@ -150,53 +152,32 @@ class _Reading:
 
     def rows(self, table: _Table) -> Iterator[_RawRow]:
         """The rows of one table; headings between them start another connector."""
-        columns: Columns | None = None
-        connector, headed = "", False
+        layout = layout_of(table.grid, table.sort, self._faults)
+        if layout is None:
+            return
+        table = replace(table, sort=layout.sort)
+        columns, connector, headed = layout.columns, "", False
         source = table.grid.source
-        for line, cells in table.grid.rows:
-            if not any(cell.strip() for cell in cells):
-                continue
-            spread = columns is None or "connector" not in columns.headers
+        yield from (_RawRow("netlist", texts, Origin(source, line)) for line, texts in layout.vehicle)
+        for line, cells in layout.rows:
+            spread = line < layout.line or not columns.holds("connector")
             if table.sort == "pin" and (found := heading(cells, spread)) is not None:
                 connector, headed = found["id"], True
                 yield _RawRow("connector", found, Origin(source, line))
-            elif columns is None:
-                columns = self._columns(table, line, cells)
-                if columns is None:
-                    return
-                headed = False
             elif headed and tuple(cell.strip().lower() for cell in cells) == columns.cells:
                 headed = False  # the header line again, under a heading
             else:
                 headed = False
                 row = self._row(table, columns, line, cells)
                 if row is not None and table.sort == "pin":
+                    yield from _of_the_vehicle(row)
                     connector = _name_connector(row, columns, connector, table.connector)
-                if row is not None:
+                if row is not None and row.texts:
                     yield row
-        if columns is None:
-            place = Place(source.path, sheet=source.sheet)
-            self._faults.add(place, "no header line", f"the names of columns: {_column_names(table.sort)}")
-
-    def _columns(self, table: _Table, line: int, cells: Cells) -> Columns | None:
-        """The columns of a header line; None where the table cannot be read without what is missing."""
-        source = table.grid.source
-        place = Place(source.path, line, 0, source.sheet)
-        if not any(map(known_headers, ([cell] for cell in cells))):
-            read = ", ".join(cell.strip() for cell in cells if cell.strip())
-            self._faults.add(
-                place, read, f"a header line, its names apart by comma, semicolon or tab: {_column_names(table.sort)}"
-            )
-            return None
-        columns = Columns(table.sort, line, cells, source, self._faults)
-        missing = _missing(table.sort, columns)
-        if missing:
-            self._faults.add(place, f"a table {table.sort} without {missing}", f"a column {missing}")
-            return None
-        return columns
 
     def _row(self, table: _Table, columns: Columns, line: int, cells: Cells) -> _RawRow | None:
         origin = Origin(table.grid.source, line, 0, columns.headers)
+        cells, comma = self._apart(table.grid, columns, origin, cells)
         texts: dict[str, str] = {}
         sound = True
         for number, cell in enumerate(cells):
@@ -206,14 +187,31 @@ class _Reading:
                 continue
             if name is None:
                 self._faults.add(replace(origin.place(), column=number + 1), text, "a column name above it")
-            elif not isinstance(cell, Cell):
-                texts[name] = text if table.sort == "pin" and name in MARKED else without_guard(text)
-            elif cell.trouble == DATE and name in _MONTHS:
+                continue
+            trouble = cell.trouble if isinstance(cell, Cell) else spoilt(text) if name in CAVITIES else ""
+            if name == "cavity" and may_be_spoilt(text):
+                asked = "is the cavity called so? A spreadsheet makes a number of it"
+                self._faults.remarks.add(origin.place(name), text, asked)
+            if not trouble:
+                text = text if table.sort == "pin" and name in MARKED else without_guard(text)
+                texts[name] = with_unit(text, columns.units[name]) if name in columns.units else text
+            elif trouble == DATE and name in _MONTHS:
                 texts[name] = text[:7]
             else:
-                self._faults.add(origin.place(name), text, f"{name}: {cell.trouble}")
+                self._faults.add(origin.place(name), text, f"{name}: {trouble}")
                 sound = False
-        return _RawRow(table.sort, texts, origin, table.grid.decimal_comma) if sound and texts else None
+        return _RawRow(table.sort, texts, origin, comma) if sound and texts else None
+
+    def _apart(self, grid: Grid, columns: Columns, origin: Origin, cells: Cells) -> tuple[Cells, bool]:
+        """The cells of a row; one written with another separator than the rest of its file is taken apart by that."""
+        if len(cells) < len(columns.fields) and grid.delimiter:
+            written = grid.delimiter.join(cells)
+            for other in DELIMITERS:
+                apart = written.split(other)
+                if other != grid.delimiter and len(apart) == len(columns.fields) > 1:
+                    self._faults.remarks.add(origin.place(), written, f"cells apart by {shown_sign(other)} in this row")
+                    return apart, other != ","
+        return cells, grid.decimal_comma
 
     # -- rows as values
 
@@ -268,19 +266,11 @@ def _name_connector(row: _RawRow, columns: Columns, above: str, default: str) ->
     return texts.get("connector", above)
 
 
-def _missing(sort: str, columns: Columns) -> str:
-    """The columns a table cannot do without, as far as they are not there."""
-    if sort == "pin":
-        return "" if columns.headers.keys() & {"cavity", "terminal"} else "cavity"
-    return " and ".join(name for name in _required(sort) if name not in columns.headers)
-
-
-def _required(sort: str) -> list[str]:
-    return [field.name for field in fields_of(sort) if sort in field.required_on]
-
-
-def _column_names(sort: str) -> str:
-    return ", ".join(field.name for field in fields_of(sort))
+def _of_the_vehicle(row: _RawRow) -> Iterator[_RawRow]:
+    """What a row of pins says of the vehicle, as a row of its own."""
+    said = {name: row.texts.pop(name) for name in VEHICLE_FIELDS if name in row.texts}
+    if said:
+        yield _RawRow("netlist", said, row.origin)
 
 
 def _table_names() -> str:
