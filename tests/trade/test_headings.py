@@ -6,21 +6,78 @@ from harnesscheck.trade.headings import heading_words, read_heading
 from harnesscheck.trade.tables import rows
 
 # Common practice, no source: what stands above the columns of pin tables; dictionary words.
-CAVITY = (
-    "Pin #|PIN-Nr.|Pin No.|Cavity Number|Stift Nr.|Kontaktnummer|N° de broche|Numéro de voie|Nº de pin|"
-    "numero pin|Pino nº|Pennummer|Stift nr|Nr pinu|Číslo pinu|Ben nr.|ピン番号|Номер контакта"
-).split("|")
-COLOUR = (
-    "Wire Color|colour of wire|Farbe|Kabelfarbe|Aderfarbe|Farbe der Ader|Couleur du fil|Couleur|Color del cable|Colore cavo|"
-    "Cor do fio|Draadkleur|Kabelfärg|Kolor przewodu|Barva vodiče|Ledningsfarve|Johdon väri|Цвет провода|線色|CLR"
-).split("|")
-FUNCTION = (
-    "Function|Signal description|Circuit function|Terminal description|Belegung|Pinbelegung|Funktion|Désignation|"
-    "Función|Funzione|Descrição|Omschrijving|Beskrivning|Opis funkcji|Popis|DESC|Назначение"
-).split("|")
-SIZE = ("mm²|Gauge (AWG)|Wire size (mm2)|Leitungsquerschnitt|Querschnitt [mm²]|Section|Przekrój|Doorsnede|AWG").split(
-    "|"
-)
+CAVITY = [
+    "Pin #",
+    "PIN-Nr.",
+    "Pin No.",
+    "Cavity Number",
+    "Stift Nr.",
+    "Kontaktnummer",
+    "N° de broche",
+    "Numéro de voie",
+    "Nº de pin",
+    "numero pin",
+    "Pino nº",
+    "Pennummer",
+    "Stift nr",
+    "Nr pinu",
+    "Číslo pinu",
+    "Ben nr.",
+    "ピン番号",
+    "Номер контакта",
+]
+COLOUR = [
+    "Wire Color",
+    "colour of wire",
+    "Farbe",
+    "Kabelfarbe",
+    "Aderfarbe",
+    "Farbe der Ader",
+    "Couleur du fil",
+    "Couleur",
+    "Color del cable",
+    "Colore cavo",
+    "Cor do fio",
+    "Draadkleur",
+    "Kabelfärg",
+    "Kolor przewodu",
+    "Barva vodiče",
+    "Ledningsfarve",
+    "Johdon väri",
+    "Цвет провода",
+    "線色",
+    "CLR",
+]
+FUNCTION = [
+    "Function",
+    "Signal description",
+    "Circuit function",
+    "Terminal description",
+    "Belegung",
+    "Pinbelegung",
+    "Funktion",
+    "Désignation",
+    "Función",
+    "Funzione",
+    "Descrição",
+    "Omschrijving",
+    "Beskrivning",
+    "Opis funkcji",
+    "Popis",
+    "DESC",
+    "Назначение",
+]
+SIZE = [
+    "mm²",
+    "Gauge (AWG)",
+    "Wire size (mm2)",
+    "Leitungsquerschnitt",
+    "Querschnitt [mm²]",
+    "Section",
+    "Przekrój",
+    "Doorsnede",
+    "AWG",
+]
 NOTHING = ["Fuse", "Sicherung", "Volts", "In/Out", "Checked", "Page", "Signal type", "Fusible"]
 
 
