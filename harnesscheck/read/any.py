@@ -151,11 +151,11 @@ def _pooled(netlist: Netlist, faults: Faults) -> Netlist:
 
     def clash(later: Pin, earlier: Pin, slot: str) -> None:
         name = field_name(slot)
-        where = f"{later.connector or later.component}:{later.cavity or later.terminal}"
+        what = f"cavity {later.cavity} of" if later.cavity is not None else f"terminal {later.terminal} of"
         faults.add(
             later.place,
-            f"{name}={shown(getattr(later, slot))}",
-            f"{name}: the same as in the other row of {where} ({shown(getattr(earlier, slot))})",
+            f"{what} {later.connector or later.component} is there twice, {name} {shown(getattr(later, slot))}",
+            f"one row for it, or the same in both: {name} {shown(getattr(earlier, slot))}",
             earlier.place,
         )
 

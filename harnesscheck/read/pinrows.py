@@ -7,6 +7,8 @@ from collections.abc import Mapping, Sequence
 
 from harnesscheck.read.build import Row, Values
 from harnesscheck.read.faults import Faults
+from harnesscheck.read.grids import DELIMITERS
+from harnesscheck.read.spoilt import spoilt
 from harnesscheck.read.values import Origin, cavity_names
 
 _WAY = re.compile(r"([0-9]{1,4})[\s-]*(?:way|pin|pole|position|cavity|cavities)s?", re.I)
@@ -61,7 +63,11 @@ def is_mark(text: str) -> bool:
 
 def without_guard(text: str) -> str:
     """The text without the apostrophe that keeps it from being taken for a formula, or for a mark."""
-    return text[1:] if text[:1] == "'" and (text[1:2] in _GUARDED or is_mark(text[1:])) else text
+    if text[:1] != "'":
+        return text
+    kept = text[1:]
+    guards = kept[:1] in _GUARDED or is_mark(kept) or spoilt(kept) or any(sign in kept for sign in DELIMITERS[1:])
+    return kept if guards else text
 
 
 class EmptyCavities:

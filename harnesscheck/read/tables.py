@@ -21,7 +21,16 @@ from harnesscheck.read.grids import DATE, DELIMITERS, Cell, Cells, Grid, read_cs
 from harnesscheck.read.headers import VEHICLE_FIELDS, Columns, known_headers, table_sort, table_suffix, with_unit
 from harnesscheck.read.layout import layout_of, shown_sign
 from harnesscheck.read.limits import Limits
-from harnesscheck.read.pinrows import MARKED, EmptyCavities, heading, is_marked_empty, without_guard, without_marks
+from harnesscheck.read.lookalikes import ask_about_lookalikes
+from harnesscheck.read.pinrows import (
+    MARKED,
+    EmptyCavities,
+    heading,
+    is_mark,
+    is_marked_empty,
+    without_guard,
+    without_marks,
+)
 from harnesscheck.read.pooling import Pool
 from harnesscheck.read.spoilt import CAVITIES, may_be_spoilt, spoilt
 from harnesscheck.read.values import Origin, Typer
@@ -112,10 +121,22 @@ class _Reading:
             files = table_files(self._path)
         except OSError as error:
             self._faults.stop(Place(str(self._path)), str(error.strerror), "a folder that can be read")
+        self._ask_about_twins(files)
         if len(files) > self._limits.max_files:
             most = f"at most {self._limits.max_files} (a limit, can be raised)"
             self._faults.stop(Place(str(self._path)), f"{len(files)} tables", most)
         return files
+
+    def _ask_about_twins(self, files: Sequence[Path]) -> None:
+        """``harness.csv`` beside ``harnesses.csv``: an old copy, or the pins of one harness?"""
+        first: dict[str, Path] = {}
+        for file in files:
+            sort = table_sort(file.stem)
+            if sort is not None and not table_suffix(file.stem):
+                other = first.setdefault(sort, file)
+                if other.stem.casefold() != file.stem.casefold():
+                    asked = f"two tables of one sort, with {other.name}: both are read; is one an old copy?"
+                    self._faults.remarks.add(Place(str(file)), file.name, asked)
 
     def _of_file(self, file: Path, alone: bool) -> Iterator[_Table]:
         ending = file.suffix.lower()
@@ -172,6 +193,7 @@ class _Reading:
                 if row is not None and table.sort == "pin":
                     yield from _of_the_vehicle(row)
                     connector = _name_connector(row, columns, connector, table.connector)
+                    self._ask_about_unused(row)
                 if row is not None and row.texts:
                     yield row
 
@@ -202,13 +224,20 @@ class _Reading:
                 sound = False
         return _RawRow(table.sort, texts, origin, comma) if sound and texts else None
 
+    def _ask_about_unused(self, row: _RawRow) -> None:
+        """A wire with a colour, in a cavity that is said to be unused: a wire is there until somebody has looked."""
+        colour, function = row.texts.get("colour", ""), row.texts.get("function", "")
+        if function and colour.strip("?") and is_mark(function):
+            asked = f"a wire ({colour}) in a cavity that is not used? It is read as a wire"
+            self._faults.remarks.add(row.origin.place("function"), function, asked)
+
     def _apart(self, grid: Grid, columns: Columns, origin: Origin, cells: Cells) -> tuple[Cells, bool]:
         """The cells of a row; one written with another separator than the rest of its file is taken apart by that."""
-        if len(cells) < len(columns.fields) and grid.delimiter:
+        if len(cells) < len(columns.fields) and grid.delimiter and cells[0][:1] != "'":
             written = grid.delimiter.join(cells)
             for other in DELIMITERS:
                 apart = written.split(other)
-                if other != grid.delimiter and len(apart) == len(columns.fields) > 1:
+                if other != grid.delimiter and other in cells[0] and len(apart) == len(columns.fields) > 1:
                     self._faults.remarks.add(origin.place(), written, f"cells apart by {shown_sign(other)} in this row")
                     return apart, other != ","
         return cells, grid.decimal_comma
@@ -222,6 +251,7 @@ class _Reading:
         header = next(iter(pool.rows["netlist"]), None) or Row("netlist", {}, Origin(Source(str(self._path)), 0))
         take = begin(header.values, header.origin)
         self._type(raw, ROW_NAMES[1:], self._typers(header.values.get("colour_code")), pool, empty)
+        ask_about_lookalikes(pool.rows["pin"], pool.rows["connector"], self._faults)
         empty.settle(pool.rows["pin"], pool.rows["connector"], self._faults)
         if self.broken:
             raise StopReading

@@ -21,6 +21,7 @@ from harnesscheck.model.places import Place, Source
 from harnesscheck.read.faults import Faults
 from harnesscheck.read.limits import DEFAULT_LIMITS, Limits
 from harnesscheck.trade.colours import Colour, colour_doubt, read_colour
+from harnesscheck.trade.choices import choice_meant
 from harnesscheck.trade.sizes import read_size
 
 UNKNOWN = "?"
@@ -37,7 +38,7 @@ _LENGTH = re.compile(r"(\d{1,15}(?:\.\d{1,15})?)\s*(mm|cm|m|ft|in)?", re.ASCII)
 _MONTH = re.compile(r"(\d{4})-(0[1-9]|1[0-2])", re.ASCII)
 _YEAR = re.compile(r"(18|19|20|21)\d\d", re.ASCII)
 _COUNT = re.compile(r"[+-]?\d+([.,]\d+)?", re.ASCII)
-_RANGE_END = re.compile(r"([^\W\d]*)(\d{1,6})([^\W\d]*)")
+_RANGE_END = re.compile(r"([^\W\d]*)(\d{1,15})([^\W\d]*)")
 _NOT_IN_XML = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 _LETTERS = re.compile("[A-Z]-[A-Z]|[a-z]-[a-z]")
 _DECIMAL_COMMA = re.compile(r"(?<=\d),(?=\d)")
@@ -435,19 +436,23 @@ class Typer:
         value, said = known.doubts[text]
         if value is known.nothing:
             self._unread.append(f"{name} written as {text.strip()}")
-        self._faults.remarks.add(origin.place(name), text.strip(), f"{name} not known; {said}")
+        self._faults.remarks.add(origin.place(name), text.strip(), said)
         return value
 
     def _doubt(self, known: _Known, value: Any, text: str) -> str:
-        """What to say of a colour that may be two; and of one that is none, where a person may have typed it."""
-        if isinstance(value, Colour):
-            return colour_doubt(value, self._colour_code)
+        """What to say of a colour that may be two; and of what only a person would have typed so."""
+        if isinstance(value, Colour) and (why := colour_doubt(value, self._colour_code)):
+            return f"{known.field.name} not known; {why}"
+        if known.field.name == "half" and isinstance(value, str) and value != text.strip():
+            return f"taken for {value}: of the contacts, whatever the housing is called"
         typed = self._people and known.field.type is Type.COLOUR and len(text) <= MAX_NAME
         if isinstance(value, Wrong) and typed and not isinstance(read_text(text), Wrong):
-            return f"expected {value.expected}"
+            return f"{known.field.name} not known; expected {value.expected}"
         return ""
 
     def _read(self, known: _Known, text: str) -> Any:
+        if self._people and known.field.type in (Type.CHOICE, Type.YES_NO):
+            text = choice_meant(known.field.name, text)
         if text == UNKNOWN or (self._people and not text.strip(UNKNOWN)):
             return known.texts.get(UNKNOWN, Wrong("a value; without it the row says nothing"))
         if len(text) > self._limits.max_text:

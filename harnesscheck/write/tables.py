@@ -15,8 +15,10 @@ from pathlib import Path
 
 from harnesscheck.fields import ROWS, fields_of
 from harnesscheck.model.records import TABLE_OF, Netlist
+from harnesscheck.read.grids import DELIMITERS
 from harnesscheck.read.headers import table_sort
 from harnesscheck.read.pinrows import MARKED, is_mark
+from harnesscheck.read.spoilt import CAVITIES, spoilt
 from harnesscheck.read.values import UNKNOWN
 from harnesscheck.write.atomic import write_folder
 from harnesscheck.write.order import written_rows
@@ -24,6 +26,7 @@ from harnesscheck.write.texts import Texts, row_texts
 
 TABLE_FILES = tuple(f"{row.table}.csv" for row in ROWS)
 _ALWAYS = {"pin": ("connector", "cavity")}  # the one table a netlist needs
+_NAMES = ("id", "connector", "component", "cavity", "harness", "from", "to", "terminal")  # may be a row's first cell
 _NUMBER = re.compile(r"[+-]?[0-9]+([.,][0-9]+)?")
 
 
@@ -83,4 +86,6 @@ def guarded(column: str, text: str) -> str:
     """The text with an apostrophe before it where a spreadsheet or the reader would take it for something else."""
     sign = text[:1] in ("+", "-") and len(text) > 1 and not _NUMBER.fullmatch(text)
     mark = column in MARKED and is_mark(text)
+    mark |= column in CAVITIES and bool(spoilt(text))
+    mark |= column in _NAMES and any(sign in text for sign in DELIMITERS[1:])
     return f"'{text}" if (text[:1] in tuple("=@\t\r'") and text) or sign or mark else text

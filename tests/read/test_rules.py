@@ -135,7 +135,8 @@ def fault(folder: Path, body: str) -> list[str]:
         # one cavity twice
         (
             '<connector id="C" harness="b"><pin cavity="1" colour="BK"/><pin cavity="1" colour="RD"/></connector>',
-            "3:60: read 'colour=RD'; expected colour: the same as in the other row of C:1 (BK) (see car.xml:3:31)",
+            "3:60: read 'cavity 1 of C is there twice, colour RD'; expected one row for it, or the same in both: "
+            "colour BK (see car.xml:3:31)",
         ),
         # mates
         (
@@ -245,7 +246,7 @@ def test_rows_that_never_meet_are_not_compared(tmp_path: Path) -> None:
 
     assert len(good(read_xml(tmp_path, BODY + body)).pins) == 4
     overlapping = body.replace("2014-01", "2013-12")
-    assert "the same as in the other row of C:2" in messages(read_xml(tmp_path, BODY + overlapping))[0]
+    assert "cavity 2 of C is there twice" in messages(read_xml(tmp_path, BODY + overlapping))[0]
 
 
 def test_a_row_agrees_with_one_of_several_wires_that_come_to_its_cavity(tmp_path: Path) -> None:

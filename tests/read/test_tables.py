@@ -347,7 +347,8 @@ def test_the_same_cavity_twice_and_disagreeing_names_both_places(tmp_path: Path)
     )
 
     assert found == [
-        "pins-b.csv:2: read 'circuit=FQ'; expected circuit: the same as in the other row of C:1 (FP) (see pins-a.csv:2)"
+        "pins-b.csv:2: read 'cavity 1 of C is there twice, circuit FQ'; expected one row for it, or the same in both: "
+        "circuit FP (see pins-a.csv:2)"
     ]
 
 
