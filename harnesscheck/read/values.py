@@ -20,8 +20,8 @@ from harnesscheck.fields import ROW_NAMES, Field, Type, fields_of
 from harnesscheck.model.places import Place, Source
 from harnesscheck.read.faults import Faults
 from harnesscheck.read.limits import DEFAULT_LIMITS, Limits
-from harnesscheck.trade.colours import Colour, colour_doubt, read_colour
 from harnesscheck.trade.choices import choice_meant
+from harnesscheck.trade.colours import Colour, colour_doubt, read_colour
 from harnesscheck.trade.sizes import read_size
 
 UNKNOWN = "?"
