@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from harnesscheck.model.vehicle import Vehicle
 
 UNREADABLE, EMPTY = "?", "-"
+MOST_IN_CONTACT = 2  # wires, a double crimp; common practice, no source
 MOST_WIRES = 500  # of one plug; more is no plug but a file pasted in
 
 
@@ -173,14 +174,20 @@ def _housing(text: str | None, cars: Sequence[Vehicle]) -> str | None:
 
 
 def _count(question: PlugQuestion) -> None:
-    """Something must be seen. Wires in order cannot be more than cavities; without order two may share a contact."""
+    """Something must be seen. Wires in order cannot be more than cavities; without order two may share each contact."""
     count = len(question.wires)
     if not (count or question.cavities or question.housing_colour or question.at):
         seen = 'what you see of the plug, such as --cavities 6 --wires "BK/WH,RD"'
         stop([InputFault(Place("identify"), "nothing", seen)])
     if question.in_order and not count:
         stop([InputFault(Place("--in-order"), "no wires", "--wires as well, from cavity 1 on")])
-    if question.in_order and question.cavities is not None and count > question.cavities:
+    if question.cavities is None:
+        return
+    if question.in_order and count > question.cavities:
         stop(
             [InputFault(Place("--wires"), f"{count} wires", f"at most {question.cavities}, as many as --cavities says")]
         )
+    if count > MOST_IN_CONTACT * question.cavities:
+        cavities = "1 cavity" if question.cavities == 1 else f"{question.cavities} cavities"
+        most = f"at most {MOST_IN_CONTACT} in a contact: count the cavities again (--cavities), or the wires"
+        stop([InputFault(Place("--wires"), f"{count} wires in {cavities}", most)])

@@ -13,6 +13,7 @@ import click
 from harnesscheck.compare.finding.findings import Finding
 from harnesscheck.compare.finding.kinds import Severity
 from harnesscheck.fields import COLOUR_CODES
+from harnesscheck.model.escapes import escaped
 from harnesscheck.model.places import InputFault, Place
 from harnesscheck.model.records import Netlist
 from harnesscheck.read.faults import MOST_FAULTS
@@ -34,8 +35,12 @@ F = TypeVar("F", bound=Callable[..., object])
 
 
 def say(text: str, end: str = "\n", *, err: bool = False) -> None:
-    """Print on whatever the console can show; letters it has not become plain ones, never a traceback."""
+    """Print on whatever the console can show; letters it has not become plain ones, never a traceback.
+
+    What a terminal would obey (escape sequences, direction marks) it shows as escapes: here, and nowhere else.
+    """
     stream = sys.stderr if err else sys.stdout
+    text = escaped(text)
     encoding = stream.encoding or "utf-8"
     try:
         text.encode(encoding)

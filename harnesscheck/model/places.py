@@ -10,6 +10,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
+from harnesscheck.model.escapes import escaped_line
+
 
 @dataclass(frozen=True, slots=True)
 class Source:
@@ -39,12 +41,12 @@ class Place:
 
     def __str__(self) -> str:
         """As editors and compilers write it, so that a click leads there."""
-        text = _one_line(f"{self.path}[{self.sheet}]" if self.sheet else self.path)
+        text = escaped_line(f"{self.path}[{self.sheet}]" if self.sheet else self.path)
         if self.line:
             text += f":{self.line}"
             if self.column and not self.field:
                 text += f":{self.column}"
-        return text + (f" column '{_one_line(self.field)}'" if self.field else "")
+        return text + (f" column '{escaped_line(self.field)}'" if self.field else "")
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,13 +67,7 @@ class InputFault:
 
 def ascii_safe(text: str) -> str:
     """Quote text for one line of a message; letters of any script stay, control characters are escaped."""
-    return f"'{_one_line(text)}'"
-
-
-def _one_line(text: str) -> str:
-    if text.isprintable():
-        return text
-    return "".join(ch if ch.isprintable() else ch.encode("unicode_escape").decode() for ch in text)
+    return f"'{escaped_line(text)}'"
 
 
 @dataclass(frozen=True, slots=True)

@@ -126,9 +126,13 @@ def _text(path: Path, faults: Faults, limits: Limits) -> str:
 
 
 def _delimiter(text: str, known: Callable[[Cells], int]) -> str:
-    """The delimiter that makes the most column names; of equals, the one that is there most often."""
+    """The delimiter that makes the most column names; of equals, the one that is there most often.
+
+    Where a line names columns only that line counts: a text below may hold any sign.
+    """
     head = list(_head(text))
-    return max(DELIMITERS, key=lambda one: (_best(head, one, known), sum(line.count(one) for line in head)))
+    named = [line for line in head if any(_best((line,), one, known) for one in DELIMITERS)][:1] or head
+    return max(DELIMITERS, key=lambda one: (_best(head, one, known), sum(line.count(one) for line in named)))
 
 
 def _head(text: str) -> Iterator[str]:

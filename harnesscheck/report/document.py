@@ -11,6 +11,7 @@ from harnesscheck.align.pairs import Pair, Pairs
 from harnesscheck.compare.built import BuiltComparison
 from harnesscheck.compare.compare import Comparison
 from harnesscheck.compare.finding.findings import Finding, Spot
+from harnesscheck.model.escapes import escaped_json
 from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.graph.sides import Study
 from harnesscheck.report.schema import report_schema as report_schema
@@ -20,7 +21,7 @@ from harnesscheck.report.verdict import Verdict, verdict_for, verdict_of
 
 def json_text(document: Any) -> str:
     """JSON as it is written to files: UTF-8, two blanks a level, keys in the order given, one line end."""
-    return json.dumps(document, ensure_ascii=False, indent=2) + "\n"
+    return escaped_json(json.dumps(document, ensure_ascii=False, indent=2)) + "\n"
 
 
 def _spot(spot: Spot) -> dict[str, str]:

@@ -31,7 +31,6 @@ from harnesscheck.report.blocks.vocabulary import (
     Steps,
     Table,
     left_out,
-    visible,
 )
 
 WIDTH = 80
@@ -64,7 +63,7 @@ def block_lines(blocks: Sequence[AnyBlock], indent: int = 0) -> list[str]:
 def wrapped(text: str, indent: str = "", more: str | None = None) -> list[str]:
     """A paragraph as lines of 80 columns at most; ``more`` indents all lines but the first."""
     return textwrap.wrap(
-        visible(text),
+        text,
         WIDTH,
         initial_indent=indent,
         subsequent_indent=indent if more is None else more,
@@ -246,7 +245,7 @@ def _cell(text: str, width: int) -> list[str]:
 
 
 def _one_line(text: str) -> str:
-    return visible(text).translate(_BLANKS)
+    return text.translate(_BLANKS)
 
 
 def _widths(block: Table, rows: Sequence[Sequence[str]], room: int) -> list[int]:
