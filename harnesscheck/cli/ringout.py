@@ -17,8 +17,8 @@ from harnesscheck.cli.shared import (
     say,
     stop,
     stop_for,
-    write_files,
     write_out,
+    write_report,
 )
 
 if TYPE_CHECKING:
@@ -51,7 +51,7 @@ class RingoutCar:
 @click.option("--results", metavar="FILE", help="The filled-in sheet (CSV or workbook): what is wrong and why.")
 @click.option("--accept-older", is_flag=True, help="With --results: take a sheet made from other files.")
 @click.option("--json", "json_file", metavar="FILE", help="Write the report as JSON; - is standard output.")
-@click.option("-o", "--out", metavar="DIR", help="Write the sheets to fill in, as CSV and as a workbook.")
+@click.option("-o", "--out", metavar="DIR", help="Write the report as a page, and the sheets to fill in.")
 @limit_options
 def command(
     vehicle: str,
@@ -72,9 +72,11 @@ def command(
     it puts together. With --results, a filled-in sheet is read back and explained.
     """
     from harnesscheck.bench.ringout.measurements import GROUPS, PAIRS, REST
+    from harnesscheck.report.blocks.terminal import terminal_text
     from harnesscheck.report.checklists import checklist_files
     from harnesscheck.report.document import json_text
-    from harnesscheck.report.ringout import results_text, ringout_document, ringout_folder, ringout_text
+    from harnesscheck.report.ringout import ringout_document, ringout_folder
+    from harnesscheck.report.ringout_blocks import results_report, ringout_report
 
     limits = limits_of(max_mb, max_depth, max_rows)
     car = car_of(vehicle, limits)
@@ -84,15 +86,15 @@ def command(
     inputs = [*car.paths, *([results] if results else [])]
     if json_file is not None:
         write_out(json_file, json_text(ringout_document(report, car.inputs)), inputs)
+    if sheet is not None:
+        shown = results_report(report, car.inputs)
+    else:
+        shown = ringout_report(report, car.inputs, lines=out is None)
     if out is not None:
-        contents = ringout_folder(report)
-        if sheet is None:
-            contents |= checklist_files(report.ringout.looms.study)
-        write_files(out, contents, inputs)
-        for name in contents if json_file != "-" else ():
-            say(f"wrote {out}/{name}")
+        contents = ringout_folder(report) | ({} if sheet is not None else checklist_files(report.ringout.looms.study))
+        write_report(out, shown, contents, inputs, tell=json_file != "-")
     if json_file != "-":
-        say(results_text(report) if sheet is not None else ringout_text(report, lines=out is None), end="")
+        say(terminal_text(shown), end="")
 
 
 def _sheet(path: str, limits: Limits) -> FilledSheet:

@@ -47,7 +47,7 @@ if TYPE_CHECKING:
 
 SIGN = {"injury": "I", "damage": "D", "dead": "X", "rework": "R", "note": "N"}
 OPEN = (Severity.INJURY.word, Severity.DAMAGE.word)  # cards that are open from the start
-STACKED = 4  # a table of so many columns becomes a card a row where the screen is narrow
+WIDE = 60  # characters; a table of more side by side becomes a card a row where the screen is narrow
 FEW = 2  # so many more are read sooner than opened
 _SHORT = re.compile(r"\S{1,10}|[+-]?[0-9][0-9.,]* [a-zA-Z%]{1,2}")
 
@@ -296,7 +296,7 @@ def _tables(block: Table) -> Iterator[_Element]:
 def _table(block: Table) -> _Element:
     names = [head.name.replace("-", " ") for head in block.heads]
     matrix = len(names) > 2 and all(head.number for head in block.heads[1:])
-    stacked = not matrix and len(names) >= STACKED
+    stacked = not matrix and len(names) > 2 and _characters(block) > WIDE
     head = element(
         "tr",
         *(
@@ -315,6 +315,13 @@ def _table(block: Table) -> _Element:
             body.append(_table_row(block, row, names if stacked else [""] * len(names), matrix=matrix))
         made.append(body)
     return _boxed(block.title, made, "matrix" if matrix else "stacked" if stacked else "")
+
+
+def _characters(block: Table) -> int:
+    """How many characters the cells of a row need side by side at most."""
+    return sum(
+        max(map(len, column)) for column in zip(*([head.name for head in block.heads], *block.rows), strict=True)
+    )
 
 
 def _side(number: bool) -> str:
