@@ -44,7 +44,7 @@ _TIGHT = (Paragraph, Listing, Facts, FindingCard, Figure)  # no blank line betwe
 def terminal_text(report: Report) -> str:
     """The whole report, with a line feed at its end."""
     top = [line for word, text in report.about for line in wrapped(f"{word}: {text}", more=" " * STEP)]
-    return "\n".join([*top, "", *block_lines(report.blocks)]) + "\n"
+    return "\n".join([*map(_plain, top), "", *block_lines(report.blocks)]) + "\n"
 
 
 def block_lines(blocks: Sequence[AnyBlock], indent: int = 0) -> list[str]:
@@ -52,12 +52,16 @@ def block_lines(blocks: Sequence[AnyBlock], indent: int = 0) -> list[str]:
     lines: list[str] = []
     before: AnyBlock | None = None
     for block in _briefly(blocks):
-        made = [line.replace(NO_BREAK, " ").rstrip() for line in _lines(block, indent)]
+        made = [_plain(line) for line in _lines(block, indent)]
         if made and lines and not (isinstance(before, _TIGHT) and isinstance(block, _TIGHT)):
             lines.append("")
         lines += made
         before = block if made else before
     return lines
+
+
+def _plain(line: str) -> str:
+    return line.replace(NO_BREAK, " ").rstrip()
 
 
 def wrapped(text: str, indent: str = "", more: str | None = None) -> list[str]:
