@@ -10,6 +10,7 @@ import textwrap
 from collections.abc import Iterator, Sequence
 from itertools import zip_longest
 
+from harnesscheck.model.escapes import escaped
 from harnesscheck.report.blocks.vocabulary import (
     NO_BREAK,
     Answer,
@@ -67,7 +68,7 @@ def _plain(line: str) -> str:
 def wrapped(text: str, indent: str = "", more: str | None = None) -> list[str]:
     """A paragraph as lines of 80 columns at most; ``more`` indents all lines but the first."""
     return textwrap.wrap(
-        text,
+        escaped(text),
         WIDTH,
         initial_indent=indent,
         subsequent_indent=indent if more is None else more,
@@ -249,7 +250,7 @@ def _cell(text: str, width: int) -> list[str]:
 
 
 def _one_line(text: str) -> str:
-    return text.translate(_BLANKS)
+    return escaped(text).translate(_BLANKS)
 
 
 def _widths(block: Table, rows: Sequence[Sequence[str]], room: int) -> list[int]:
