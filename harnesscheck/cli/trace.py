@@ -14,8 +14,8 @@ from harnesscheck.cli.shared import (
     netlists,
     say,
     stop_for,
-    write_files,
     write_out,
+    write_report,
 )
 
 if TYPE_CHECKING:
@@ -40,7 +40,7 @@ SYMPTOMS = ("dead", "dim", "always-on", "blows-fuse", "drains", "charge")
 @click.option("--swap", metavar="SWAP", help="A swap sheet: the car as it was found, and what the other car has.")
 @click.option("--symptom", type=click.Choice(SYMPTOMS), help="Say which measurement comes next for this complaint.")
 @click.option("--json", "json_file", metavar="FILE", help="Write the trace as JSON; - is standard output.")
-@click.option("-o", "--out", metavar="DIR", help="Write the sheet as text, and the tree of --symptom as drawings.")
+@click.option("-o", "--out", metavar="DIR", help="Write the sheet as page and text, the tree of --symptom as drawings.")
 @limit_options
 def command(
     vehicle: str,
@@ -62,8 +62,10 @@ def command(
     listed. Of a swap sheet, the car that it puts together.
     """
     from harnesscheck.network.volts.solve import TooLargeError
+    from harnesscheck.report.blocks.terminal import terminal_text
     from harnesscheck.report.document import json_text
-    from harnesscheck.report.trace import trace_document, trace_text
+    from harnesscheck.report.trace import trace_document, trace_report
+    from harnesscheck.report.trace_folder import trace_folder, tree_drawn
 
     cars = _cars(vehicle, swap, limits_of(max_mb, max_depth, max_rows))
     try:
@@ -74,15 +76,13 @@ def command(
     traced = _with_plan(traced, plan)
     if json_file is not None:
         write_out(json_file, json_text(trace_document(traced, cars.inputs)), cars.files)
-    if out is not None:
-        from harnesscheck.report.trace_folder import trace_folder
-
-        contents = trace_folder(traced, plan, " + ".join(map(digest, cars.files)))
-        write_files(out, contents, cars.files)
+    tree = tree_drawn(traced, plan, " + ".join(map(digest, cars.files))) if out is not None and plan is not None else []
+    report = trace_report(traced, cars.inputs, tree)
     if json_file != "-":
-        say(trace_text(traced), end="")
-        for name in contents if out is not None else ():
-            say(f"wrote {out}/{name}")
+        say(terminal_text(report), end="")
+    if out is not None:
+        contents = trace_folder(traced, report, symptom or "", tree)
+        write_report(out, report, contents, cars.files, tell=json_file != "-")
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,43 +1,50 @@
-"""A plan of measurements as text, one page, and as JSON: numbered questions, lettered verdicts."""
+"""A plan of measurements as blocks and as JSON: numbered questions, lettered verdicts."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from typing import Any
 
 from harnesscheck.bench.symptoms.plans import Diagnosis, MeasurementPlan, MeterQuestion, questions, verdicts
-from harnesscheck.report.paragraphs import wrapped
-from harnesscheck.report.traced import Section
+from harnesscheck.report.blocks.vocabulary import (
+    Facts,
+    MarkedText,
+    MarkedTexts,
+    Section,
+    paragraphs,
+    passage,
+    present,
+)
 
 
 def plan_section(plan: MeasurementPlan) -> Section:
-    """The plan under its heading."""
-    return Section(f"WHAT TO MEASURE NEXT: {plan.complaint}", tuple(_lines(plan)))
-
-
-def _lines(plan: MeasurementPlan) -> Iterator[str]:
-    for text in plan.intro:
-        yield from wrapped(text)
-    yield ""
+    """The plan under its heading: the questions in order, the verdicts they lead to, what to do at each."""
     marks = marks_of(plan)
-    for question in questions(plan):
-        yield from wrapped(f"{marks[id(question)]:>2}  {_where(question)}", "", "    ")
-        yield from wrapped(question.how, "    ")
-        for answer in question.answers:
-            yield from wrapped(f"{answer.reading}  -> {marks[id(answer.next)]}", "      ", "        ")
-    if isinstance(plan.root, MeterQuestion):
-        yield ""
+    asked = [
+        MarkedText(
+            marks[id(one)],
+            _where(one),
+            one.how,
+            tuple((answer.reading, marks[id(answer.next)]) for answer in one.answers),
+        )
+        for one in questions(plan)
+    ]
     known = list({id(one): one for one in verdicts(plan)}.values())
-    for verdict in known:
-        yield from wrapped(f"{marks[id(verdict)]:>2}  {verdict.text}", "", "    ")
-    yield ""
-    for do in dict.fromkeys(one.do for one in known if one.do):
-        at = [marks[id(one)] for one in known if one.do == do]
-        yield from wrapped(f"{', '.join(at)}: {do}", "Do at ", "    ")
-    if plan.notes:
-        yield ""
-        for note in plan.notes:
-            yield from ([note] if len(note) <= 80 else wrapped(note))
+    told = tuple(MarkedText(marks[id(one)], one.text) for one in known)
+    todo = tuple(
+        (f"Do at {', '.join(marks[id(one)] for one in known if one.do == do)}", do)
+        for do in dict.fromkeys(one.do for one in known if one.do)
+    )
+    return Section(
+        "What to measure next",
+        present(
+            passage(*paragraphs(plan.intro)),
+            MarkedTexts("Questions", tuple(asked)) if asked else None,
+            MarkedTexts("Verdicts", told) if told else None,
+            passage(Facts(todo)) if todo else None,
+            passage(*paragraphs(plan.notes)),
+        ),
+        plan.complaint,
+    )
 
 
 def _where(question: MeterQuestion) -> str:

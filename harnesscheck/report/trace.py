@@ -1,4 +1,4 @@
-"""A trace as text and as JSON, from the same steps."""
+"""A trace as blocks and as JSON, from the same steps."""
 
 from __future__ import annotations
 
@@ -7,14 +7,34 @@ from typing import Any
 
 from harnesscheck.bench.trace.lighting import closed_ports
 from harnesscheck.bench.trace.orphans import Liveness, LooseEnd
-from harnesscheck.bench.trace.spots import GROUND, Spots, wire_row
+from harnesscheck.bench.trace.spots import GROUND, ProbeSpot, Spots, wire_row
 from harnesscheck.bench.trace.trace import Trace, TraceStep
+from harnesscheck.draw.scene import Scene
+from harnesscheck.model.shortened import shortened
 from harnesscheck.network.behaviour.states import Condition
+from harnesscheck.network.graph.sides import Study
 from harnesscheck.network.volts.circuit import Port
 from harnesscheck.network.volts.lengths import Lengths
 from harnesscheck.network.volts.resistances import plain
-from harnesscheck.report.document import validation_document
-from harnesscheck.report.paragraphs import wrapped
+from harnesscheck.report.blocks.vocabulary import (
+    Answer,
+    BriefOrFull,
+    Caution,
+    Figure,
+    Listing,
+    Paragraph,
+    Passage,
+    Report,
+    Route,
+    RoutePoint,
+    Section,
+    paragraphs,
+    passage,
+    present,
+    section,
+)
+from harnesscheck.report.document import envelope
+from harnesscheck.report.drawings import figure, page_font
 from harnesscheck.report.trace_words import (
     CAUTIONS,
     group_steps,
@@ -38,54 +58,60 @@ SHOWN_NET = 40
 SHOWN_V = 0.5
 
 
-def trace_text(traced: Traced) -> str:
-    """The whole sheet, 80 columns."""
+def trace_report(traced: Traced, inputs: Mapping[str, Any], tree: Sequence[Scene] = ()) -> Report:
+    """The whole sheet; ``tree`` is the plan of measurements drawn."""
     found = traced.trace
-    lines = [f"{traced.word}: {traced.car_name}", *wrapped(f"trace of {found.target.name}: {found.target.words}"), ""]
+    target = f"{found.target.name}: {found.target.words}"
+    about = ((traced.word, traced.car_name), ("trace of", target))
     if found.stop:
-        return "\n".join([*lines, "STOP", "====", *wrapped(found.stop)]) + "\n"
-    lines += _alarm_lines(traced)
-    lines += _break_lines(traced)
-    lines += _orphan_lines(traced)
-    lines += _state_lines(traced)
-    lines += _leg("UP TO THE FEED" if found.to_feed else "UP, AS FAR AS IT GOES", found.up, traced, 1, upwards=True)
+        return Report(target, about, (Caution((found.stop,), "Stop", urgent=True),), inputs)
     first = len(group_steps(found.up, upwards=True)) + 1
-    lines += _load_lines(found)
-    lines += _leg(
-        "DOWN TO GROUND" if found.to_ground else "DOWN, AS FAR AS IT GOES", found.down, traced, first, upwards=False
+    up = "Up to the feed" if found.to_feed else "Up, as far as it goes"
+    down = "Down to ground" if found.to_ground else "Down, as far as it goes"
+    blocks = present(
+        Caution(traced.alarms, urgent=True) if traced.alarms else None,
+        passage(*map(Answer, traced.breaks)),
+        _ends(traced),
+        _state(traced),
+        _leg(up, found.up, traced, 1, upwards=True),
+        _load(found),
+        _leg(down, found.down, traced, first, upwards=False),
+        passage(*paragraphs(_missing(found))),
+        _net(traced),
+        *traced.sections,
+        section("The measurements drawn", BriefOrFull((), _drawn(tree))) if tree else None,
+        passage(*paragraphs(_assumed(found))),
+        Caution(CAUTIONS, "Take care"),
     )
-    lines += _missing_lines(found)
-    lines += _net_lines(traced)
-    for section in traced.sections:
-        lines += [section.title, "=" * len(section.title), *section.lines, ""]
-    lines += _rest_lines(found)
-    lines += ["TAKE CARE", "========="]
-    for caution in CAUTIONS:
-        lines += wrapped(caution)
-    return "\n".join(lines) + "\n"
+    return Report(target, about, blocks, inputs, page_font(tree))
 
 
-def _state_lines(traced: Traced) -> Iterator[str]:
+def _drawn(tree: Sequence[Scene]) -> tuple[Figure, ...]:
+    return tuple(figure(scene, scene.title, number) for number, scene in enumerate(tree))
+
+
+def _state(traced: Traced) -> Passage | None:
+    found = traced.trace
+    care = [*traced.notes]
+    care += [CRANKING] if found.condition.key == "start" else []
+    care += [RUNNING] if found.condition.running else []
+    return passage(*paragraphs(_state_words(traced)), Caution(tuple(care)) if care else None)
+
+
+def _state_words(traced: Traced) -> Iterator[str]:
     found = traced.trace
     if found.lit and not traced.asked:
         component = found.hops[found.load].element.component
-        yield from wrapped(f"State: {condition_words(found.condition)} (the least that makes {component} work).")
+        yield f"State: {condition_words(found.condition)} (the least that makes {component} work)."
     else:
         why = "" if traced.asked else "; no load on it works in any state known"
-        yield from wrapped(f"State: {condition_words(found.condition)}{why}.")
+        yield f"State: {condition_words(found.condition)}{why}."
     if any(step.volts is not None for step in found.steps):
         volts = found.behaviour.circuit.vehicle.netlist.header.volts or 12.0
-        yield from wrapped(
+        yield (
             f"Volts are over bare body metal, computed for a battery that gives {volts:g} V and everything plugged "
             "in. A charged battery gives a little more: measure yours first, and add the difference."
         )
-    for note in traced.notes:
-        yield from wrapped(note)
-    if found.condition.key == "start":
-        yield from wrapped(CRANKING)
-    if found.condition.running:
-        yield from wrapped(RUNNING)
-    yield ""
 
 
 def condition_words(condition: Condition) -> str:
@@ -93,30 +119,34 @@ def condition_words(condition: Condition) -> str:
     return str(condition).replace("=", " ")
 
 
-def _leg(head: str, steps: Sequence[TraceStep], traced: Traced, number: int, *, upwards: bool) -> Iterator[str]:
-    if not steps:
-        return
-    yield head
-    yield "=" * len(head)
+def _leg(head: str, steps: Sequence[TraceStep], traced: Traced, number: int, *, upwards: bool) -> Section | None:
     spots = Spots(traced.trace.study, traced.trace.behaviour.circuit)
     groups = group_steps(steps, upwards=upwards)
+    points = []
     for order, group in enumerate(groups):
         probe = probe_of(group)
-        now = f"  NOW {volts_words(probe.found_v)}" if traced.found and _differs(probe) else ""
-        yield from wrapped(
-            f"{number + order:2}  {volts_words(probe.volts):>7}{now}  {group_title(spots, group)}", "", " " * 13
-        )
-        yield from wrapped(_probe_words(group, probe), " " * 13)
         also = [name for step in group for name in step.also]
-        if also:
-            more = f" and {len(also) - SHOWN_ALSO} more" if len(also) > SHOWN_ALSO else ""
-            yield from wrapped(f"also on this net: {', '.join(also[:SHOWN_ALSO])}{more}", " " * 13)
-        hop = _next_hop(group, groups[order + 1] if order + 1 < len(groups) else None, upwards)
-        if hop is not None:
-            car = traced.cars.get(hop.hop.element.name, "") if hop.hop is not None else ""
-            said = hop_words(traced.trace.study, hop.hop) if hop.hop is not None else ""
-            yield from wrapped(said + (f" [{car}]" if car else ""), "          |  ", "          |    ")
-    yield ""
+        told = f"also on this net: {shortened(also, SHOWN_ALSO)}" if also else ""
+        following = groups[order + 1] if order + 1 < len(groups) else None
+        points.append(
+            RoutePoint(
+                number=str(number + order),
+                reading=volts_words(probe.volts),
+                place=group_title(spots, group),
+                now=volts_words(probe.found_v) if traced.found and _differs(probe) else "",
+                lines=tuple(filter(None, (_probe_words(group, probe), told))),
+                between=_between(traced, _next_hop(group, following, upwards)),
+            )
+        )
+    return section(head, Route(head, tuple(points))) if points else None
+
+
+def _between(traced: Traced, step: TraceStep | None) -> str:
+    """What lies between a place and the next, and from which car it is."""
+    if step is None or step.hop is None:
+        return ""
+    car = traced.cars.get(step.hop.element.name, "")
+    return hop_words(traced.trace.study, step.hop) + (f" [{car}]" if car else "")
 
 
 def _differs(step: TraceStep) -> bool:
@@ -136,28 +166,24 @@ def _next_hop(group: Sequence[TraceStep], following: Sequence[TraceStep] | None,
     return group[-1] if upwards else following[0]
 
 
-def _load_lines(found: Trace) -> Iterator[str]:
+def _load(found: Trace) -> Passage | None:
     if found.split != found.load or found.load < 0:
-        return
-    yield from wrapped(f"THE LOAD: {hop_words(found.study, found.hops[found.load])}")
-    yield ""
+        return None
+    return passage(Paragraph(f"THE LOAD: {hop_words(found.study, found.hops[found.load])}"))
 
 
-def _missing_lines(found: Trace) -> Iterator[str]:
+def _missing(found: Trace) -> Iterator[str]:
     """What the chain lacks, in words."""
     if found.complete:
         return
     lacks = [words for there, words in ((found.to_feed, "feed"), (found.to_ground, "ground")) if not there]
-    yield from wrapped(f"In this state the file shows no way to {' and no way to '.join(lacks)}.")
+    yield f"In this state the file shows no way to {' and no way to '.join(lacks)}."
     last = found.steps[-1].spot if found.steps else None
     if not found.to_ground and last is not None and last.sort == GROUND:
         metal = found.study.vehicle.grounds[last.place].on or "body"
-        yield from wrapped(
-            f"{last.place} is on {metal}, and by the file no strap joins that to the battery's negative."
-        )
+        yield f"{last.place} is on {metal}, and by the file no strap joins that to the battery's negative."
     for part in _never_closing(found):
-        yield from wrapped(f"Open in every state known: {part}. Trace {part} itself: it is what has to work first.")
-    yield ""
+        yield f"Open in every state known: {part}. Trace {part} itself: it is what has to work first."
 
 
 def _never_closing(found: Trace) -> list[str]:
@@ -171,60 +197,43 @@ def _never_closing(found: Trace) -> list[str]:
     return list(dict.fromkeys(element.component for element in opened if element.sort in ("make", "break")))
 
 
-def _net_lines(traced: Traced) -> Iterator[str]:
+def _net(traced: Traced) -> Section | None:
     """Everything a wire that is no load's feed or ground is joined to."""
     if not traced.net:
-        return
-    yield "ALL THAT HANGS TOGETHER WITH IT"
-    yield "==============================="
+        return None
     study = traced.trace.study
-    for spot in traced.net[:SHOWN_NET]:
-        mate = study.vehicle.connectors.get(study.vehicle.mate_of.get(spot.connector, ""))
-        part = study.vehicle.components.get((mate.component if mate is not None else None) or "")
-        words = ", ".join(filter(None, (spot.place, (part.name or part.id) if part is not None else "", spot.at)))
-        yield from wrapped(f"- {words}", "  ", "    ")
-    if len(traced.net) > SHOWN_NET:
-        yield f"  and {len(traced.net) - SHOWN_NET} more"
-    for hop in traced.net_wires[:SHOWN_NET]:
-        ends = hop.element.name.replace(" - ", " to ")
-        yield from wrapped(f"- {ends}: {hop_words(study, hop).removeprefix('wire ')}", "  ", "    ")
-    if len(traced.net_wires) > SHOWN_NET:
-        yield f"  and {len(traced.net_wires) - SHOWN_NET} more wires"
-    yield ""
+    wires = tuple(
+        f"{hop.element.name.replace(' - ', ' to ')}: {hop_words(study, hop).removeprefix('wire ')}"
+        for hop in traced.net_wires
+    )
+    return section(
+        "All that hangs together with it",
+        Listing(tuple(_spot_words(study, spot) for spot in traced.net), most=SHOWN_NET),
+        Listing(wires, most=SHOWN_NET, noun="wires") if wires else None,
+    )
 
 
-def _alarm_lines(traced: Traced) -> Iterator[str]:
-    for line in traced.alarms:
-        yield from wrapped(f"! {line}", "", "  ")
-    if traced.alarms:
-        yield ""
+def _spot_words(study: Study, spot: ProbeSpot) -> str:
+    mate = study.vehicle.connectors.get(study.vehicle.mate_of.get(spot.connector, ""))
+    part = study.vehicle.components.get((mate.component if mate is not None else None) or "")
+    return ", ".join(filter(None, (spot.place, (part.name or part.id) if part is not None else "", spot.at)))
 
 
-def _break_lines(traced: Traced) -> Iterator[str]:
-    for line in traced.breaks:
-        yield from wrapped(f"* {line}", "", "  ")
-    if traced.breaks:
-        yield ""
+def _ends(traced: Traced) -> Section | None:
+    return section("Where it ends", *paragraphs(_end_words(traced))) if traced.ends else None
 
 
-def _orphan_lines(traced: Traced) -> Iterator[str]:
-    if not traced.ends:
-        return
-    yield "WHERE IT ENDS"
-    yield "============="
+def _end_words(traced: Traced) -> Iterator[str]:
     for end in traced.ends:
-        yield from wrapped(
-            f"{end.place}{f', {end.at}' if end.at else ''}: {end.why}{'' if end.certain else ' (likely)'}"
-        )
+        yield f"{end.place}{f', {end.at}' if end.at else ''}: {end.why}{'' if end.certain else ' (likely)'}"
     if traced.live is not None:
-        yield from wrapped(live_words(traced.live))
+        yield live_words(traced.live)
     if traced.functions:
-        yield from wrapped(f"Its wires belong to {', '.join(traced.functions)}.")
+        yield f"Its wires belong to {', '.join(traced.functions)}."
     if traced.once_fed:
         names = ", ".join(part_words(traced.other_study or traced.trace.study, one) for one in traced.once_fed)
-        yield from wrapped(f"In the other car the same circuit goes to: {names} (likely: by its name).")
-    yield from wrapped(do_words(traced.ends, traced.live, _fuse_before(traced.trace)))
-    yield ""
+        yield f"In the other car the same circuit goes to: {names} (likely: by its name)."
+    yield do_words(traced.ends, traced.live, _fuse_before(traced.trace))
 
 
 def _fuse_before(found: Trace) -> str:
@@ -264,11 +273,10 @@ def do_words(ends: Sequence[LooseEnd], live: Liveness | None, fuse: str = "") ->
     )
 
 
-def _rest_lines(found: Trace) -> Iterator[str]:
+def _assumed(found: Trace) -> Iterator[str]:
     whys = dict.fromkeys(why for hop in found.hops for why in hop.element.why.split("; ") if why)
     if whys:
-        yield from wrapped(f"Assumed, for the file does not say: {'; '.join(whys)}.")
-        yield ""
+        yield f"Assumed, for the file does not say: {'; '.join(whys)}."
 
 
 # -- JSON
@@ -277,10 +285,8 @@ def _rest_lines(found: Trace) -> Iterator[str]:
 def trace_document(traced: Traced, inputs: Mapping[str, Any]) -> dict[str, Any]:
     """The JSON of a trace: its points in the order of the current, feed first."""
     found = traced.trace
-    document = validation_document(found.study.vehicle, (), "")
+    document = envelope("trace", inputs)
     document.update(
-        command="trace",
-        inputs=dict(inputs),
         target={"name": found.target.name, "sort": found.target.sort, "text": found.target.words},
         state={
             "key": found.condition.key,

@@ -1,31 +1,39 @@
-"""The files that ``trace -o`` writes: the sheet as text, and the tree of measurements as drawings."""
+"""The drawings of a trace and the files that ``trace -o`` writes beside its page."""
 
 from __future__ import annotations
+
+from collections.abc import Sequence
 
 from harnesscheck.bench.symptoms.plans import MeasurementPlan
 from harnesscheck.draw.decisions import decision_sheets
 from harnesscheck.draw.page import Heading
+from harnesscheck.draw.scene import Scene
 from harnesscheck.draw.svg import svg
+from harnesscheck.report.blocks.terminal import terminal_text
+from harnesscheck.report.blocks.vocabulary import Report
 from harnesscheck.report.plan_text import marks_of
-from harnesscheck.report.trace import condition_words, trace_text
+from harnesscheck.report.trace import condition_words
 from harnesscheck.report.traced import Traced
 from harnesscheck.write.atomic import safe_file_name
 
 
-def trace_folder(traced: Traced, plan: MeasurementPlan | None, digest: str) -> dict[str, bytes]:
-    """The files by name."""
+def tree_drawn(traced: Traced, plan: MeasurementPlan, digest: str) -> list[Scene]:
+    """The tree of measurements, a sheet or more."""
+    heading = Heading(
+        title=f"{traced.trace.target.name} {plan.complaint}: what to measure next",
+        subtitle=f"{condition_words(traced.trace.condition)}; {traced.trace.study.vehicle.name}",
+        footer="Set-up, limits, what to do at each letter: in the text. Never measure airbags or high voltage.",
+        digest=digest,
+        description=f"A tree of measurements from the complaint {plan.complaint} to the place of the fault.",
+    )
+    return decision_sheets(plan, marks_of(plan), heading)
+
+
+def trace_folder(traced: Traced, report: Report, complaint: str, tree: Sequence[Scene]) -> dict[str, bytes]:
+    """The files by name: the sheet as text, the tree of a complaint as drawings."""
     name = safe_file_name(traced.trace.target.name)
-    files = {f"trace-{name}.txt": trace_text(traced).encode("utf-8")}
-    if plan is not None:
-        heading = Heading(
-            title=f"{traced.trace.target.name} {plan.complaint}: what to measure next",
-            subtitle=f"{condition_words(traced.trace.condition)}; {traced.trace.study.vehicle.name}",
-            footer="Set-up, limits, what to do at each letter: in the text. Never measure airbags or high voltage.",
-            digest=digest,
-            description=f"A tree of measurements from the complaint {plan.complaint} to the place of the fault.",
-        )
-        scenes = decision_sheets(plan, marks_of(plan), heading)
-        for number, scene in enumerate(scenes, start=1):
-            sheet = f"-{number}" if len(scenes) > 1 else ""
-            files[f"tree-{name}-{plan.complaint}{sheet}.svg"] = svg(scene).encode("utf-8")
+    files = {f"trace-{name}.txt": terminal_text(report).encode("utf-8")}
+    for number, scene in enumerate(tree, start=1):
+        sheet = f"-{number}" if len(tree) > 1 else ""
+        files[f"tree-{name}-{complaint}{sheet}.svg"] = svg(scene).encode("utf-8")
     return files

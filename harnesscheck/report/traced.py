@@ -11,14 +11,7 @@ from harnesscheck.bench.trace.spots import ProbeSpot
 from harnesscheck.bench.trace.trace import Trace
 from harnesscheck.bench.trace.ways import WayHop
 from harnesscheck.network.graph.sides import Study
-
-
-@dataclass(frozen=True, slots=True)
-class Section:
-    """A part of the printed sheet with a heading of its own."""
-
-    title: str
-    lines: tuple[str, ...]
+from harnesscheck.report.blocks.vocabulary import Section
 
 
 @dataclass(frozen=True)

@@ -390,8 +390,8 @@ def _route(block: Route) -> _Element:
 
 def _route_rows(point: RoutePoint, *, found: bool) -> Iterator[_Element]:
     place = element("td", element("b", point.place), *(element("p", text) for text in point.lines))
-    now = [_cell(point.now)] if found else []
-    yield element("tr", _cell(point.number), _cell(point.reading), *now, place)
+    now = [_cell(point.now, "now")] if found else []
+    yield element("tr", _cell(point.number), _cell(point.reading, "should read"), *now, place)
     if point.between:
         blank = element("td", colspan=str(2 + len(now)))
         yield element("tr", blank, element("td", point.between), class_="between")

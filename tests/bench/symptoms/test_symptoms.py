@@ -22,6 +22,7 @@ from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.behaviour.states import Behaviour, Condition
 from harnesscheck.network.graph.conduction import FUSES
 from harnesscheck.network.graph.sides import Study
+from harnesscheck.report.blocks.terminal import block_lines
 from harnesscheck.report.plan_text import letters, marks_of, plan_section
 from harnesscheck.trade.fuses import fuse
 
@@ -333,7 +334,7 @@ def test_every_plan_is_a_tree_that_can_be_printed(symptom: str) -> None:
     """Every answer leads to a number or a letter that is printed, in 80 columns."""
     plan = plan_for(traced(demo(), "alternator.D+" if symptom == "charge" else "reading-lamp-1"), symptom)
     marks = marks_of(plan)
-    lines = plan_section(plan).lines
+    lines = block_lines([plan_section(plan)])
 
     assert all(len(line) <= 80 for line in lines)
     for question in questions(plan):

@@ -14,10 +14,17 @@ from harnesscheck.bench.trace.trace import Trace, index_nodes, nets_of
 from harnesscheck.model.edits import Cut
 from harnesscheck.network.behaviour.states import Behaviour
 from harnesscheck.network.graph.sides import Study
-from harnesscheck.report.trace import live_words, trace_text
+from harnesscheck.report.blocks.terminal import terminal_text
+from harnesscheck.report.trace import live_words, trace_report
+from harnesscheck.report.traced import Traced
 from harnesscheck.report.tracing import told
 
 MATED = {"1": "FEED>P", "2": "IGN>R", "3": "SPARE>X"}
+
+
+def sheet_of(traced_: Traced) -> str:
+    """A trace as a terminal has it."""
+    return terminal_text(trace_report(traced_, {}))
 
 
 def car(*rows: str) -> Behaviour:
@@ -123,7 +130,7 @@ def test_a_dead_load_behind_a_relay_that_nothing_pulls_in() -> None:
         '<pin terminal="86" to="Y"/><pin terminal="85" to="G1"/></component>'
     )
     found = traced(car('<splice id="Y"/>', relay, lamp("bulb", "X")), "bulb")
-    text = " ".join(trace_text(told(found, "vehicle")).split())
+    text = " ".join(sheet_of(told(found, "vehicle")).split())
 
     assert not found.to_feed
     assert "battery.+" in [step.spot.place for step in found.steps]
@@ -135,7 +142,7 @@ def test_a_ground_on_metal_that_nothing_straps() -> None:
     hatch = '<ground id="G9" on="hatch"/>'
     lost = traced(car(hatch, lamp("bulb", "P", "G9")), "bulb")
     strapped = traced(car(hatch, lamp("bulb", "P", "G9"), '<wire from="G9" to="G1" size="4"/>'), "bulb")
-    text = " ".join(trace_text(told(lost, "vehicle")).split())
+    text = " ".join(sheet_of(told(lost, "vehicle")).split())
 
     assert lost.steps[-1].spot.place == "G9" and not lost.to_ground
     assert "G9 is on hatch, and by the file no strap joins that" in text
@@ -146,7 +153,7 @@ def test_a_short_is_said_before_anything_else() -> None:
     """A feed joined to the body by a wire: hundreds of amperes, do not power it up."""
     short = '<wire from="B" to="G1" size="25" length="0.5"/>'
     sound, shorted = (traced(car(lamp("bulb", "P"), more), "bulb") for more in ("", short))
-    text = trace_text(told(shorted, "vehicle"))
+    text = sheet_of(told(shorted, "vehicle"))
 
     assert not told(sound, "vehicle").alarms
     assert "SHORT" in text and "Do not power this car up" in " ".join(text.split())
@@ -238,7 +245,7 @@ def test_of_a_signal_no_volts_are_claimed() -> None:
 def test_a_signal_s_whole_net_is_listed_with_its_wires() -> None:
     """The bus of the example: every plug it is in, every wire with its colour, and the 60 ohm check."""
     found = told(traced(demo(), "CANH"), "vehicle")
-    text = " ".join(trace_text(found).split())
+    text = " ".join(sheet_of(found).split())
 
     assert {spot.place for spot in found.net} >= {"EC-AH:24", "BM-AH:5", "IC-AH:13", "OB-AH:6", "S23", "S33"}
     assert {hop.element.name for hop in found.net_wires} == {
