@@ -52,6 +52,7 @@ from harnesscheck.compare.plugs.restraint import (
 from harnesscheck.compare.plugs.wires import WireChange, wire_changes
 from harnesscheck.compare.works.function import FunctionChange, Functions, functions
 from harnesscheck.compare.works.polarity import settle_polarity
+from harnesscheck.compare.works.stress import new_shorts
 from harnesscheck.model.records import AnyRecord
 from harnesscheck.network.graph.elements import OFF
 from harnesscheck.network.graph.index import PASSING
@@ -118,6 +119,8 @@ def compare(
     raw += _shell_only(ctx)
     raw += _shorts(ctx, [one for one in short_at if one[0].kind in SHORTING], restrained)
     raw += _outside_restraint(ctx, map(_part_finding, part_changes(ctx)), restrained)
+    if electrical:
+        raw += _outside_restraint(ctx, _burning(ctx, in_order(raw)), restrained)
     works = functions(ctx, in_order(raw), dead_before) if electrical else Functions()
     raw = [_with_loads(finding, works.consequences.get(finding.id, ())) for finding in raw]
     raw += _outside_restraint(ctx, map(_function_finding, works.changes), restrained)
@@ -128,6 +131,26 @@ def compare(
     found = in_order(raw)
     coverage = coverage_of(ctx, (*works.unjudged, *carries.unjudged))
     return Comparison(donor, shell, pairs, tuple(accept(found, accepted or {})), coverage)
+
+
+def _burning(ctx: Context, told_of: Sequence[Finding]) -> Iterator[Finding]:
+    """The short circuits of the other car's states, where no short is told of on the way already."""
+    if not (ctx.donor.reach.sources and ctx.shell.reach.sources):
+        return
+    at_shorts = {
+        (one.shell.connector, one.shell.cavity) for one in told_of if one.kind in ("feed-to-ground", "unfused-feed")
+    }
+    try:
+        shorts = list(new_shorts(ctx))
+    except TooLargeError:  # told where what works is judged
+        return
+    for one in shorts:
+        if one.kind == "feed-to-ground" and at_shorts & one.places:
+            continue
+        certainty = least(one.sure)
+        yield make_finding(
+            one.kind, certainty, one.donor, one.shell, one.words, one.components, one.evidence, one.severity
+        )
 
 
 def _carried(ctx: Context, works: Functions, told_of: Sequence[Finding]) -> Carried:

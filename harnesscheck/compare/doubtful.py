@@ -34,6 +34,7 @@ def doubts(study: Study) -> list[Finding]:
         *_circuits(study),
         *_useless(study),
         *_unfused(study),
+        *_tied(study),
     ]
     return in_order(found)
 
@@ -211,3 +212,28 @@ def _unfused(study: Study) -> Iterator[Finding]:
             )
             certainty = least(end.sure)
             yield _doubt("doubtful-unfused-feed", text, Spot(*end.spot), certainty, component=end.component)
+
+
+def _tied(study: Study) -> Iterator[Finding]:
+    """A battery's plus that wires and plugs alone tie to the body: a short circuit as it stands in the file."""
+    reach, index = study.reach, study.index
+    for component in sorted(study.vehicle.netlist.components, key=lambda row: natural(row.id)):
+        node = index.terminal.get((component.id, "+")) if component.kind == "battery" else None
+        if node is None or index.piece_of[node] not in reach.grounded.ways:
+            continue
+        way = reach.grounded.path(index.piece_of[node])
+        pieces = [index.piece_of[node], *(piece for piece, _ in way)]
+        spots = [_first_spot(study, piece, "") for piece in pieces]
+        spot = next((one for one in spots if one.connector), NO_SPOT)
+        words = {
+            "own": f"Battery + of {named(study, component.id)}",
+            "now": f"the body, {_stud_words(study, pieces)}joined by wire alone",
+            "fuse": "a short circuit with no fuse on the way",
+        }
+        sure = not any(piece in index.likely_pieces for piece in pieces)
+        yield make_finding("feed-to-ground", least(sure), spot, NO_SPOT, words, (component.id, ""))
+
+
+def _stud_words(study: Study, pieces: list[int]) -> str:
+    studs = [study.index.ground_pieces[piece] for piece in pieces if piece in study.index.ground_pieces]
+    return f"{studs[0]}, " if studs else ""

@@ -25,6 +25,7 @@ from harnesscheck.compare.carries.loadwords import (
 )
 from harnesscheck.compare.carries.ratings import SHORT_S, Rating
 from harnesscheck.compare.finding.cautions import stop
+from harnesscheck.compare.finding.cavitywords import named
 from harnesscheck.compare.finding.findings import (
     NO_SPOT,
     Evidence,
@@ -37,6 +38,7 @@ from harnesscheck.compare.finding.findings import (
     natural,
 )
 from harnesscheck.compare.finding.kinds import KindName
+from harnesscheck.network.behaviour.shorts import ShortCircuit, short_circuits
 from harnesscheck.network.hands_off import together
 from harnesscheck.network.volts.circuit import Branch
 from harnesscheck.network.volts.drops import FEED, Drop
@@ -66,8 +68,35 @@ class Judgement:
 
 
 def load_findings(loads: Loads) -> tuple[Finding, ...]:
-    """Everything wrong with what one car's wiring carries, worst first."""
-    return tuple(in_order(one.finding for one in judgements(loads)))
+    """Everything wrong with what one car's wiring carries, worst first; of a short's own wires the short alone."""
+    shorts = short_circuits(loads.behaviour)
+    branches = loads.behaviour.circuit.branches
+    shorted = {id(one) for short in shorts for one in short.way}
+    others = (one.finding for one in judgements(loads) if not any(id(branches[n]) in shorted for n in one.wires))
+    return tuple(in_order([*(_short(loads, short) for short in shorts), *others]))
+
+
+def _short(loads: Loads, short: ShortCircuit) -> Finding:
+    """A short circuit of one car: the state, the way, and which fuse blows."""
+    study = loads.behaviour.study
+    spots = [Spot(*key) for key, node in study.index.cavity.items() if _node(loads, node) in short.nodes]
+    spots = [one for one in spots if study.vehicle.connectors[one.connector].component is None]
+    spot = min(spots, key=lambda one: (natural(one.connector), natural(one.cavity)), default=NO_SPOT)
+    fuses = ", ".join(fuse_text(one.name, one.rating_a) for one in short.fuses)
+    ports = ", ".join(f"{one.component} {one.name}" for one in short.ports)
+    words = {
+        "own": f"Battery + of {named(study, short.source)}",
+        "now": f"the body{f' through {ports}' if ports else ', joined by wire alone,'} with {short.condition}",
+        "fuse": f"a short circuit; fuse {fuses} blows" if fuses else "a short circuit with no fuse on the way",
+    }
+    sure = not any(getattr(one, "likely", False) or "switch without positions" in one.why for one in short.way)
+    evidence = Evidence(shown={"state": str(short.condition), "amps": round(short.amps, 1)})
+    component = short.ports[-1].component if short.ports else short.source
+    return make_finding("feed-to-ground", least(sure), spot, NO_SPOT, words, (component, ""), evidence)
+
+
+def _node(loads: Loads, node: int) -> int:
+    return loads.behaviour.circuit.node_of[node]
 
 
 def judgements(loads: Loads) -> tuple[Judgement, ...]:

@@ -110,7 +110,7 @@ KINDS: tuple[Kind, ...] = (
     Kind("outputs-joined", (_DAMAGE,), ("outputs-joined",), _MIXES | _BRIDGES),
     Kind("feeds-joined", (_DAMAGE,), ("feeds-joined",), _MIXES | _BRIDGES),
     Kind("signal-grounded", (_DEAD, _DAMAGE), ("signal-grounded",), _MIXES | _BRIDGES),
-    Kind("wrong-feed", (_DEAD,), ("wrong-feed",), _MIXES | Trait.OTHER_FEED | Trait.EXCHANGE),
+    Kind("wrong-feed", (_DEAD, _DAMAGE), ("wrong-feed",), _MIXES | Trait.OTHER_FEED | Trait.EXCHANGE),
     Kind("crossed", (_DEAD,), _USED, _MIXES | Trait.OTHER_FEED | Trait.EXCHANGE),
     Kind("missing-circuit", (_DEAD,), _USED, _LOSES),
     Kind("ground-lost", (_DEAD,), _USED, _LOSES),

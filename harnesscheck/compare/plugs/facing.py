@@ -93,6 +93,8 @@ def kind_of(own: Side, was: Side, now: Side) -> MaybeKind:
         return "outputs-joined"  # it drives both rails, so each is its opposite
     if kind == "feeds-joined" and not _separate(own, now):
         return "wrong-feed" if own.label != now.label else "crossed"
+    if was.label is Label.REFERENCE and now.label in FEEDS and own.label in CONSUMERS:
+        return "feed-on-signal"  # a sensor that lives on a module's few volts
     if kind == "crossed" and own.label in CONSUMERS and was.label in FEEDS and now.label in _PASSIVE:
         kind = "missing-circuit"  # what fed it is gone; what is left feeds nobody
     if kind == "crossed" and was.label in NOTHING and own.label not in FEEDS:

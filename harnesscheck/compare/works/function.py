@@ -20,11 +20,12 @@ from harnesscheck.compare.finding.findings import NO_SPOT, Evidence, Finding, Sp
 from harnesscheck.compare.finding.kinds import KIND, KindName, Severity, Trait, kinds_of
 from harnesscheck.compare.works.causes import CUTTING, JOINING, Far, Places, telling
 from harnesscheck.compare.works.dark import MINUS, PLUS, Darkness
-from harnesscheck.compare.works.loadpairs import LoadPairs, load_pairs
+from harnesscheck.compare.works.loadpairs import LoadPair, LoadPairs, load_pairs
 from harnesscheck.compare.works.mapped import Controls, controls
 from harnesscheck.compare.works.onoff import OnOff, OnOffCell, lit, stages
 from harnesscheck.compare.works.polarity import ELECTRONICS
 from harnesscheck.compare.works.sneak import KnownWays, Sneak, known, overloaded, sneak
+from harnesscheck.compare.works.stress import burns_at
 from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.behaviour.judging import DIM_SHARE, Status, judged
 from harnesscheck.network.behaviour.states import Condition, State
@@ -142,7 +143,7 @@ class _Function:
             return _untried(f"no load of the donor was found in the {self.ctx.word}")
         drafts = [draft for number in self.onoff.differing for draft in self._draft(number)]
         drafts += self._held({draft.number for draft in drafts})
-        changes = [*self._hunting(), *self._gathered(drafts)]
+        changes = [*self._hunting(), *self._too_many_volts(), *self._gathered(drafts)]
         consequences = {id_: sorted(texts, key=natural) for id_, texts in self.consequences.items()}
         return Functions(tuple(changes), tuple(self._unjudged()), consequences)
 
@@ -517,6 +518,37 @@ class _Function:
         spots = _plug_of(self.ctx.donor, component), _plug_of(self.ctx.shell, shell)
         parts = frozenset().union(*(one.parts for one in group))
         return FunctionChange(kind, first.severity, sure, words, *spots, component, shell, Evidence(shown=shown), parts)
+
+    # -- volts
+
+    def _too_many_volts(self) -> Iterator[FunctionChange]:
+        """Parts that get far more volts than they are rated for, where the donor's do not: one change a part."""
+        import numpy as np
+
+        ours, theirs = (np.abs(volts) for volts in self.onoff.volts)
+        seen: set[str] = set()
+        for number, pair in enumerate(self.loads.pairs):
+            load, other = self.onoff.loads[number], self.shell.circuit.loads[pair.shell]
+            rated_v = load.volts if self.ctx.built is None else other.volts
+            most_v = float(theirs[:, number].max(initial=0.0))
+            before_v = float(ours[:, number].max(initial=0.0))
+            if load.component in seen or load.pwm or not burns_at(rated_v, most_v) or burns_at(load.volts, before_v):
+                continue
+            seen.add(load.component)
+            yield self._burnt(load, pair, int(theirs[:, number].argmax()), rated_v, most_v)
+
+    def _burnt(self, load: Load, pair: LoadPair, at: int, rated_v: float, most_v: float) -> FunctionChange:
+        shell = self.ctx.component_map[load.component]
+        state = state_words(self.onoff.conditions[at].ours)
+        part = named(self.ctx.donor, load.component)
+        words = {"was_within": f"{rated_v:g} V, for which {part} is made,", "now": f"{most_v:.1f} V, which destroys it"}
+        evidence = Evidence(shown={"state": state, "volts": round(most_v, 3), "rated_v": rated_v})
+        spots = _plug_of(self.ctx.donor, load.component), _plug_of(self.ctx.shell, shell)
+        written = load.min_volts is not None or bool(self.ctx.donor.vehicle.netlist.header.volts)
+        parts = frozenset({load.component})
+        return FunctionChange(
+            "wrong-feed", Severity.DAMAGE, pair.sure and written, words, *spots, load.component, shell, evidence, parts
+        )
 
     # -- relays
 

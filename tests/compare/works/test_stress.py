@@ -1,0 +1,89 @@
+"""What burns: short circuits of a car's states, and parts that get far more volts than they are made for."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from builders.rows import bare, doubted, findings, lamp, study
+from builders.spice import deck, operating_points, program
+
+from harnesscheck.compare.carries.loadfindings import load_findings
+from harnesscheck.compare.carries.loads import loads_of
+from harnesscheck.compare.finding.kinds import Severity
+from harnesscheck.network.behaviour.shorts import short_circuits
+from harnesscheck.network.behaviour.states import Behaviour
+from harnesscheck.network.graph.sides import Study
+
+SWITCH = (
+    '<splice id="Y"/><component id="hand" kind="switch"><pin terminal="1" to="P"/><pin terminal="2" to="Y"/>'
+    '<inside when="on" from="1" to="2"/></component>'
+)
+
+
+def relay(plus: str, minus: str) -> Study:
+    """A relay whose coil has a suppression diode from 85 to 86; which terminal is fed is the question."""
+    part = f'<component id="relay" kind="relay" ohms="85"><pin terminal="{plus}" to="Y"/>'
+    part += f'<pin terminal="{minus}" to="G1"/><inside diode="yes" from="85" to="86"/></component>'
+    return study(SWITCH, part)
+
+
+def test_a_suppression_diode_turned_forward_is_a_short() -> None:
+    """Fed at 86 it blocks; fed at 85 it conducts and the coil's 0.14 A are lost beside it."""
+    assert short_circuits(Behaviour(relay("86", "85"))) == ()
+
+    (short,) = short_circuits(Behaviour(relay("85", "86")))
+
+    assert [one.name for one in short.fuses] == ["link", "F1"]
+    assert short.diode is not None and short.diode.component == "relay"
+
+
+def test_the_short_s_current_is_ngspice_s(tmp_path: Path) -> None:
+    """The state with the diode forwards, solved by ngspice with the parts as found: node volts within 1 µV."""
+    program()
+    behaviour = Behaviour(relay("85", "86"))
+    (short,) = short_circuits(behaviour)
+    solution = behaviour.state(short.condition).solution
+
+    theirs = operating_points(tmp_path, [deck(solution, "c")])
+
+    volts = [(float(solution.volts[node]), theirs.get(f"cn{node}", 0.0)) for node in short.nodes]
+    assert max(abs(ours - other) for ours, other in volts) <= 1e-6
+    assert short.amps > 50
+
+
+def test_the_turned_diode_is_damage_at_its_part() -> None:
+    """Named as what it is: the relay's diode conducts, fuse F1 blows."""
+    found = [one for one in findings(relay("86", "85"), relay("85", "86")) if one.severity <= Severity.DAMAGE]
+
+    assert [(one.kind, one.shell_component) for one in found] == [("reversed", "relay")]
+    assert "F1 10 A" in found[0].text
+
+
+BATTERY = '<ground id="G1"/><splice id="B"/><component id="battery" kind="battery">'
+BATTERY += '<pin terminal="+" to="B"/><pin terminal="-" to="G1"/></component>'
+
+
+def test_a_battery_tied_to_the_body_is_told_by_one_car_alone() -> None:
+    """By the file's doubts and by its loads: a short, not a thin wire."""
+    tied = bare(BATTERY, '<wire from="B" to="G1" size="1.5" length="1"/>', lamp("one", "B"))
+
+    assert "feed-to-ground battery" in doubted(tied)
+    told = load_findings(loads_of(Behaviour(tied)))
+    assert [one.kind for one in told if one.severity <= Severity.DAMAGE] == ["feed-to-ground"]
+
+    sound = bare(BATTERY, lamp("one", "B"))
+    assert "feed-to-ground battery" not in doubted(sound)
+
+
+@pytest.mark.parametrize(("there", "burns"), [("12", False), ("24", True)])
+def test_a_lamp_of_12_volts_on_24(there: str, burns: bool) -> None:
+    """ISO 16750-2 tests 12 V systems with 18 V for an hour, 24 V ones with 36 V (from memory, not read)."""
+    one = bare(BATTERY, lamp("one", "B", more='watts="21"'))
+    other = bare(
+        BATTERY.replace('kind="battery"', f'kind="battery" volts="{there}"'), lamp("one", "B", more='watts="21"')
+    )
+
+    found = [each for each in findings(one, other) if each.severity <= Severity.DAMAGE]
+
+    assert [(each.kind, each.donor_component) for each in found] == ([("wrong-feed", "one")] if burns else [])
