@@ -12,7 +12,6 @@ Needs numpy, imported by the functions.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -26,15 +25,6 @@ if TYPE_CHECKING:
     Hashes = NDArray[np.uint64]
     Floats = NDArray[np.float64]
     Flags = NDArray[np.bool_]
-
-_DIGITS = re.compile(r"(\d+)")
-
-
-def natural_key(text: str) -> list[str | int]:
-    """Sorts C2 before C10: text and numbers in turn, so that like meets like."""
-    key: list[str | int] = _DIGITS.split(text)  # the odd places become numbers
-    key[1::2] = map(int, key[1::2])
-    return key
 
 
 @dataclass(frozen=True, slots=True)

@@ -24,7 +24,7 @@ from functools import cache
 from math import exp, lgamma, log
 
 from harnesscheck.align.assign import least_cost
-from harnesscheck.align.both import natural_key
+from harnesscheck.model.order import natural_key
 from harnesscheck.model.records import Connector
 from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.trade.colours import colour_names

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
-from harnesscheck.align.both import COMPONENT_FACTS, CONNECTOR_FACTS, Both, Rows, natural_key, scramble
+from harnesscheck.align.both import COMPONENT_FACTS, CONNECTOR_FACTS, Both, Rows, scramble
+from harnesscheck.model.order import natural_key
 from harnesscheck.model.records import Pin
 from harnesscheck.network.graph.sides import Study
 

@@ -13,8 +13,8 @@ from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 
 from harnesscheck.align.assign import assigned
-from harnesscheck.align.both import natural_key
 from harnesscheck.align.pairs import Pair
+from harnesscheck.model.order import natural_key
 from harnesscheck.network.graph.sides import Study
 
 Hole = tuple[str, str]  # connector, cavity

@@ -11,7 +11,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from harnesscheck.draw.font import BOLD, fit, width_mm
-from harnesscheck.draw.grid import natural_key, rows_of
+from harnesscheck.draw.grid import rows_of
 from harnesscheck.draw.ink import (
     BLACK,
     FAINT,
@@ -30,6 +30,7 @@ from harnesscheck.draw.marks import MarkedCavity, sign, worst
 from harnesscheck.draw.page import LYING, Heading, TableColumn, TableRow, caption, page, paragraph, table
 from harnesscheck.draw.scene import Box, Item, Scene, SceneGroup, Text
 from harnesscheck.draw.wiring import CAVITY, DrawnWire, End, wiring_of
+from harnesscheck.model.order import natural_key
 from harnesscheck.model.records import Connector, Pin
 from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.graph.index import EMPTY, UNKNOWN

@@ -12,13 +12,6 @@ _MOST_LETTERS = 8  # rows named by letter; more is no housing with lettered rows
 
 _Rows = list[tuple[str, ...]]
 
-_DIGITS = re.compile(r"(\d+)")
-
-
-def natural_key(text: str) -> tuple[tuple[int, int, str], ...]:
-    """Sorts C2 before C10."""
-    return tuple((0, int(part), part) if part.isdecimal() else (1, 0, part) for part in _DIGITS.split(text) if part)
-
 
 def rows_of(names: Sequence[str], most: int) -> _Rows:
     """The names in rows of at most ``most``, in their order; lettered names (A1, B1) get a row a letter.

@@ -12,12 +12,12 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from harnesscheck.draw.font import BOLD, REGULAR, fit, width_mm
-from harnesscheck.draw.grid import natural_key
 from harnesscheck.draw.ink import BLACK, NORMAL, NOT_KNOWN, SMALL_MM, STRONG, TEXT_MM, WASH, WHITE, small
 from harnesscheck.draw.layout import Graph, Layout, lay_out
 from harnesscheck.draw.marks import SEVERITIES, legend, sign, worst
 from harnesscheck.draw.page import LYING, STANDING, Heading, Paper, page
 from harnesscheck.draw.scene import Box, Item, Pen, Polyline, Scene, SceneGroup, Text
+from harnesscheck.model.order import natural_key
 from harnesscheck.model.records import Connector
 from harnesscheck.model.vehicle import Vehicle
 

@@ -15,7 +15,6 @@ from harnesscheck.align.pairs import Pair, Pairs
 from harnesscheck.draw.blocks import BlockState, Naming
 from harnesscheck.draw.circuitsheets import DrawnCircuit, circuit_pair_sheets, circuit_sheets, differing
 from harnesscheck.draw.face import face_sheets
-from harnesscheck.draw.grid import natural_key
 from harnesscheck.draw.layout import NO_ENGINE
 from harnesscheck.draw.links import Links, links_of
 from harnesscheck.draw.marks import MarkedCavity
@@ -26,6 +25,7 @@ from harnesscheck.draw.page import Heading
 from harnesscheck.draw.pick import Picked, pick_component, pick_wires, wires_of_net
 from harnesscheck.draw.scene import Scene
 from harnesscheck.draw.wiring import CAVITY, POINT, End
+from harnesscheck.model.order import natural_key
 from harnesscheck.model.records import Pin, Wire
 from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.graph.sides import Study

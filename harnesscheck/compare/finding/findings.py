@@ -7,7 +7,6 @@ that move lines or files and can be written into ``[accepted]``.
 from __future__ import annotations
 
 import hashlib
-import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import asdict, dataclass, field
 from enum import StrEnum
@@ -15,8 +14,7 @@ from typing import Any
 
 from harnesscheck.compare.finding.kinds import KIND, KIND_ORDER, Certainty, KindName, Severity
 from harnesscheck.compare.finding.sentences import SENTENCES
-
-_DIGITS = re.compile(r"(\d+)")
+from harnesscheck.model.order import natural_key
 
 
 @dataclass(frozen=True, slots=True)
@@ -190,13 +188,7 @@ def _spot_text(spot: Spot) -> tuple[str, str, str]:
     return spot.connector, spot.cavity, spot.circuit
 
 
-def natural(text: str) -> tuple[tuple[int, int, str], ...]:
-    """A sort key in which numbers inside names count as numbers: C2 before C10."""
-    return tuple(
-        (0, int(part), "") if part.isdigit() and part.isascii() else (1, 0, part)
-        for part in _DIGITS.split(text)
-        if part
-    )
+natural = natural_key
 
 
 def least(*grounds: Certainty | bool) -> Certainty:
