@@ -132,12 +132,25 @@ class Sketch:
         """Hand every row over to the builder, without the slots of shorthand."""
         for row in self._components.values():
             self._append(row, frozenset(("part",)))
+        shared = self._shared_cavities()
         for plug in self.plugs.values():
             self._append(Row("connector", plug.values, plug.origin), CONNECTOR_SHORTHAND)
             for row in (row for rows in plug.pins.values() for row in rows):
                 if plug.names_terminals:
-                    row.values.setdefault("terminal", row.values["cavity"])
+                    cavity = row.values["cavity"]
+                    alone = (plug.values.get("component"), cavity) not in shared
+                    row.values.setdefault("terminal", cavity if alone else f"{plug.id}.{cavity}")
                 self._append(row, frozenset())
+
+    def _shared_cavities(self) -> set[tuple[Any, str]]:
+        """Part and cavity that two of its plugs have: those are two terminals, whatever they are called."""
+        seen: set[tuple[Any, str]] = set()
+        shared: set[tuple[Any, str]] = set()
+        for plug in self.plugs.values():
+            own = {(plug.values.get("component"), cavity) for cavity in plug.pins if plug.names_terminals}
+            shared |= own & seen
+            seen |= own
+        return shared
 
     def _append(self, row: Row, dropped: frozenset[str]) -> None:
         values = {slot: value for slot, value in row.values.items() if slot not in dropped}

@@ -15,6 +15,7 @@ from harnesscheck.model.records import Component
 from harnesscheck.network.graph.index import UnionFind
 from harnesscheck.network.graph.sides import Label, Side, Study
 
+CODING_SHARE = 0.1  # of resistance; resistors of 5 % on both sides differ by less; common practice, no source
 TERMINATORS = 2  # ends of a CAN bus; ISO 11898-2
 TERMINATOR_OHMS = (100.0, 140.0)  # 120 Ω nominal at each end, 60 Ω across both
 
@@ -72,21 +73,54 @@ def _plug_of(study: Study, component: str) -> Spot:
 
 
 def _senders(ctx: Context) -> Iterator[PartChange]:
-    """The same sender with another scale makes the gauge lie."""
+    """The same sender with another scale, or switch coded in other ohms: the gauge lies, the module misreads."""
     for pair in ctx.pairs.components:
         a, b = ctx.donor.vehicle.components[pair.donor], ctx.shell.vehicle.components[pair.shell]
-        for name in ("curve", "pulses"):
-            ours, theirs = getattr(a, name), getattr(b, name)
-            if ours is not None and theirs is not None and ours.split() != theirs.split():
-                yield PartChange(
-                    "signal-mismatch",
-                    Certainty.KNOWN if pair.sure else Certainty.LIKELY,
-                    f"{named(ctx.donor, a.id)}: {name} {ours} here, {theirs} there",
-                    _plug_of(ctx.donor, a.id),
-                    _plug_of(ctx.shell, b.id),
-                    a.id,
-                    b.id,
-                )
+        for text in (*_scales(a, b), *_codings(ctx, a, b)):
+            yield PartChange(
+                "signal-mismatch",
+                Certainty.KNOWN if pair.sure else Certainty.LIKELY,
+                f"{named(ctx.donor, a.id)}: {text}",
+                _plug_of(ctx.donor, a.id),
+                _plug_of(ctx.shell, b.id),
+                a.id,
+                b.id,
+            )
+
+
+def _scales(a: Component, b: Component) -> Iterator[str]:
+    for name in ("curve", "pulses"):
+        ours, theirs = getattr(a, name), getattr(b, name)
+        if ours is not None and theirs is not None and ours.split() != theirs.split():
+            yield f"{name} {ours} here, {theirs} there"
+    if a.ohms and b.ohms and a.kind == b.kind == "sensor" and _differ(a.ohms, b.ohms):
+        yield f"{a.ohms:g} Ω here, {b.ohms:g} Ω there"
+
+
+def _differ(a_ohm: float, b_ohm: float) -> bool:
+    return abs(a_ohm - b_ohm) > CODING_SHARE * max(a_ohm, b_ohm)
+
+
+def _codings(ctx: Context, a: Component, b: Component) -> Iterator[str]:
+    """Positions of one switch that are told by other ohms."""
+    ours, theirs = _ohms_by_position(ctx.donor, a), _ohms_by_position(ctx.shell, b)
+    differ = [
+        f"{' or '.join(when)} {ours[when, ends]:g} Ω here, {theirs[when, ends]:g} Ω there"
+        for when, ends in ours.keys() & theirs.keys()
+        if _differ(ours[when, ends], theirs[when, ends])
+    ]
+    if differ:
+        yield "; ".join(sorted(differ, key=natural))
+
+
+def _ohms_by_position(study: Study, part: Component) -> dict[tuple[tuple[str, ...], frozenset[str]], float]:
+    """By positions and the two terminals, the resistance a switch has there."""
+    rows = study.vehicle.insides_of.get(part.id, ())
+    return {
+        (row.when, frozenset((row.from_, row.to))): row.ohms
+        for row in rows
+        if row.when and row.ohms is not None and part.kind == "switch" and row.load is None
+    }
 
 
 def _metals(ctx: Context, study: Study) -> tuple[dict[str, str], bool]:

@@ -36,6 +36,37 @@ def wire_changes(ctx: Context, donor: tuple[str, str], shell: tuple[str, str]) -
     yield from _recoloured(ours, theirs)
     yield from _thinner(ctx, shell, ours, theirs)
     yield from _signal(ctx, ours, theirs)
+    yield from _contacts(ctx, donor, shell)
+
+
+def _contacts(ctx: Context, donor: tuple[str, str], shell: tuple[str, str]) -> Iterator[WireChange]:
+    """Contacts of two sizes that would meet: neither car's own pair is at fault, the mixed one does not go together."""
+    own = [_contact_mm(ctx.donor, *spot) for spot in _both(ctx.donor, donor)]
+    other = [_contact_mm(ctx.shell, *spot) for spot in _both(ctx.shell, shell)]
+    mixed = [(own[0], other[1]), (other[0], own[1])] if ctx.built is None else [(other[0], other[1])]
+    if donor[1] != shell[1] or (ctx.built is not None and own[0] != own[1]):
+        return  # moved to a cavity of another size on purpose, or so as built
+    for a, b in mixed:
+        if a is not None and b is not None and abs(a - b) > 0.05:
+            yield WireChange("housing-differs", f"contact of {a:g} mm on one half, {b:g} mm on the other")
+            return
+
+
+def _both(study: Study, spot: tuple[str, str]) -> tuple[tuple[str, str], tuple[str, str]]:
+    """A cavity and the one that faces it."""
+    return spot, (study.vehicle.mate_of.get(spot[0], ""), spot[1])
+
+
+def _contact_mm(study: Study, connector: str, cavity: str) -> float | None:
+    """The size of a contact by its own row, else by its connector's; None where that is no number."""
+    rows = (pin for pin in study.vehicle.pins_of.get(connector, ()) if pin.cavity == cavity)
+    row = study.vehicle.connectors.get(connector)
+    texts = [pin.contact for pin in rows if pin.contact is not None]
+    text = texts[0] if texts else row.contact if row is not None else None
+    try:
+        return float(text) if text is not None else None
+    except ValueError:
+        return None
 
 
 def colour_text(rows: Sequence[Pin | Wire]) -> str:
