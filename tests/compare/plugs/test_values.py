@@ -19,8 +19,6 @@ def plugged(contact: str) -> Study:
 @pytest.mark.parametrize(
     ("ours", "theirs", "differs"), [("2.8", "1.5", True), ("2.8", "2.8", False), ("2.8", "", False)]
 )
-    ("ours", "theirs", "differs"), [("2.8", "1.5", True), ("2.8", "2.8", False), ("2.8", "", False)]
-)
 def test_contacts_of_two_sizes_do_not_go_together(ours: str, theirs: str, differs: bool) -> None:
     """One half of each car would meet: said at the contact; nothing where a size is not written."""
     told = kinds(plugged(ours), plugged(theirs), Severity.REWORK)
