@@ -19,6 +19,8 @@ from harnesscheck.fields import ROW_NAMES, ROWS, Field, fields_of
 from harnesscheck.model.places import Place, Source
 from harnesscheck.read.faults import Faults
 from harnesscheck.read.names import close_to
+from harnesscheck.read.pinrows import MARKED
+from harnesscheck.read.spoilt import CAVITIES
 from harnesscheck.read.values import Wrong, field_reader, read_end
 from harnesscheck.trade.colours import Colour, read_colour
 from harnesscheck.trade.headings import Heading, heading_words, read_heading
@@ -148,6 +150,8 @@ class Columns:
         self._silent = {number for number, cell in enumerate(cells) if cell.strip()}
         self._guessed = guessed  # the cells are fields, and no line of the file
         self._take(list(self._headings(cells, below)))
+        self.plain = frozenset(self.headers.keys() - {*self.units, *CAVITIES})  # whose cells are taken as they stand
+        self.guarded = self.plain - set(MARKED if sort == "pin" else ())  # but for an apostrophe before them
 
     def is_reported(self, number: int) -> bool:
         """Whether a column without field has a heading, of which all has been said."""

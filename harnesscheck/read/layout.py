@@ -67,9 +67,9 @@ def shown_sign(sign: str) -> str:
 
 def _filled(grid: Grid) -> Iterator[tuple[int, Cells]]:
     """The rows that hold anything but lines drawn with dashes."""
+    ruled = grid.delimiter == "|"
     for line, cells in grid.rows:
-        texts = [cell.strip() for cell in cells if cell.strip()]
-        if texts and not (grid.delimiter == "|" and all(map(_RULER.fullmatch, texts))):
+        if any(map(str.strip, cells)) and not (ruled and all(map(_RULER.fullmatch, filter(None, cells)))):
             yield line, cells
 
 

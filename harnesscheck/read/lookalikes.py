@@ -26,8 +26,8 @@ def ask_about_lookalikes(pins: Iterable[Row], connectors: Sequence[Row], faults:
     first: dict[str, Row] = {}
     for row in pins:
         name = row.values.get("connector")
-        if name is not None and name not in known:
-            first.setdefault(str(name), row)
+        if name is not None and name not in first and name not in known:
+            first[name] = row
     if not first:
         return
     alike = {loosely(name): name for name in known}

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
+from functools import lru_cache
 
 from harnesscheck.read.build import Row, Values
 from harnesscheck.read.faults import Faults
@@ -56,6 +57,7 @@ def without_marks(texts: Mapping[str, str]) -> dict[str, str]:
     return kept
 
 
+@lru_cache(maxsize=1 << 14)
 def is_mark(text: str) -> bool:
     """Whether a manual would write this where nothing is."""
     return _DASHES.fullmatch(text) is not None or text.lower() in _EMPTY_WORDS

@@ -178,6 +178,7 @@ class _Reading:
             return
         table = replace(table, sort=layout.sort)
         columns, connector, headed = layout.columns, "", False
+        of_vehicle = table.sort == "pin" and any(map(columns.holds, VEHICLE_FIELDS))
         source = table.grid.source
         yield from (_RawRow("netlist", texts, Origin(source, line)) for line, texts in layout.vehicle)
         for line, cells in layout.rows:
@@ -191,7 +192,8 @@ class _Reading:
                 headed = False
                 row = self._row(table, columns, line, cells)
                 if row is not None and table.sort == "pin":
-                    yield from _of_the_vehicle(row)
+                    if of_vehicle:
+                        yield from _of_the_vehicle(row)
                     connector = _name_connector(row, columns, connector, table.connector)
                     self._ask_about_unused(row)
                 if row is not None and row.texts:
@@ -199,48 +201,56 @@ class _Reading:
 
     def _row(self, table: _Table, columns: Columns, line: int, cells: Cells) -> _RawRow | None:
         origin = Origin(table.grid.source, line, 0, columns.headers)
-        cells, comma = self._apart(table.grid, columns, origin, cells)
+        comma, fields, plain = table.grid.decimal_comma, columns.fields, columns.plain
+        if len(cells) < len(fields) and not cells[0].isalnum():
+            cells, comma = self._apart(table.grid, columns, origin, cells)
         texts: dict[str, str] = {}
         sound = True
         for number, cell in enumerate(cells):
             text = cell.strip()
-            name = columns.fields[number] if number < len(columns.fields) else None
-            if not text or (name is None and columns.is_reported(number)):
+            if not text:
                 continue
-            if name is None:
+            name = fields[number] if number < len(fields) else None
+            if name is not None and type(cell) is str and (name in plain or (name == "cavity" and text.isdigit())):
+                texts[name] = without_guard(text) if text[0] == "'" and name in columns.guarded else text
+            elif name is not None:
+                sound &= self._cell(name, cell, text, columns, origin, texts)
+            elif not columns.is_reported(number):
                 self._faults.add(replace(origin.place(), column=number + 1), text, "a column name above it")
-                continue
-            trouble = cell.trouble if isinstance(cell, Cell) else spoilt(text) if name in CAVITIES else ""
-            if name == "cavity" and may_be_spoilt(text):
-                asked = "is the cavity called so? A spreadsheet makes a number of it"
-                self._faults.remarks.add(origin.place(name), text, asked)
-            if not trouble:
-                text = text if table.sort == "pin" and name in MARKED else without_guard(text)
-                texts[name] = with_unit(text, columns.units[name]) if name in columns.units else text
-            elif trouble == DATE and name in _MONTHS:
-                texts[name] = text[:7]
-            else:
-                self._faults.add(origin.place(name), text, f"{name}: {trouble}")
-                sound = False
         return _RawRow(table.sort, texts, origin, comma) if sound and texts else None
 
-    def _ask_about_unused(self, row: _RawRow) -> None:
-        """A wire with a colour, in a cavity that is said to be unused: a wire is there until somebody has looked."""
-        colour, function = row.texts.get("colour", ""), row.texts.get("function", "")
-        if function and colour.strip("?") and is_mark(function):
-            asked = f"a wire ({colour}) in a cavity that is not used? It is read as a wire"
-            self._faults.remarks.add(row.origin.place("function"), function, asked)
+    def _cell(self, name: str, cell: str, text: str, columns: Columns, origin: Origin, texts: dict[str, str]) -> bool:
+        """Take a cell that is not plainly its text; whether what was typed is still there."""
+        trouble = cell.trouble if isinstance(cell, Cell) else spoilt(text) if name in CAVITIES else ""
+        if trouble == DATE and name in _MONTHS:
+            texts[name] = text[:7]
+        elif trouble:
+            self._faults.add(origin.place(name), text, f"{name}: {trouble}")
+            return False
+        else:
+            text = text if name in MARKED else without_guard(text)
+            texts[name] = with_unit(text, columns.units[name]) if name in columns.units else text
+        if name == "cavity" and may_be_spoilt(text):
+            asked = "is the cavity called so? A spreadsheet makes a number of it"
+            self._faults.remarks.add(origin.place(name), text, asked)
+        return True
 
     def _apart(self, grid: Grid, columns: Columns, origin: Origin, cells: Cells) -> tuple[Cells, bool]:
         """The cells of a row; one written with another separator than the rest of its file is taken apart by that."""
-        if len(cells) < len(columns.fields) and grid.delimiter and cells[0][:1] != "'":
-            written = grid.delimiter.join(cells)
-            for other in DELIMITERS:
-                apart = written.split(other)
-                if other != grid.delimiter and other in cells[0] and len(apart) == len(columns.fields) > 1:
-                    self._faults.remarks.add(origin.place(), written, f"cells apart by {shown_sign(other)} in this row")
-                    return apart, other != ","
+        written = grid.delimiter.join(cells)
+        for other in DELIMITERS if grid.delimiter and cells[0][:1] != "'" else "":
+            apart = written.split(other)
+            if other != grid.delimiter and other in cells[0] and len(apart) == len(columns.fields) > 1:
+                self._faults.remarks.add(origin.place(), written, f"cells apart by {shown_sign(other)} in this row")
+                return apart, other != ","
         return cells, grid.decimal_comma
+
+    def _ask_about_unused(self, row: _RawRow) -> None:
+        """A wire with a colour, in a cavity that is said to be unused: a wire is there until somebody has looked."""
+        colour, function = row.texts.get("colour"), row.texts.get("function")
+        if colour and function and is_mark(function) and colour.strip("?"):
+            asked = f"a wire ({colour}) in a cavity that is not used? It is read as a wire"
+            self._faults.remarks.add(row.origin.place("function"), function, asked)
 
     # -- rows as values
 

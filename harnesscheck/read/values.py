@@ -354,13 +354,14 @@ def _must_be_known(field: Field, sort: str) -> bool:
 class _Known:
     """One field of one sort of row: its slot, its reader, and every text read so far."""
 
-    __slots__ = ("doubts", "field", "nothing", "read", "texts")
+    __slots__ = ("asks", "doubts", "field", "nothing", "read", "texts")
 
     def __init__(self, field: Field, read: Reader, required: bool) -> None:
         self.field = field
         self.read = read
         self.nothing: Any = () if field.type in _MANY else None
         self.texts: dict[str, Any] = {} if required else {UNKNOWN: self.nothing}
+        self.asks = field.type is Type.COLOUR or field.name == "half"  # may be read and yet be a question
         self.doubts: dict[str, tuple[Any, str]] = {}  # what each doubtful text is taken for, and what is said of it
 
 
@@ -394,11 +395,17 @@ class Typer:
         self._fields: dict[str, dict[str, tuple[str, Callable[[str, Any], Any], _Known]]] = {}
         for sort in ROW_NAMES:
             known = [
-                _Known(field, field_reader(field, colour_code, limits), _must_be_known(field, sort))
+                _Known(field, self._reader(field, colour_code), _must_be_known(field, sort))
                 for field in fields_of(sort)
                 if field.name not in told
             ]
             self._fields[sort] = {one.field.name: (one.field.slot, one.texts.get, one) for one in known}
+
+    def _reader(self, field: Field, colour_code: str | None) -> Reader:
+        read = field_reader(field, colour_code, self._limits)
+        if self._people and field.type in (Type.CHOICE, Type.YES_NO):
+            return lambda text: read(choice_meant(field.name, text))
+        return read
 
     def values(self, sort: str, texts: Mapping[str, str], origin: Origin) -> dict[str, Any]:
         """The slots of one row that its texts fill."""
@@ -422,17 +429,22 @@ class Typer:
         return values
 
     def _value(self, known: _Known, text: str, origin: Origin) -> Any:
-        name = known.field.name
-        if text not in known.doubts:
-            value = self._read(known, text.strip())
-            said = self._doubt(known, value, text)
-            if not said and isinstance(value, Wrong):
-                self._faults.add(origin.place(name), text.strip(), f"{name}: {value.expected}")
-                return known.nothing
-            if not said:
-                known.texts[text] = value
-                return value
+        if text in known.doubts:
+            return self._asked(known, text, origin)
+        value = self._read(known, text.strip())
+        if known.asks and (said := self._doubt(known, value, text)):
             known.doubts[text] = (known.nothing if isinstance(value, Wrong) else value, said)
+            return self._asked(known, text, origin)
+        if isinstance(value, Wrong):
+            name = known.field.name
+            self._faults.add(origin.place(name), text.strip(), f"{name}: {value.expected}")
+            return known.nothing
+        known.texts[text] = value
+        return value
+
+    def _asked(self, known: _Known, text: str, origin: Origin) -> Any:
+        """The value of a doubtful text, with a remark; what could not be read at all is kept as a note."""
+        name = known.field.name
         value, said = known.doubts[text]
         if value is known.nothing:
             self._unread.append(f"{name} written as {text.strip()}")
@@ -451,9 +463,7 @@ class Typer:
         return ""
 
     def _read(self, known: _Known, text: str) -> Any:
-        if self._people and known.field.type in (Type.CHOICE, Type.YES_NO):
-            text = choice_meant(known.field.name, text)
-        if text == UNKNOWN or (self._people and not text.strip(UNKNOWN)):
+        if text[0] == UNKNOWN and (text == UNKNOWN or (self._people and not text.strip(UNKNOWN))):
             return known.texts.get(UNKNOWN, Wrong("a value; without it the row says nothing"))
         if len(text) > self._limits.max_text:
             return Wrong(f"at most {self._limits.max_text} characters")
