@@ -101,9 +101,9 @@ def _is_repeated(way: ColourReading) -> bool:
 
 
 def _sign(gap: str) -> str:
-    """What stands between two words, blanks around it left out; unlike signs are told by being two."""
+    """What stands between two words, without blanks and the points of short forms; two signs are told by being two."""
     stripped = gap.strip()
-    return stripped or (" " if gap else "")
+    return stripped.strip(". ") or stripped[:1] or (" " if gap else "")
 
 
 class _Parser:

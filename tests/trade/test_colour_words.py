@@ -77,6 +77,8 @@ def test_every_colour_of_the_words_has_a_name():
         "white stripe on black",
         "BK / WHT",
         "BK.WH",
+        "black with a white stripe",
+        "blk./wht.",
         "black-white.",
         "schwarz mit weißem Streifen",
         "SCHWARZ/WEISS",
