@@ -158,6 +158,7 @@ def before_closing_up(study: Study) -> Checklist:
     rows += [
         _check("loose end", one.place, one.at or "", f"insulated by itself and tied back ({one.why})")
         for one in loose_ends(study, everywhere)
+        if not study.hands_off.end(one.place)
     ]
     rows += [
         _check("whole car", "joints", "", "every new joint crimped, sealed, by itself, not in a bend"),

@@ -16,8 +16,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
-from harnesscheck.bench.ringout.looms import NO_PLACE, Looms, place_of, special_parts
+from harnesscheck.bench.ringout.looms import NO_PLACE, Looms, held_parts, place_of, special_parts
 from harnesscheck.bench.ringout.underload import fuses_kept_out
+from harnesscheck.compare.finding.cautions import shared_plug
 from harnesscheck.model.order import natural_key
 from harnesscheck.network.behaviour.states import Behaviour, Condition, State
 from harnesscheck.network.graph.sides import Study
@@ -57,7 +58,8 @@ class PowerUp:
         self.full = behaviour
         rows = study.vehicle.netlist.components
         self.special = special_parts(study)
-        self.modules = self._named(row.id for row in rows if row.kind == "module")
+        self.held = held_parts(study)
+        self.modules = self._named(row.id for row in rows if row.kind == "module" and row.id not in self.held)
         self.turning = self._named(
             row.id for row in rows if row.kind == "alternator" or (row.kind == "motor" and row.system == "starting")
         )
@@ -133,6 +135,9 @@ class PowerUp:
             0, step, f"All fuses and links out: {', '.join(name for name, _, _ in self.fuses) or 'none listed'}."
         )
         yield Check(0, step, f"Modules unplugged: {', '.join(self.modules) or 'none listed'}.")
+        for name, plugs in self.held.items():
+            words = " ".join(shared_plug(self.study, plug) for plug in plugs)
+            yield Check(0, step, f"{name} stays plugged in there. {words}")
         turning = ", ".join(self.turning) or "none listed"
         yield Check(0, step, f"Starter and alternator unplugged, their cables insulated: {turning}.")
         yield Check(0, step, "Switch everything off: lights, wipers, heater fan, radio. Doors and hatch shut.")

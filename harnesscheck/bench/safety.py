@@ -48,6 +48,16 @@ def is_marked(study: Study, hop: WayHop) -> bool:
     return any(_of_hop(study, hop))
 
 
+def care_at(study: Study, hops: Iterable[WayHop], ends: Iterable[str]) -> str:
+    """What to say beside an instruction at some elements and ends of a way: stop, and who opens a shared plug."""
+    if not study.hands_off.any:
+        return ""
+    said = list(stop(together(mark for hop in hops for mark in _of_hop(study, hop))))
+    plugs = [end.partition(":")[0] for end in ends if ":" in end]
+    said += [text for plug in dict.fromkeys(plugs) if (text := shared_plug(study, plug))]
+    return " ".join(said)
+
+
 def cautions_of(study: Study, hops: Iterable[WayHop]) -> tuple[str, ...]:
     """What to take care of on one way: plugs shared with restraint wiring, fuel, high tension, pulses."""
     vehicle, found = study.vehicle, []

@@ -34,6 +34,7 @@ from harnesscheck.compare.finding.kinds import Certainty, Trait, kinds_of
 from harnesscheck.compare.finding.sentences import SENTENCES
 from harnesscheck.compare.plugs.meetings import reporting_half
 from harnesscheck.compare.plugs.restraint import is_special
+from harnesscheck.compare.plugs.wholeset import mixed_sets
 from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.graph.sides import Label, Study
 from harnesscheck.read.swap import SwapSheet
@@ -154,6 +155,7 @@ def _compared(donor: Study, shell: Study, made: Assembly, sheet: SwapSheet) -> B
     kept += (dead_plug(ctx, one) for one in apart(ctx) if not origin.was_apart(one))
     kept += _loose_plugs(ctx, ours)
     kept += split_sets(donor.vehicle, shell.vehicle, made)
+    kept += mixed_sets(donor, shell, made)
     return BuiltComparison(
         donor,
         found.shell,

@@ -16,7 +16,7 @@ from harnesscheck.assemble.fit import fit
 from harnesscheck.compare.carries.worse import Carried, carried
 from harnesscheck.compare.context import Context
 from harnesscheck.compare.coverage import Coverage, Unjudged, coverage_of
-from harnesscheck.compare.finding.cautions import hazard_words, stop
+from harnesscheck.compare.finding.cautions import guarded, hazard_words, stop
 from harnesscheck.compare.finding.cavitywords import end_words, fuse_words, named, place_words, side_words
 from harnesscheck.compare.finding.findings import (
     NO_SPOT,
@@ -49,6 +49,7 @@ from harnesscheck.compare.plugs.restraint import (
     told,
     touched,
 )
+from harnesscheck.compare.plugs.wholeset import mixed_by_origin
 from harnesscheck.compare.plugs.wires import WireChange, wire_changes
 from harnesscheck.compare.works.function import FunctionChange, Functions, functions
 from harnesscheck.compare.works.polarity import settle_polarity
@@ -128,7 +129,8 @@ def compare(
     carries = _carried(ctx, works, raw) if electrical else Carried()
     raw += _outside_restraint(ctx, carries.findings, restrained)
     raw += _restraints(ctx, restrained)
-    found = in_order(raw)
+    raw += [finding for study in (ctx.donor, ctx.shell) for finding in mixed_by_origin(study)]
+    found = [_with_hands_off(ctx, one) for one in in_order(raw)]
     coverage = coverage_of(ctx, (*works.unjudged, *carries.unjudged))
     return Comparison(donor, shell, pairs, tuple(accept(found, accepted or {})), coverage)
 
@@ -173,6 +175,16 @@ def _carried(ctx: Context, works: Functions, told_of: Sequence[Finding]) -> Carr
         if one.shell not in dead and not (one.evidence.lost_in.connector and one.evidence.lost_in in mended)
     ]
     return Carried(tuple(kept), worse.unjudged)
+
+
+def _with_hands_off(ctx: Context, finding: Finding) -> Finding:
+    """A finding at a plug that holds restraint or high-voltage wiring too, with who may open it."""
+    at = ((ctx.donor, finding.donor.connector), (ctx.shell, finding.shell.connector))
+    marks = together(mark for study, plug in at for mark in study.hands_off.plug(plug))
+    if not marks:
+        return finding
+    do = finding.do if finding.kind == "restraint-altered" else guarded(finding.do, *at)
+    return replace(finding, do=do, evidence=replace(finding.evidence, hands_off=marks))
 
 
 def _with_loads(finding: Finding, loads: Sequence[str]) -> Finding:

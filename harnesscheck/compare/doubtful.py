@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator
+from dataclasses import replace
 
 from harnesscheck.compare.carries.unfused import unfused_ends
+from harnesscheck.compare.finding.cautions import guarded
 from harnesscheck.compare.finding.cavitywords import named, place_words
 from harnesscheck.compare.finding.findings import (
     NO_SPOT,
@@ -36,7 +38,16 @@ def doubts(study: Study) -> list[Finding]:
         *_unfused(study),
         *_tied(study),
     ]
-    return in_order(found)
+    return [_with_hands_off(study, one) for one in in_order(found)]
+
+
+def _with_hands_off(study: Study, finding: Finding) -> Finding:
+    """A doubt at a plug that holds restraint or high-voltage wiring too, with who may open it."""
+    marks = study.hands_off.plug(finding.donor.connector)
+    if not marks:
+        return finding
+    evidence = replace(finding.evidence, hands_off=marks)
+    return replace(finding, do=guarded(finding.do, (study, finding.donor.connector)), evidence=evidence)
 
 
 def _doubt(

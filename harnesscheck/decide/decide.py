@@ -9,14 +9,16 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from harnesscheck.align.pairs import Pairs
 from harnesscheck.assemble.assemble import Assembly, assembly
 from harnesscheck.assemble.choice import DONOR, SHELL, Choice, taken
 from harnesscheck.compare.finding.findings import Finding, Hybrid
-from harnesscheck.decide.groups import Group, Wishes, choice_of, chosen_parts, groups
+from harnesscheck.compare.plugs.wholeset import sets_of
+from harnesscheck.decide.groups import Group, ImpossibleError, Wishes, choice_of, chosen_parts, groups, parts_of_sets
+from harnesscheck.decide.holds import holds
 from harnesscheck.decide.judge import JudgedCar, KnownJudgements, built_hybrids, judge, known_of, taken_over
 from harnesscheck.decide.mend import PENALTY_H, Mended, mended, penalty_h
 from harnesscheck.decide.moves import Move, harness_moves, part_moves
@@ -70,7 +72,27 @@ def decide(question: DecisionQuestion) -> Decision:
     ranked = sorted((plans[one] for one in kept), key=lambda plan: (round(plan.cost_h, 6), tuple(plan.labels.values())))
     donor, shell = (plans.get(_pure(all_groups, car) or ()) for car in (DONOR, SHELL))
     near = tuple(work.near_misses(found, kept[0]))
-    return Decision(tuple(ranked), donor, shell, found.of, len(found.checked), found.shown_best, near)
+    made = Decision(tuple(ranked), donor, shell, found.of, len(found.checked), found.shown_best, near)
+    return replace(made, whole=_whole(question, work)) if made.best.mixes else made
+
+
+def _whole(question: DecisionQuestion, work: _Work) -> Plan | None:
+    """The best plan that keeps every set of one car, whatever was wished of its members."""
+    members = {name for sets in work.sets for one in sets for name in one.members}
+    members |= {f"shell:{name}" for name in members}
+    wishes = question.wishes
+    kept_wishes = replace(
+        wishes,
+        harness={name: car for name, car in wishes.harness.items() if name not in members},
+        parts={name: car for name, car in wishes.parts.items() if name not in members},
+    )
+    if kept_wishes == wishes:
+        return None
+    try:
+        best = decide(replace(question, wishes=kept_wishes, kept=1)).best
+    except ImpossibleError:
+        return None
+    return None if best.mixes else best
 
 
 def _pure(all_groups: Sequence[Group], car: str) -> Labelling | None:
@@ -94,20 +116,52 @@ class _Work:
         self.question = question
         self.donor = question.found_donor or question.donor.vehicle
         self.shell = question.found_shell or question.shell.vehicle
-        self.groups = groups(self.donor, self.shell, question.pairs, question.wishes)
+        self.sets = (sets_of(question.donor), sets_of(question.shell))
+        self.groups = self._grouped()
         self.parts = chosen_parts(self.donor, self.shell, question.pairs, question.wishes)
+        self._donor_study = question.donor if question.found_donor is None else Study(question.found_donor)
+        self._shell_study = question.shell if question.found_shell is None else Study(question.found_shell)
         self._put: dict[Labelling, _Put] = {}
         self._mended: dict[Labelling, Mended] = {}
 
+    def _grouped(self) -> tuple[Group, ...]:
+        """The groups, a restraint or high-voltage set tied to one car; not where a wish asks for a mixed one."""
+        question = self.question
+        nodes = [
+            (car, name)
+            for car, sets in zip((DONOR, SHELL), self.sets, strict=True)
+            for one in sets
+            for name in one.harnesses
+        ]
+        by_hazard = {one.mark.hazard for sets in self.sets for one in sets}
+        tied = [
+            [
+                (car, name)
+                for car, sets in zip((DONOR, SHELL), self.sets, strict=True)
+                for one in sets
+                if one.mark.hazard == hazard
+                for name in one.harnesses
+            ]
+            for hazard in sorted(by_hazard)
+        ]
+        if nodes:
+            try:
+                return groups(self.donor, self.shell, question.pairs, question.wishes, tied)
+            except ImpossibleError:
+                pass  # what was wished for mixes the set: it is judged as such
+        return groups(self.donor, self.shell, question.pairs, question.wishes)
+
     def choice(self, labelling: Labelling) -> Choice:
-        return choice_of(labels_of(self.groups, labelling), self.groups, self.parts)
+        labels = labels_of(self.groups, labelling)
+        parts = parts_of_sets(self.parts, self.sets, labels, self.groups, self.question.pairs)
+        return choice_of(labels, self.groups, parts)
 
     def assembled(self, labelling: Labelling) -> _Put:
         """The car a labelling gives, put together once."""
         if labelling not in self._put:
             made = assembly(self.donor, self.shell, self.question.pairs, self.choice(labelling))
             built = built_hybrids(self.question.donor.vehicle, taken_over(made, self.donor))
-            self._put[labelling] = _Put(made, built, known_of(made, self.donor, self.shell))
+            self._put[labelling] = _Put(made, built, known_of(made, self._donor_study, self._shell_study))
         return self._put[labelling]
 
     # -- what a labelling costs
@@ -214,7 +268,9 @@ class _Work:
             put.known,
             electrical=question.electrical,
         )
-        steps = all_steps(self.moves(labelling), done.work, question.done_h)
+        moves, car = self.moves(labelling), judged.car
+        stops = holds(self._donor_study, self._shell_study, car, moves, done.work)
+        steps = all_steps(moves, done.work, question.done_h, car, stops)
         return Plan(
             groups=self.groups,
             labels=labels_of(self.groups, labelling),

@@ -15,6 +15,7 @@ from fnmatch import fnmatchcase
 from harnesscheck.align.pairs import Pairs
 from harnesscheck.assemble.choice import DONOR, NONE, SHELL, Choice
 from harnesscheck.assemble.owners import Owners
+from harnesscheck.compare.plugs.wholeset import HazardSet
 from harnesscheck.model.order import natural_key
 from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.graph.index import UnionFind
@@ -58,8 +59,10 @@ class ImpossibleError(Exception):
         self.entries = tuple(entries)
 
 
-def groups(donor: Vehicle, shell: Vehicle, pairs: Pairs, wishes: Wishes) -> tuple[Group, ...]:
-    """The groups in natural order. Raises ImpossibleError."""
+def groups(
+    donor: Vehicle, shell: Vehicle, pairs: Pairs, wishes: Wishes, whole: Iterable[Sequence[tuple[str, str]]] = ()
+) -> tuple[Group, ...]:
+    """The groups in natural order; ``whole`` are harnesses (car, name) tied to each other. Raises ImpossibleError."""
     mine, yours = Owners(donor), Owners(shell)
     nodes = [(DONOR, name) for name in mine.harnesses] + [(SHELL, name) for name in yours.harnesses]
     number = {node: at for at, node in enumerate(nodes)}
@@ -67,7 +70,7 @@ def groups(donor: Vehicle, shell: Vehicle, pairs: Pairs, wishes: Wishes) -> tupl
     for pair in pairs.harnesses:
         if (DONOR, pair.donor) in number and (SHELL, pair.shell) in number:
             sets.union(number[DONOR, pair.donor], number[SHELL, pair.shell])
-    for tied in (*_coded_ties(DONOR, mine), *_coded_ties(SHELL, yours)):
+    for tied in (*_coded_ties(DONOR, mine), *_coded_ties(SHELL, yours), *_known(whole, number)):
         for other in tied[1:]:
             sets.union(number[tied[0]], number[other])
     members: dict[int, list[tuple[str, str]]] = {}
@@ -79,6 +82,13 @@ def groups(donor: Vehicle, shell: Vehicle, pairs: Pairs, wishes: Wishes) -> tupl
         faults.sort(key=lambda one: natural_key(one[0]))
         raise ImpossibleError([fault for _, fault, _ in faults], [entry for *_, entry in faults])
     return tuple(sorted((group for group, *_ in found), key=lambda group: natural_key(group.id)))
+
+
+def _known(
+    sets: Iterable[Sequence[tuple[str, str]]], known: Mapping[tuple[str, str], int]
+) -> Iterable[list[tuple[str, str]]]:
+    found = ([node for node in one if node in known] for one in sets)
+    return (one for one in found if one)
 
 
 def _coded_ties(car: str, owners: Owners) -> Iterable[list[tuple[str, str]]]:
@@ -157,3 +167,33 @@ def chosen_parts(donor: Vehicle, shell: Vehicle, pairs: Pairs, wishes: Wishes) -
             elif car == DONOR:
                 parts.setdefault(name if name not in donor.components else f"shell:{name}", NONE)
     return parts
+
+
+def parts_of_sets(
+    parts: Mapping[str, str],
+    sets: tuple[Sequence[HazardSet], Sequence[HazardSet]],
+    labels: Labels,
+    all_groups: Iterable[Group],
+    pairs: Pairs,
+) -> Mapping[str, str]:
+    """What is chosen of parts, those of a restraint or high-voltage set from the car that its looms are from.
+
+    ``sets`` are the donor's and the shell's. What a person said of a part stays.
+    """
+    found = dict(parts)
+    label_of = {(DONOR, name): labels[group.id] for group in all_groups for name in group.donor}
+    label_of |= {(SHELL, name): labels[group.id] for group in all_groups for name in group.shell}
+    partner = {pair.shell: pair.donor for pair in pairs.components}
+    paired = frozenset(partner.values())
+    for car, of in zip((DONOR, SHELL), sets, strict=True):
+        for one in of:
+            chosen = {label_of[car, name] for name in one.harnesses if (car, name) in label_of}
+            if len(chosen) != 1:
+                continue
+            (label,) = chosen
+            for name in one.parts:
+                id = name if car == DONOR else partner.get(name, f"shell:{name}")
+                alone = name not in paired if car == DONOR else name not in partner
+                if _said(found, id) is None:
+                    found[id] = label if not alone or label == car else NONE
+    return found

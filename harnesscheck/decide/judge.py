@@ -19,6 +19,7 @@ from harnesscheck.compare.context import Context
 from harnesscheck.compare.coverage import Unjudged
 from harnesscheck.compare.finding.findings import Finding, Hybrid, in_order
 from harnesscheck.compare.finding.kinds import Severity
+from harnesscheck.compare.plugs.wholeset import mixed_sets
 from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.graph.sides import Study
 
@@ -64,17 +65,20 @@ class KnownJudgements:
 
     unplugged: frozenset[str] = frozenset()
     coded: tuple[Finding, ...] | None = None
+    mixed: tuple[Finding, ...] = ()  # sets of restraint or high-voltage parts that are of two cars
 
 
 NOTHING_KNOWN = KnownJudgements()
 
 
-def known_of(assembly: Assembly, donor: Vehicle, shell: Vehicle) -> KnownJudgements:
+def known_of(assembly: Assembly, donor: Study, shell: Study) -> KnownJudgements:
     """What an assembly tells; work on the car changes neither."""
     car = assembly.vehicle
     kept = {pair.donor: pair.shell for pair in assembly.from_shell.connectors if pair.why == TAKEN_OVER}
-    loose = frozenset(here for id, here in kept.items() if id in shell.mate_of and here not in car.mate_of)
-    return KnownJudgements(loose, tuple(split_sets(donor, shell, assembly)))
+    mates = shell.vehicle.mate_of
+    loose = frozenset(here for id, here in kept.items() if id in mates and here not in car.mate_of)
+    coded = tuple(split_sets(donor.vehicle, shell.vehicle, assembly))
+    return KnownJudgements(loose, coded, tuple(mixed_sets(donor, shell, assembly)))
 
 
 def judge(
@@ -92,5 +96,5 @@ def judge(
     ctx = Context(found.donor, found.shell, pairs, built)
     plugs = tuple(apart(ctx))
     told: list[Finding] = [one for one in found.findings if known.coded is None or one.kind != "coded-part"]
-    findings = tuple(in_order((*told, *(known.coded or ()), *(dead_plug(ctx, one) for one in plugs))))
+    findings = tuple(in_order((*told, *(known.coded or ()), *known.mixed, *(dead_plug(ctx, one) for one in plugs))))
     return JudgedCar(ctx, findings, plugs, known.unplugged, found.coverage.unjudged, electrical)

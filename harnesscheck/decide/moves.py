@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from harnesscheck.align.pairs import Pairs
-from harnesscheck.assemble.choice import DONOR, Taken
+from harnesscheck.assemble.choice import DONOR, SHELL, Taken
 from harnesscheck.assemble.owners import Owners
 from harnesscheck.decide.groups import Group, Labels
 from harnesscheck.decide.hours import Estimate, estimate
@@ -25,6 +25,9 @@ class Move:
     at: str
     after: tuple[str, ...] = ()
     assumed: str = ""
+    car: str = DONOR  # whose harness or part it is
+    harness: str = ""
+    part: str = ""
 
 
 def harness_moves(
@@ -55,7 +58,7 @@ def _harness(row: Harness, way: str, car: str, rates: Rates, after: tuple[str, .
     words = f"Take the {car}'s {row.id} harness out" if way == "out" else f"Put the {car}'s {row.id} harness in"
     known = estimate(hours) if hours is not None else rates.of(f"harness-{way}")
     assumed = "" if hours is not None else f"hours to take {row.id} {way} not known: the usual rate assumed"
-    return Move(f"{way}-{car}-{row.id}", words, known, row.at or "", after, assumed)
+    return Move(f"{way}-{car}-{row.id}", words, known, row.at or "", after, assumed, car, row.id)
 
 
 def part_moves(donor: Vehicle, shell: Vehicle, ours: Taken, pairs: Pairs) -> Iterator[Move]:
@@ -71,15 +74,16 @@ def part_moves(donor: Vehicle, shell: Vehicle, ours: Taken, pairs: Pairs) -> Ite
         before: list[str] = []
         if old is not None and old.out_hours is not None:
             before.append(f"out-shell-part-{old.id}")
-            yield Move(before[0], f"Take the shell's {_name(old)} out", estimate(old.out_hours), old.at or "")
+            words = f"Take the shell's {_name(old)} out"
+            yield Move(before[0], words, estimate(old.out_hours), old.at or "", car=SHELL, part=old.id)
         if row.out_hours is not None:
             before.append(f"out-part-{row.id}")
-            yield Move(before[-1], f"Take the donor's {_name(row)} out", estimate(row.out_hours), row.at or "")
+            words = f"Take the donor's {_name(row)} out"
+            yield Move(before[-1], words, estimate(row.out_hours), row.at or "", part=row.id)
         if row.in_hours is not None:
             after = (*before, *_after(row.after, donor))
-            yield Move(
-                f"in-part-{row.id}", f"Put the donor's {_name(row)} in", estimate(row.in_hours), row.at or "", after
-            )
+            words = f"Put the donor's {_name(row)} in"
+            yield Move(f"in-part-{row.id}", words, estimate(row.in_hours), row.at or "", after, part=row.id)
 
 
 def _name(row: Component) -> str:

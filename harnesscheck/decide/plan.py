@@ -61,6 +61,11 @@ class Plan:
         """Proven on paper, wiring only: nothing bad left, nothing not known on what is touched, and it was tried."""
         return not (self.left or self.not_known_at or self.untried)
 
+    @property
+    def mixes(self) -> bool:
+        """Whether restraint or high-voltage parts and looms of both cars are in it."""
+        return any(one.evidence.mixed is not None for one in self.findings)
+
     @cached_property
     def spread(self) -> Spread:
         """P50 and P90 of all hours."""
@@ -113,6 +118,7 @@ class Decision:
     checked: int
     shown_best: bool
     near: tuple[NearMiss, ...] = ()  # what saves most first
+    whole: Plan | None = None  # where the best plan mixes a set that must be of one car: the best that does not
 
     @property
     def best(self) -> Plan:

@@ -30,13 +30,16 @@ def state_of(behaviour: Behaviour, condition: Condition) -> BlockState:
     ways = Ways(behaviour.circuit)
     highest = max(volts.values(), default=0.0)
     looks: dict[DrawnWire, str] = {}
+    judge = behaviour.study.hands_off
     for wire, (number, flow) in amps.items():
+        if judge.row(behaviour.circuit.branches[number].row):
+            continue
         ends = [volts.get(end, 0.0) for end in (wire.a, wire.b)]
         if flow >= LEAST_A:
             looks[wire] = SNEAK if _is_sneak(ways, solution, number) else LIVE
         else:
             looks[wire] = LIVE if highest > 0 and min(ends) >= LIVE_SHARE * highest else DEAD
-    flows = {wire: flow for wire, (_, flow) in amps.items()}
+    flows = {wire: flow for wire, (_, flow) in amps.items() if wire in looks}
     return BlockState(str(condition), volts, flows, looks, _closed(behaviour, condition, solution))
 
 
@@ -59,7 +62,10 @@ def _volts(behaviour: Behaviour, solution: Solution) -> dict[End, float]:
     ends = [(End(CAVITY, *key), node) for key, node in index.cavity.items()]
     ends += [(End(TERMINAL, *key), node) for key, node in index.terminal.items()]
     ends += [(End(POINT, name), node) for name, node in index.point.items()]
+    judge = behaviour.study.hands_off
     for end, node in ends:
+        if judge.node(node):
+            continue  # nobody holds a meter there
         volts = float(solution.volts[node_of[node]])
         if volts == volts:
             found[end] = round(volts, 6) + 0.0

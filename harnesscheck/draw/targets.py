@@ -24,6 +24,7 @@ from harnesscheck.draw.overview import overview_sheets
 from harnesscheck.draw.page import Heading
 from harnesscheck.draw.pick import Picked, pick_component, pick_wires, wires_of_net
 from harnesscheck.draw.scene import Scene
+from harnesscheck.draw.stops import with_stops
 from harnesscheck.draw.wiring import CAVITY, POINT, End
 from harnesscheck.model.order import natural_key
 from harnesscheck.model.records import Pin, Wire
@@ -81,7 +82,15 @@ def draw_target(
     asked: DrawingAsked | None = None,
 ) -> list[DrawnSheet] | NotDrawn:
     """The sheets of a target; ``other`` is the shell where ``study`` is the donor, ``pairs`` their crosswalk."""
-    asked = asked or DrawingAsked()
+    sheets = _drawn(study, target, other, pairs, asked or DrawingAsked())
+    if isinstance(sheets, NotDrawn) or target == OVERVIEW:
+        return sheets
+    return [DrawnSheet(sheet.name, with_stops(sheet.scene, study, other)) for sheet in sheets]
+
+
+def _drawn(
+    study: Study, target: str, other: Study | None, pairs: Pairs | None, asked: DrawingAsked
+) -> list[DrawnSheet] | NotDrawn:
     if target == OVERVIEW:
         scenes = overview_sheets(study.vehicle, asked.marks or {}, digest=asked.digest, sources=asked.sources)
         return _named(OVERVIEW, scenes) if scenes is not None else NotDrawn(target, NO_ENGINE)

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from harnesscheck.bench.checklists import Checklist, checklists
 from harnesscheck.network.graph.sides import Study
 from harnesscheck.report.paragraphs import wrapped
+from harnesscheck.report.stops import stop_lines
 from harnesscheck.report.trace_words import CAUTIONS
 from harnesscheck.write.tables import csv_text
 
@@ -16,15 +17,16 @@ def checklist_files(study: Study) -> dict[str, bytes]:
     files = {}
     for one in checklists(study):
         files[f"checklist-{one.name}.csv"] = csv_text(one.columns, [dict(row) for row in one.rows]).encode("utf-8")
-        files[f"checklist-{one.name}.txt"] = "\n".join([*checklist_lines(one, study.vehicle.name), ""]).encode("utf-8")
+        files[f"checklist-{one.name}.txt"] = "\n".join([*checklist_lines(one, study), ""]).encode("utf-8")
     return files
 
 
-def checklist_lines(one: Checklist, car: str) -> Iterator[str]:
+def checklist_lines(one: Checklist, study: Study) -> Iterator[str]:
     """One list in 80 columns, a box to tick before every line, under a heading for each group."""
-    head = f"{one.title}: {car}"
+    head = f"{one.title}: {study.vehicle.name}"
     yield from wrapped(head)
     yield "=" * min(80, len(head))
+    yield from stop_lines(study)
     group = None
     first = one.columns[0]
     for row in one.rows:

@@ -10,6 +10,7 @@ from typing import Any
 
 from harnesscheck.align.pairs import Pairs
 from harnesscheck.assemble.choice import DONOR
+from harnesscheck.compare.finding.cautions import GENERAL
 from harnesscheck.compare.finding.findings import Finding
 from harnesscheck.compare.finding.kinds import Severity
 from harnesscheck.decide.flips import dominant, flips
@@ -23,12 +24,12 @@ from harnesscheck.network.graph.sides import Study
 from harnesscheck.report.document import alignment_document, finding_document, verdict_document
 from harnesscheck.report.paragraphs import WIDTH, wrapped
 from harnesscheck.report.since import FORMAT
+from harnesscheck.report.stops import stop_lines
 from harnesscheck.report.verdict import verdict_of
 
 CAUTIONS = (
     "Battery off, negative first, and one named person to put it on again.",
-    "Airbags, belt tensioners and orange high-voltage wiring: nothing here is work on them. Stop, the maker's "
-    "procedure, a person licensed for it.",
+    GENERAL,
     "Interlocks (start inhibit, inertia cut-off, brake lamp, bonnet) are never bridged. New feeds are fused at the "
     "source. Bare metal under every ground.",
     "Brake, steering and throttle wiring: the maker's own parts only.",
@@ -81,11 +82,16 @@ def decision_text(decided: Decided) -> str:
     """The whole answer."""
     decision, best = decided.decision, decided.decision.best
     lines = [f"donor: {decided.donor.vehicle.name}", f"shell: {decided.shell.vehicle.name}", ""]
+    lines += stop_lines(decided.donor, decided.shell)
     for sentence in (headline(best), proof(best), hours_sentence(decided, best)):
         lines += wrapped(sentence)
     lines.append("")
     if best.left:
         lines += _headed("WHAT IS LEFT WRONG", list(_left_lines(best)))
+    if decision.whole is not None:
+        whole = decision.whole
+        said = (headline(whole), proof(whole), hours_sentence(decided, whole))
+        lines += _headed("THE BEST PLAN THAT KEEPS THE SET OF ONE CAR", _bullets(said))
     lines += _headed("WHY", _bullets(reasons(decision)))
     lines += _headed("SIDE BY SIDE", list(_alternatives(decision)))
     lines += _headed("BEFORE ANYBODY STARTS", _bullets(CAUTIONS))
@@ -362,7 +368,10 @@ def decision_document(decided: Decided, inputs: Mapping[str, Any]) -> dict[str, 
         "coverage": {"labellings": decision.labellings, "checked": decision.checked, "best": decision.shown_best},
         "verdict": verdict_document(verdict),
         "plan": plan_document(best),
-        "alternatives": [plan_document(plan) for _, plan in columns(decision)[1:]],
+        "alternatives": [
+            *(plan_document(plan) for _, plan in columns(decision)[1:]),
+            *([plan_document(decision.whole)] if decision.whole is not None else []),
+        ],
         "flips": [
             {"what": one.what, "now": one.now_h, "from": one.from_h, "answer": answer(one.other)}
             for one in flips(decision)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from harnesscheck.assemble.choice import DONOR
+from harnesscheck.compare.plugs.wholeset import with_origins
 from harnesscheck.decide.lists import ListTable, lists
 from harnesscheck.decide.plan import Plan
 from harnesscheck.draw.scene import Scene, texts
@@ -35,7 +36,10 @@ def decision_folder(decided: Decided, digests: Sequence[str]) -> tuple[dict[str,
     for at, scene in enumerate(scenes):
         files[f"overview{f'-{at + 1}' if len(scenes) > 1 else ''}.svg"] = svg(scene).encode("utf-8")
     files |= {f"{table.name}.csv": _csv(table) for table in (*tables, _work_table(decided, best))}
-    files["finished-car.xml"] = xml_text(best.car.netlist).encode("utf-8")
+    car = (
+        with_origins(best.car.netlist, decided.donor, decided.shell, best.assembly) if best.mixes else best.car.netlist
+    )
+    files["finished-car.xml"] = xml_text(car).encode("utf-8")
     return files, warnings
 
 

@@ -28,6 +28,7 @@ from harnesscheck.report.decide import (
     where,
 )
 from harnesscheck.report.html import clean, data, element, figure, listing, page_text, row, rows_of, table
+from harnesscheck.report.stops import stop_elements
 
 if TYPE_CHECKING:
     from lxml.etree import _Element
@@ -61,6 +62,7 @@ def _top(decided: Decided) -> _Element:
     return element(
         "header",
         element("h1", headline(best)),
+        *stop_elements(decided.donor, decided.shell),
         element("p", element("strong", proof(best)), class_=f"proof {verdict}"),
         element("p", hours_sentence(decided, best)),
         element("p", f"Donor: {decided.donor.vehicle.name}. Shell: {decided.shell.vehicle.name}.", class_="soft"),

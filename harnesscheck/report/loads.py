@@ -36,6 +36,7 @@ from harnesscheck.report.blocks.vocabulary import (
 from harnesscheck.report.cars import car_words
 from harnesscheck.report.findings import finding_card, severity_section
 from harnesscheck.report.fuses import short_card
+from harnesscheck.report.stops import stop_block
 
 LAST_WORDS = (
     "Limits for lost volts are workshop practice; allowable currents are from the tables named. An aid, not an "
@@ -80,6 +81,7 @@ def loads_report(one: ToldLoads, inputs: Mapping[str, Any]) -> Report:
     loads, asked = one.loads, one.asked
     vehicle = loads.behaviour.study.vehicle
     blocks = present(
+        stop_block(loads.behaviour.study),
         _answer(one, asked.upgrade) if asked.upgrade is not None else None,
         Answer(_judged(one)),
         *_found(one),

@@ -19,6 +19,7 @@ from harnesscheck.compare.finding.sentences import SAFETY, SENTENCES
 from harnesscheck.report.built import built_lines
 from harnesscheck.report.html import element, figure, page_text, row
 from harnesscheck.report.pairing import said_first, said_last
+from harnesscheck.report.stops import stop_elements
 from harnesscheck.report.verdict import Verdict, verdict_for
 
 if TYPE_CHECKING:
@@ -98,6 +99,7 @@ def _top(result: Comparison, verdict: Verdict, digests: Sequence[str]) -> _Eleme
     return element(
         "header",
         element("h1", verdict.sentence),
+        *stop_elements(result.donor, result.shell),
         element("nav", element("ul", *counts, class_="counts"), aria_label="Findings by severity"),
         element(
             "div", element("table", element("thead", header), element("tbody", *rows)), class_="scroll", tabindex="0"

@@ -17,6 +17,7 @@ from harnesscheck.draw.marks import MarkedCavity
 from harnesscheck.draw.meeting import meeting_sheets
 from harnesscheck.draw.page import FOOTER_MM, MARGIN_MM
 from harnesscheck.draw.scene import Scene, bounds
+from harnesscheck.draw.stops import with_stops
 from harnesscheck.draw.targets import OVERVIEW, DrawingAsked, NotDrawn, draw_target
 
 DRAWN_TO = Severity.DEAD  # findings this bad or worse have a drawing beside them
@@ -98,11 +99,13 @@ def _sheets_for(result: Comparison, finding: Finding, places: tuple[str, str], d
     if donor in ours and shell in theirs:
         found = [difference_of(one) for one in result.findings if _shown_at(one, donor, shell)]
         found += _restraints_at(result, donor)
-        scenes = meeting_sheets(result.donor, result.shell, (donor, shell), found, digest=digest, word=result.word)
+        drawn = meeting_sheets(result.donor, result.shell, (donor, shell), found, digest=digest, word=result.word)
+        scenes = [with_stops(one, result.donor, result.shell) for one in drawn]
         yield from _numbered(f"meeting-{donor}", f"Plug {donor}: donor above, {result.word} below", finding, scenes)
     elif donor in ours:
         found = [difference_of(one) for one in result.findings if one.donor.connector == donor and one.donor.cavity]
-        scenes = face_sheets(result.donor, donor, differences=found, digest=digest)
+        drawn = face_sheets(result.donor, donor, differences=found, digest=digest)
+        scenes = [with_stops(one, result.donor) for one in drawn]
         yield from _numbered(f"face-{donor}", f"The donor's plug {donor}", finding, scenes)
     elif shell in theirs:
         found = [
@@ -110,7 +113,8 @@ def _sheets_for(result: Comparison, finding: Finding, places: tuple[str, str], d
             for one in result.findings
             if one.shell.connector == shell and one.shell.cavity
         ]
-        scenes = face_sheets(result.shell, shell, differences=found, digest=digest)
+        drawn = face_sheets(result.shell, shell, differences=found, digest=digest)
+        scenes = [with_stops(one, result.shell) for one in drawn]
         yield from _numbered(f"face-{result.word}-{shell}", f"The {result.word}'s plug {shell}", finding, scenes)
     else:
         yield from _part_sheets(result, finding, digest)

@@ -37,6 +37,7 @@ from harnesscheck.report.blocks.vocabulary import (
 )
 from harnesscheck.report.cars import car_words
 from harnesscheck.report.document import envelope
+from harnesscheck.report.stops import stop_block
 
 COLUMNS = ("key", "engine", "controls", "load", "expected", "#volts", "seen")
 ODD_COLUMNS = ("controls", "load", "was", "now", "#volts", "key", "engine")
@@ -88,11 +89,17 @@ def states_report(sheet: TickSheet, inputs: Mapping[str, Any]) -> Report:
     if sheet.opened is None:
         title = f"{vehicle.name}: what is on when"
         blocks = present(
-            Paragraph(LEGEND), _at_rest(sheet), _controls(sheet), _everything(sheet), _restless(sheet), _rests(sheet)
+            stop_block(sheet.behaviour.study),
+            Paragraph(LEGEND),
+            _at_rest(sheet),
+            _controls(sheet),
+            _everything(sheet),
+            _restless(sheet),
+            _rests(sheet),
         )
     else:
         title = f"{vehicle.name}: what goes odd with {', '.join(sheet.opened.names)} open"
-        blocks = present(_odd(sheet, sheet.opened), _rests(sheet))
+        blocks = present(stop_block(sheet.behaviour.study), _odd(sheet, sheet.opened), _rests(sheet))
     return Report(title, ((sheet.word, car_words(vehicle)),), blocks, inputs)
 
 

@@ -35,6 +35,7 @@ from harnesscheck.report.blocks.vocabulary import (
 )
 from harnesscheck.report.document import envelope
 from harnesscheck.report.drawings import figure, page_font
+from harnesscheck.report.stops import stop_block
 from harnesscheck.report.trace_words import (
     CAUTIONS,
     group_steps,
@@ -64,11 +65,12 @@ def trace_report(traced: Traced, inputs: Mapping[str, Any], tree: Sequence[Scene
     target = f"{found.target.name}: {found.target.words}"
     about = ((traced.word, traced.car_name), ("trace of", target))
     if found.stop:
-        return Report(target, about, (Caution((found.stop,), "Stop", urgent=True),), inputs)
+        return Report(target, about, (Caution((found.stop,), urgent=True),), inputs)
     first = len(group_steps(found.up, upwards=True)) + 1
     up = "Up to the feed" if found.to_feed else "Up, as far as it goes"
     down = "Down to ground" if found.to_ground else "Down, as far as it goes"
     blocks = present(
+        stop_block(found.study),
         Caution(traced.alarms, urgent=True) if traced.alarms else None,
         passage(*map(Answer, traced.breaks)),
         _ends(traced),

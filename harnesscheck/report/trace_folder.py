@@ -8,6 +8,7 @@ from harnesscheck.bench.symptoms.plans import MeasurementPlan
 from harnesscheck.draw.decisions import decision_sheets
 from harnesscheck.draw.page import Heading
 from harnesscheck.draw.scene import Scene
+from harnesscheck.draw.stops import with_stops
 from harnesscheck.draw.svg import svg
 from harnesscheck.report.blocks.terminal import terminal_text
 from harnesscheck.report.blocks.vocabulary import Report
@@ -22,11 +23,12 @@ def tree_drawn(traced: Traced, plan: MeasurementPlan, digest: str) -> list[Scene
     heading = Heading(
         title=f"{traced.trace.target.name} {plan.complaint}: what to measure next",
         subtitle=f"{condition_words(traced.trace.condition)}; {traced.trace.study.vehicle.name}",
-        footer="Set-up, limits, what to do at each letter: in the text. Never measure airbags or high voltage.",
+        footer="Set-up, limits, what to do at each letter: in the text.",
         digest=digest,
         description=f"A tree of measurements from the complaint {plan.complaint} to the place of the fault.",
     )
-    return decision_sheets(plan, marks_of(plan), heading)
+    drawn = decision_sheets(plan, marks_of(plan), heading)
+    return [with_stops(scene, traced.trace.study) for scene in drawn]
 
 
 def trace_folder(traced: Traced, report: Report, complaint: str, tree: Sequence[Scene]) -> dict[str, bytes]:

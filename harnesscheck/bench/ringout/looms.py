@@ -355,7 +355,7 @@ def _left_out(study: Study, nodes: _LoomNodes, net_of: Sequence[int]) -> tuple[s
     nets: set[int] = set()
     shunned: set[int] = set()
     for key, wire in nodes.wire_side.items():
-        if judge.contact(*key):
+        if judge.contact(*key) or judge.plug(key[0]):  # nobody opens that plug from the list
             shunned |= {wire, nodes.face[key]}
         if judge.piece(index.piece(*key)):
             nets |= {net_of[wire], net_of[nodes.face[key]]}
@@ -371,6 +371,17 @@ def _left_out(study: Study, nodes: _LoomNodes, net_of: Sequence[int]) -> tuple[s
 def special_parts(study: Study) -> tuple[str, ...]:
     """Restraint and high-voltage parts, in natural order."""
     return tuple(study.hands_off.parts)
+
+
+def held_parts(study: Study) -> dict[str, tuple[str, ...]]:
+    """By part its plugs that nobody but the licensed person takes off, for they hold restraint or high voltage too."""
+    judge = study.hands_off
+    found: dict[str, tuple[str, ...]] = {}
+    for connector in judge.plugs:
+        component = study.vehicle.connectors[connector].component
+        if component is not None and not judge.part(component):
+            found[component] = (*found.get(component, ()), connector)
+    return found
 
 
 def _unwritten(study: Study, nodes: _LoomNodes, net_of: Sequence[int]) -> Iterator[int]:
@@ -393,6 +404,10 @@ def _together(study: Study, circuit: DcCircuit, nodes: _LoomNodes, net_of: Seque
     for key, node in nodes.terminals.items():
         if key[0] in staying:
             net_at[circuit.node_of[study.index.terminal[key]]] = net_of[node]
+    for held in held_parts(study).values():
+        faces = [net_of[nodes.face[key]] for key in nodes.face if study.vehicle.mate_of.get(key[0]) in held]
+        for net in faces[1:]:
+            sets.union(faces[0], net)  # the part stays plugged in there
     passing = [(one.component, one.a, one.b) for one in circuit.branches if one.sort != "fuse"]
     passing += [(one.component, one.a, one.b) for one in circuit.ports]
     for component, a, b in passing:

@@ -128,7 +128,7 @@ def _with_caution(looms: Looms, row: Measurement) -> str:
     """The note, and which cavities beside a probe belong to wiring that is never probed."""
     ends = (*row.a, *row.b) if len(row.a) == len(row.b) == 1 else ()
     names = dict.fromkeys(name for node in ends for name in looms.never_probed(looms.connector_of[node]))
-    few = ", ".join(list(names)[:3]) + (" ..." if len(names) > 3 else "")
+    few = ", ".join(list(names)[:3]) + (" and others" if len(names) > 3 else "")
     return "; ".join(filter(None, (row.note, f"keep off {few} (restraint or high voltage)" if names else "")))
 
 
@@ -280,6 +280,8 @@ class _Planner:
     def _neighbours(self) -> Iterator[tuple[int, int, str]]:
         """Cavities next to each other by name in one plug half, measured there where both are ends."""
         for connector in sorted({name for name, _ in self.looms.face}, key=natural_key):
+            if self.study.hands_off.plug(connector):
+                continue
             faces = [self.looms.face.get((connector, name)) for name in self._cavities(connector)]
             for here, there in pairwise(faces):
                 if here is not None and there is not None and self._probed(here) and self._probed(there):

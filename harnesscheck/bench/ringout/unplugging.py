@@ -7,23 +7,34 @@ what they would read.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from harnesscheck.bench.ringout.looms import CONTACT, NO_PLACE, PART, PLUG, Looms, special_parts, staying_parts
+from harnesscheck.bench.ringout.looms import (
+    CONTACT,
+    NO_PLACE,
+    PART,
+    PLUG,
+    Looms,
+    held_parts,
+    special_parts,
+    staying_parts,
+)
 from harnesscheck.bench.ringout.measurements import PAIRS, Ringout
+from harnesscheck.compare.finding.cautions import leave, shared_plug, who
 from harnesscheck.model.order import natural_key
 from harnesscheck.model.records import Component
 from harnesscheck.network.graph.conduction import FUSES
+from harnesscheck.network.hands_off import together
 from harnesscheck.network.volts.circuit import DcCircuit
 
 NOT_MEASURED = "not measured"
 COLD_SHARE = 0.1  # a filament lamp's cold resistance over its hot one, about; common practice, no source
 LOW_OHM = 100.0  # a path below this may be taken for a wire with a bad joint
-BATTERY, LEAVE, STAYS, MODULE, SOURCE, FUSE, LOW, OTHER = (
-    "battery", "leave alone", "stays in", "module", "starter, alternator", "fuse", "low ohms", "other",
+BATTERY, LEAVE, HELD, STAYS, MODULE, SOURCE, FUSE, LOW, OTHER = (
+    "battery", "leave alone", "shared plug", "stays in", "module", "starter, alternator", "fuse", "low ohms", "other",
 )  # fmt: skip
-SORTS = (BATTERY, LEAVE, STAYS, MODULE, SOURCE, FUSE, LOW, OTHER)
+SORTS = (BATTERY, LEAVE, HELD, STAYS, MODULE, SOURCE, FUSE, LOW, OTHER)
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,10 +92,12 @@ def _unplug(
 ) -> Unplugging:
     vehicle = looms.study.vehicle
     plugs = tuple(sorted((one.id for one in vehicle.connectors_of.get(row.id, ())), key=natural_key))
-    sort = _sort_of(row, ohm, staying, special)
+    held = held_parts(looms.study).get(row.id, ())
+    sort = HELD if held and row.id not in special and row.kind != "battery" else _sort_of(row, ohm, staying, special)
     words = {
         BATTERY: "both clamps off, negative first; one named person puts them on again, last of all",
-        LEAVE: "restraint or high voltage: not from this list; maker's procedure, licensed practice",
+        LEAVE: leave(looms.study.hands_off.part(row.id)),
+        HELD: _held_words(looms, held, plugs),
         STAYS: "cannot be taken off its loom: what it joins cannot be told apart",
         MODULE: "unplug every plug; a meter's current does not belong in electronics",
         SOURCE: "unplug or unbolt, insulate the cable's end",
@@ -92,10 +105,20 @@ def _unplug(
         LOW: "unplug",
         OTHER: "unplug",
     }[sort]
-    shared = [name for plug in plugs for name in looms.never_probed(vehicle.mate_of.get(plug, ""))]
-    caution = f"after the maker's waiting time; keep off {', '.join(shared)}" if shared and sort != LEAVE else ""
+    caution = " ".join(shared_plug(looms.study, plug) for plug in held)
     reads = ohm if sort in (STAYS, SOURCE, FUSE, LOW) and row.kind != "battery" else None
     return Unplugging(sort, row.id, row.name or row.id, row.at or NO_PLACE, plugs, words, reads, caution)
+
+
+def _held_words(looms: Looms, held: Sequence[str], plugs: Sequence[str]) -> str:
+    """What is unplugged of a part with a shared plug: the others."""
+    if not held:
+        return ""
+    others = [plug for plug in plugs if plug not in held]
+    judge = looms.study.hands_off
+    person = who(together(mark for plug in held for mark in judge.plug(plug)))
+    stays = f"{', '.join(held)} stays plugged in, only {person} takes it off, by the maker's procedure"
+    return f"{stays}; unplug {', '.join(others)}" if others else stays
 
 
 def _sort_of(row: Component, ohm: float | None, staying: frozenset[str], special: frozenset[str]) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from harnesscheck.bench.safety import care_at
 from harnesscheck.bench.symptoms.plans import Diagnosis, MeasurementPlan, MeterAnswer, MeterQuestion
 from harnesscheck.bench.symptoms.probe import BestOrder, FaultFound, Order, best_order
 from harnesscheck.bench.trace.chain import Chain, battery_v, chain_of
@@ -65,7 +66,9 @@ def verdict_of(chain: Chain, suspect: int) -> Diagnosis:
     likely = sorted(range(len(hops)), key=lambda number: (-_weight(hops[number]), number))
     words = "; ".join(suspect_words(chain.trace, hops[number]) for number in likely)
     between = f"between {first} and {last}: " if first != last else ""
-    return Diagnosis(f"{between}{words}", _proof(hops), (first, last))
+    ends = [end for hop in hops for end in spots.ends(hop)]
+    care = care_at(chain.trace.study, hops, ends)
+    return Diagnosis(f"{between}{words}", f"{_proof(hops)} {care}".strip(), (first, last))
 
 
 def _weight(hop: WayHop) -> float:

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
+from harnesscheck.bench.safety import care_at
 from harnesscheck.bench.symptoms.breaks import OPTIMAL, suspect_words
 from harnesscheck.bench.symptoms.halving import Fork, Halving, halved
 from harnesscheck.bench.symptoms.plans import Diagnosis, MeasurementPlan, MeterAnswer, MeterQuestion
@@ -147,7 +148,11 @@ def _bridge_verdict(found: Trace, run: Way, touched: str) -> Diagnosis:
         elif hop.sort == "wire":
             words.append(f"{suspect_words(found, hop)} touches {touched}")
     do.append("Follow the loom by eye for crushed, chafed or melted places; battery off first.")
-    return Diagnosis("; ".join(words) or "a contact touches its neighbour in the plug", " ".join(dict.fromkeys(do)))
+    spots = Spots(found.study, found.behaviour.circuit)
+    do.append(care_at(found.study, run, [end for hop in run for end in spots.ends(hop)]))
+    return Diagnosis(
+        "; ".join(words) or "a contact touches its neighbour in the plug", " ".join(dict.fromkeys(filter(None, do)))
+    )
 
 
 def _stuck(found: Trace, hop: WayHop) -> str:
@@ -185,6 +190,7 @@ class _SuspectPart:
     words: str
     weight: float
     nodes: tuple[int, ...]
+    care: str = ""  # what is said beside it where restraint or high-voltage wiring is near
 
 
 def blows_fuse_plan(found: Trace) -> MeasurementPlan:
@@ -277,7 +283,9 @@ class _Region:
     def parts(self) -> list[_SuspectPart]:
         """Wires by their length, and what they feed."""
         wires = [
-            _SuspectPart(suspect_words(self.found, hop), _wire_m(self.found, hop), (hop.start, hop.end))
+            _SuspectPart(
+                suspect_words(self.found, hop), _wire_m(self.found, hop), (hop.start, hop.end), self._care(hop)
+            )
             for hop in self.hops
             if hop.sort == "wire"
         ]
@@ -288,8 +296,15 @@ class _Region:
                 node = next((one for one in (branch.a, branch.b) if one in self.nodes), None)
                 if node is not None:
                     fed.setdefault(branch.component, (node, WayHop(branch, branch.a, branch.b, number)))
-        loads = [_SuspectPart(suspect_words(self.found, hop), LOAD_WEIGHT, (node,)) for node, hop in fed.values()]
+        loads = [
+            _SuspectPart(suspect_words(self.found, hop), LOAD_WEIGHT, (node,), self._care(hop))
+            for node, hop in fed.values()
+        ]
         return [*wires, *loads]
+
+    def _care(self, hop: WayHop) -> str:
+        plugs = [f"{row.id}:" for row in self.found.study.vehicle.connectors_of.get(hop.element.component, ())]
+        return care_at(self.found.study, (hop,), (*self.spots.ends(hop), *plugs))
 
     def tests(self, parts: Sequence[_SuspectPart]) -> Iterator[tuple[_Test, frozenset[int]]]:
         """What can be unplugged or switched off, and the suspects each takes off the fuse."""
@@ -344,7 +359,8 @@ def _halved(
         return Diagnosis(
             head + ("; ".join(words) or "nothing is left: the fuse's own holder"),
             "Look along it for crushed, chafed or melted places and water in plugs; a part: unplugged, its terminals "
-            "to ground in ohms. Mend it, then a fuse of the printed rating, once.",
+            "to ground in ohms. Mend it, then a fuse of the printed rating, once."
+            + "".join(f" {care}" for care in dict.fromkeys(part.care for part in left if part.care)),
         )
     test = tests[tree.test]
     return MeterQuestion(

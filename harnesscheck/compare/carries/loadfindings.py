@@ -24,7 +24,7 @@ from harnesscheck.compare.carries.loadwords import (
     wire_words,
 )
 from harnesscheck.compare.carries.ratings import SHORT_S, Rating
-from harnesscheck.compare.finding.cautions import stop
+from harnesscheck.compare.finding.cautions import guarded, stop
 from harnesscheck.compare.finding.cavitywords import named
 from harnesscheck.compare.finding.findings import (
     NO_SPOT,
@@ -38,6 +38,7 @@ from harnesscheck.compare.finding.findings import (
     natural,
 )
 from harnesscheck.compare.finding.kinds import KindName
+from harnesscheck.compare.finding.sentences import SENTENCES
 from harnesscheck.network.behaviour.shorts import ShortCircuit, short_circuits
 from harnesscheck.network.hands_off import together
 from harnesscheck.network.volts.circuit import Branch
@@ -358,7 +359,8 @@ class _Judge:
         row = part.row if part is not None else None
         read_at = (str(row.place),) if row is not None else ()
         evidence = Evidence(shown=shown, assumed=tuple(assumed), read_at=read_at, lost_in=lost_in)
-        words, do = {"text": capital(text)}, self._caution(spot, component)
+        words = {"text": capital(text)}
+        do = self._caution(spot, component) or guarded(SENTENCES[kind].do, (self.study, spot.connector))
         return make_finding(kind, least(sure), spot, NO_SPOT, words, (component, ""), evidence, do=do)
 
     def _caution(self, spot: Spot, component: str) -> str:

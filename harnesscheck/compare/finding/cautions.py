@@ -16,7 +16,7 @@ from typing import Any
 
 from harnesscheck.model.order import natural_key
 from harnesscheck.network.graph.sides import Study
-from harnesscheck.network.hands_off import NO_MARKS, Mark, Marks, together
+from harnesscheck.network.hands_off import Mark, Marks, together
 from harnesscheck.trade.lexicon import HIGH_VOLTAGE, RESTRAINT
 
 RESTRAINT_CAUTION = (
@@ -58,6 +58,15 @@ def _stop(mark: Mark, where: str) -> str:
     return f"{may} {CAUTION[mark.hazard]}"
 
 
+def short_stop(mark: Mark) -> str:
+    """One line of a drawing: it fits across an upright page."""
+    who_may = "a licensed person" if mark.hazard == RESTRAINT else "people trained and authorised"
+    name = "restraint (airbag)" if mark.hazard == RESTRAINT else "high voltage"
+    if not mark.known:
+        return f"STOP: may be {name}, treat as such until shown otherwise: no meter, not opened but by {who_may}"
+    return f"STOP: {name}: no meter, no unplugging, no work; only {who_may}, by the maker's procedure"
+
+
 def hazard_words(marks: Marks) -> str:
     """``restraint (airbag, belt tensioner)``, with ``suspected`` before it where it is only that."""
     return " and ".join(("" if mark.known else "suspected ") + _NAMES[mark.hazard] for mark in marks)
@@ -84,6 +93,49 @@ def shared_plug(study: Study, connector: str) -> str:
     held = f"{connector} holds {hazard_words(marks)} wiring" + (f" (cavity {cavities})" if cavities else "")
     doubt = "" if all(mark.known for mark in marks) else f"; {_UNTIL}"
     return f"{held}{doubt}: it is opened, unplugged and re-pinned only by {who(marks)}, by the maker's procedure."
+
+
+def mixed_words(mark: Mark, of: str) -> str:
+    """What is wrong with a set that is put together of two cars."""
+    may = "" if mark.known else "suspected "
+    return (
+        f"The {may}{_NAMES[mark.hazard]} set is mixed or not complete ({of}): it is only known to work as the complete "
+        "set of one car, parts and looms."
+    )
+
+
+def hold_waits(mark: Mark) -> str:
+    """The step of waiting, or of making dead."""
+    if mark.hazard == RESTRAINT:
+        wait = "battery off, then wait as long as the maker's manual says (without one, at least 10 minutes)"
+        return f"Hold point, restraint (airbag, belt tensioner): {wait}; nobody touches such wiring before"
+    dead = "isolated by the maker's procedure, the absence of voltage proved, locked against switching on"
+    return f"Hold point, high voltage: {dead}; only a person trained and authorised for it; nobody else touches it"
+
+
+def hold_opens(mark: Mark, plugs: Iterable[str]) -> str:
+    """The step of opening such plugs."""
+    until = "" if mark.known else f" (suspected: {_UNTIL})"
+    how = "after the waiting time" if mark.hazard == RESTRAINT else "once it is isolated and proved dead"
+    return (
+        f"Hold point, {_NAMES[mark.hazard]}{until}: {_WHO[mark.hazard]} opens these plugs by the maker's procedure, "
+        f"{how}; nobody else: {listed(plugs)}"
+    )
+
+
+def hold_closes(mark: Mark, plugs: Iterable[str]) -> str:
+    """The step of closing them."""
+    look = ", and sees the warning lamp go out after first power" if mark.hazard == RESTRAINT else ""
+    return (
+        f"Hold point, {_NAMES[mark.hazard]}: {_WHO[mark.hazard]} closes and locks these plugs by the maker's "
+        f"procedure, battery off{look}; nobody else: {listed(plugs)}"
+    )
+
+
+def guarded(text: str, *at: tuple[Study, str]) -> str:
+    """What is to be done at some plugs, with who opens those that are shared with such wiring."""
+    more = dict.fromkeys(said for study, plug in at if (said := shared_plug(study, plug)))
+    return f"{text.rstrip()} {' '.join(more)}" if more else text
 
 
 def marks_of(studies: Iterable[Study], connectors: Iterable[str | None]) -> Marks:
@@ -173,10 +225,3 @@ def hands_off_document(study: Study) -> dict[str, Any]:
         ],
         "harnesses": [{"harness": name, "marks": marks_document(marks)} for name, marks in judge.harnesses.items()],
     }
-
-
-__all__ = [
-    "CAUTION", "GENERAL", "HIGH_VOLTAGE_CAUTION", "NO_MARKS", "RESTRAINT_CAUTION", "USED_PARTS", "car_stop",
-    "hands_off_document", "hazard_words", "leave", "listed", "marks_document", "marks_of", "plugs_stop",
-    "shared_plug", "stop", "who",
-]  # fmt: skip

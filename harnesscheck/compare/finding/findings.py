@@ -12,9 +12,11 @@ from dataclasses import asdict, dataclass, field
 from enum import StrEnum
 from typing import Any
 
+from harnesscheck.compare.finding.cautions import marks_document
 from harnesscheck.compare.finding.kinds import KIND, KIND_ORDER, Certainty, KindName, Severity
 from harnesscheck.compare.finding.sentences import SENTENCES
 from harnesscheck.model.order import natural_key
+from harnesscheck.network.hands_off import Marks
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,6 +70,8 @@ class Evidence:
     apart: tuple[str | None, str] | None = None
     loads: tuple[str, ...] = ()  # what it does to the loads behind it
     as_found: bool = False  # gone once what was found cut, tapped or bridged is mended
+    hands_off: Marks = ()  # of the plugs it is at: who may open them
+    mixed: Mapping[str, tuple[str, ...]] | None = None  # by car, the members of a set that must be of one car
 
     @property
     def judged_for(self) -> str:
@@ -104,6 +108,10 @@ class Evidence:
             yield "loads", list(self.loads)
         if self.as_found:
             yield "as_found", True
+        if self.mixed is not None:
+            yield "mixed", {car: list(names) for car, names in self.mixed.items()}
+        if self.hands_off:
+            yield "hands_off", marks_document(self.hands_off)
 
 
 @dataclass(frozen=True, slots=True)
