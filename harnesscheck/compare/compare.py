@@ -306,6 +306,7 @@ def _cavity_finding(ctx: Context, one: Difference) -> Finding:
         "to": ":".join(one.shell) if one.shell[1] else one.shell[0] or "nothing",
         "live": ", live with the key off" if _live(one) == "off" else ", live with the key on" if _live(one) else "",
         "list": "",
+        "hazard": "",
         "text": f"{one.cavity}: {side_words(own_study, one.was)} here, {side_words(now_study, one.now)} there",
     }
     donor = Spot(one.meeting.half, one.cavity, ctx.circuit(ctx.donor, one.meeting.half, one.cavity))
@@ -455,6 +456,7 @@ def _short_finding(ctx: Context, join: Join, spot: tuple[str, str]) -> Finding:
         "fuse": _blows((ctx.donor, a), (ctx.donor, b)),
         "part": end_words(ctx.donor, b),
         "list": f"joined with another circuit inside the {ctx.word}'s wiring",
+        "hazard": "Restraint or high-voltage",
     }
     component = min((t.component for t in b.terminals), key=natural, default="")
     return make_finding(

@@ -273,7 +273,11 @@ class _Planner:
                 yield self._tie(net), self._tie(ground), "feed against ground"
         steady = [net for net in feeds if self._label(net) in STEADY_FEEDS]
         for one, other in combinations(steady, 2):
-            shared = self._plugs(one) & self._plugs(other)
+            shared = {
+                one_plug
+                for one_plug in self._plugs(one) & self._plugs(other)
+                if not self.study.hands_off.plug(one_plug)
+            }
             if shared:
                 yield self._tie(one), self._tie(other), f"feeds, both in {min(shared, key=natural_key)}"
 
