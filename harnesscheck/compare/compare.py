@@ -16,7 +16,7 @@ from harnesscheck.assemble.fit import fit
 from harnesscheck.compare.carries.worse import Carried, carried
 from harnesscheck.compare.context import Context
 from harnesscheck.compare.coverage import Coverage, Unjudged, coverage_of
-from harnesscheck.compare.finding.cautions import guarded, hazard_words, stop
+from harnesscheck.compare.finding.cautions import guarded, hazard_words, whole_set
 from harnesscheck.compare.finding.cavitywords import end_words, fuse_words, named, place_words, side_words
 from harnesscheck.compare.finding.findings import (
     NO_SPOT,
@@ -31,7 +31,6 @@ from harnesscheck.compare.finding.findings import (
     natural,
 )
 from harnesscheck.compare.finding.kinds import SERIOUS, Certainty, KindName, Severity, kinds_of
-from harnesscheck.compare.finding.sentences import SENTENCES
 from harnesscheck.compare.plugs.cavities import Difference, differences, partner
 from harnesscheck.compare.plugs.echoes import by_half, settled, where
 from harnesscheck.compare.plugs.joins import SHORTING, Join, joins
@@ -517,7 +516,7 @@ def _restraints(ctx: Context, restrained: _Restrained) -> Iterator[Finding]:
         words = {"part": part, "list": shown, "hazard": capital(hazard_words(marks)) or "Restraint or high-voltage"}
         if not any(mark.known for mark in marks):
             certainty = max(certainty, Certainty.LIKELY)
-        do = f"{SENTENCES['restraint-altered'].do} {' '.join(stop(marks))}".strip()
+        do = whole_set(marks)
         yield make_finding("restraint-altered", certainty, *spots, words, (donor, shell), evidence, do=do)
 
 

@@ -95,6 +95,13 @@ def shared_plug(study: Study, connector: str) -> str:
     return f"{held}{doubt}: it is opened, unplugged and re-pinned only by {who(marks)}, by the maker's procedure."
 
 
+def whole_set(marks: Marks) -> str:
+    """What is to be done where a set differs: it is taken whole, and who may touch it."""
+    used = USED_PARTS if any(mark.hazard == RESTRAINT for mark in marks) else ""
+    said = ("Take the complete set of one car, looms and parts.", used, *stop(marks))
+    return " ".join(filter(None, said))
+
+
 def mixed_words(mark: Mark, of: str) -> str:
     """What is wrong with a set that is put together of two cars."""
     may = "" if mark.known else "suspected "

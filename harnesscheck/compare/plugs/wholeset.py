@@ -12,10 +12,9 @@ from dataclasses import dataclass, replace
 from harnesscheck.assemble.assemble import Assembly
 from harnesscheck.assemble.choice import DONOR, SHELL
 from harnesscheck.assemble.pairing import TAKEN_OVER
-from harnesscheck.compare.finding.cautions import listed, mixed_words, stop
+from harnesscheck.compare.finding.cautions import listed, mixed_words, whole_set
 from harnesscheck.compare.finding.findings import NO_SPOT, Evidence, Finding
 from harnesscheck.compare.finding.kinds import Certainty, Severity
-from harnesscheck.compare.finding.sentences import SENTENCES
 from harnesscheck.model.records import Component, Harness, Netlist
 from harnesscheck.network.graph.sides import Study
 from harnesscheck.network.hands_off import HAZARDS, Mark, Marks
@@ -85,7 +84,7 @@ def _mixed(mark: Mark, kept: dict[str, tuple[str, ...]], lost: dict[str, tuple[s
 
 def _finding(mark: Mark, of: str, part: str, kept: Mapping[str, tuple[str, ...]]) -> Finding:
     certainty = Certainty.KNOWN if mark.known else Certainty.LIKELY
-    do = f"{SENTENCES['restraint-altered'].do} {' '.join(stop((mark,)))}"
+    do = whole_set((mark,))
     evidence = Evidence(mixed=kept, hands_off=(mark,))
     text = mixed_words(mark, of)
     # The hazard tells the two sets apart, where no part is known.
