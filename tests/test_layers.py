@@ -29,6 +29,39 @@ LAYERS = (  # low to high; what shares a line may not import each other
     ("cli",),
     ("__main__",),
 )
+ROOMS = {  # the order inside a room, low to high: a folder, or a module of it that stands lower or higher than the rest
+    "network": (
+        ("graph.conduction", "graph.elements", "graph.index", "graph.reach"),
+        ("hands_off",),
+        ("graph",),
+        ("volts",),
+        ("behaviour",),
+        ("volts.currents", "volts.drops"),
+    ),
+    "compare": (
+        ("finding",),
+        ("works.turning", "carries.ratings", "carries.unfused"),
+        ("context",),
+        ("coverage",),
+        ("plugs",),
+        ("works",),
+        ("carries",),
+        ("compare", "doubtful"),
+        ("built",),
+    ),
+    "bench": (
+        ("trace.ways", "trace.spots", "symptoms.probe", "symptoms.plans"),
+        ("safety",),
+        ("trace",),
+        ("symptoms",),
+        ("trace.found",),
+        ("checklists",),
+        ("ringout.looms", "ringout.underload"),
+        ("powerup",),
+        ("ringout",),
+        ("readings",),
+    ),
+}
 HEIGHT = {name: height for height, names in enumerate(LAYERS) for name in names}
 MODULES = sorted(path for path in ROOT.rglob("*.py") if path != ROOT / "__init__.py")
 
@@ -54,6 +87,28 @@ def test_imports_point_down(path: Path) -> None:
         if other == "__version__":
             continue
         assert HEIGHT[other] < HEIGHT[layer] or other == layer, f"{path}:{line}: {layer} imports {name}"
+
+
+def height_in(room: str, parts: tuple[str, ...]) -> int:
+    """Where a module of a room stands: by its own name, else by its folder's; an unplaced one fails here."""
+    heights = {name: height for height, names in enumerate(ROOMS[room]) for name in names}
+    own = heights.get(".".join(parts[:2]))
+    return heights[parts[0]] if own is None else own
+
+
+@pytest.mark.parametrize("room", ROOMS)
+def test_inside_a_room_imports_point_down(room: str) -> None:
+    wrong = []
+    for path in MODULES:
+        place = path.relative_to(ROOT).with_suffix("").parts
+        if place[0] != room or place[1:] == ("__init__",):
+            continue
+        for line, name in imported(ast.parse(path.read_text(encoding="utf-8"))):
+            target = tuple(name.split(".")[1:-1])  # the last is what is imported of the module
+            if target[:1] == (room,) and len(target) > 1 and height_in(room, target[1:]) > height_in(room, place[1:]):
+                wrong.append(f"{path}:{line}: imports {name}")
+
+    assert wrong == []
 
 
 def test_no_module_imports_itself_by_way_of_others() -> None:
