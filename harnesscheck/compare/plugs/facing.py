@@ -93,8 +93,8 @@ def kind_of(own: Side, was: Side, now: Side) -> MaybeKind:
         return "outputs-joined"  # it drives both rails, so each is its opposite
     if kind == "feeds-joined" and not _separate(own, now):
         return "wrong-feed" if own.label != now.label else "crossed"
-    if was.label is Label.REFERENCE and now.label in FEEDS and own.label in CONSUMERS:
-        return "feed-on-signal"  # a sensor that lives on a module's few volts
+    if kind == "crossed" and own.label in CONSUMERS and _is_feed_for_reference(was, now):
+        return "feed-on-signal"  # one of the two cars' parts lives on a module's few volts and gets the battery's
     if kind == "crossed" and own.label in CONSUMERS and was.label in FEEDS and now.label in _PASSIVE:
         kind = "missing-circuit"  # what fed it is gone; what is left feeds nobody
     if kind == "crossed" and was.label in NOTHING and own.label not in FEEDS:
@@ -108,6 +108,12 @@ def kind_of(own: Side, was: Side, now: Side) -> MaybeKind:
     if kind == "missing-circuit" and own.label is Label.DATA:
         return "bus-altered"
     return kind
+
+
+def _is_feed_for_reference(one: Side, other: Side) -> bool:
+    """Whether of two sides one is a module's reference and the other a feed, whichever car has which."""
+    labels = one.label, other.label
+    return Label.REFERENCE in labels and any(label in FEEDS for label in labels)
 
 
 def joined_kind(a: Side, b: Side) -> MaybeKind:

@@ -39,6 +39,7 @@ _VITAL = re.compile(r"(?<![a-z])(?:starter|fuel[- ]pump|injectors?|ignition[- ]c
 _WORKING = frozenset({Status.ON, Status.REVERSED})
 _LESS = {Status.OFF: "off", Status.DIM: "only dim", Status.REVERSED: "fed backwards", Status.ON: "fed backwards"}
 BLOWS_AT = 2.0  # times its rating a fuse holds for seconds at most: ISO 8820-3 gates as quoted
+DRAINS_A = 0.05  # what a sleeping car as a whole may draw; workshop practice, no source
 MOST_NAMED = 6  # controls named in a sentence; what turns a load on never needs so many
 NAMED = 8  # loads named in a sentence about what could not be judged
 
@@ -143,7 +144,7 @@ class _Function:
             return _untried(f"no load of the donor was found in the {self.ctx.word}")
         drafts = [draft for number in self.onoff.differing for draft in self._draft(number)]
         drafts += self._held({draft.number for draft in drafts})
-        changes = [*self._hunting(), *self._too_many_volts(), *self._gathered(drafts)]
+        changes = [*self._hunting(), *self._too_many_volts(), *self._standing(), *self._gathered(drafts)]
         consequences = {id_: sorted(texts, key=natural) for id_, texts in self.consequences.items()}
         return Functions(tuple(changes), tuple(self._unjudged()), consequences)
 
@@ -550,6 +551,29 @@ class _Function:
             "wrong-feed", Severity.DAMAGE, pair.sure and written, words, *spots, load.component, shell, evidence, parts
         )
 
+    # -- fields and coils
+
+    def _standing(self) -> Iterator[FunctionChange]:
+        """Alternator fields and relay coils that draw with the key off and nothing touched, and not in the donor."""
+        ours = _standing_a(self.donor.state(Condition("off")))
+        for (sort, part), amps in _standing_a(self.shell.state(Condition("off"))).items():
+            donor = self.back.get(part, "")
+            if not donor or amps < DRAINS_A or ours.get((sort, donor), 0.0) >= DRAINS_A:
+                continue
+            what = "field" if sort == "field" else "coil"
+            words = {
+                "part": f"{named(self.ctx.donor, donor)}, {what}",
+                "state": str(Condition("off")),
+                "volts": f"{amps:.2g} A",
+                "path": "its supply, live with the key off",
+                "drain": f", draining {1000 * amps:.0f} mA with the key off",
+            }
+            evidence = Evidence(shown={"state": str(Condition("off")), "drain_ma": round(1000 * amps, 1)})
+            spots = _plug_of(self.ctx.donor, donor), _plug_of(self.ctx.shell, part)
+            sure = self.ctx.pairs.component[donor].sure
+            severity = KIND["always-on"].severity
+            yield FunctionChange("always-on", severity, sure, words, *spots, donor, part, evidence, frozenset({donor}))
+
     # -- relays
 
     def _works_both(self, donor: str, shell: str) -> bool:
@@ -583,6 +607,20 @@ class _Function:
             severity, parts = KIND["relay-hunts"].severity, frozenset({donor})
             evidence = Evidence(shown=shown)
             yield FunctionChange("relay-hunts", severity, sure, text, *spots, donor, relay, evidence, parts)
+
+
+def _standing_a(state: State) -> dict[tuple[str, str], float]:
+    """The current of every alternator's field and relay's coil in a state, by sort and component."""
+    solution = state.solution
+    circuit = solution.network.circuit
+    found: dict[tuple[str, str], float] = {}
+    for number, port in enumerate(circuit.ports):
+        if port.sort == "field":
+            found[port.sort, port.component] = abs(float(solution.port_amps[number]))
+    for number, branch in enumerate(circuit.branches):
+        if branch.sort == "coil":
+            found[branch.sort, branch.component] = abs(float(solution.branch_amps[number]))
+    return found
 
 
 def state_words(condition: Condition) -> str:

@@ -12,7 +12,7 @@ from harnesscheck.compare.carries.loadfindings import load_findings
 from harnesscheck.compare.carries.loads import loads_of
 from harnesscheck.compare.finding.kinds import Severity
 from harnesscheck.network.behaviour.shorts import short_circuits
-from harnesscheck.network.behaviour.states import Behaviour
+from harnesscheck.network.behaviour.states import Behaviour, Condition
 from harnesscheck.network.graph.sides import Study
 
 SWITCH = (
@@ -87,3 +87,31 @@ def test_a_lamp_of_12_volts_on_24(there: str, burns: bool) -> None:
     found = [each for each in findings(one, other) if each.severity <= Severity.DAMAGE]
 
     assert [(each.kind, each.donor_component) for each in found] == ([("wrong-feed", "one")] if burns else [])
+
+
+def alternator(excited: str) -> Study:
+    """An alternator whose D+ is on the ignition or on a feed that is always live, and a lamp both cars have."""
+    part = '<component id="alternator" kind="alternator"><pin terminal="B+" to="L"/>'
+    part += f'<pin terminal="D+" to="{excited}"/><pin terminal="B-" to="G1"/></component>'
+    return study(part, lamp("one", "P"))
+
+
+def test_a_field_on_a_permanent_feed_drains_day_and_night() -> None:
+    """Standing, 10 Ω on 12 V is 1.2 A by Ohm's law, less 1 % for battery, fuse and wire."""
+    (found,) = (one for one in findings(alternator("R"), alternator("P")) if one.kind == "always-on")
+
+    assert found.donor_component == "alternator"
+    assert found.evidence.shown["drain_ma"] == pytest.approx(1200, rel=0.02)
+    assert not [one for one in findings(alternator("R"), alternator("R")) if one.severity <= Severity.DEAD]
+
+
+def test_the_field_s_current_is_ngspice_s(tmp_path: Path) -> None:
+    """Volts at D+ with the key off, solved by ngspice: within 1 µV."""
+    program()
+    behaviour = Behaviour(alternator("P"))
+    solution = behaviour.state(Condition("off")).solution
+    node = behaviour.circuit.node_of[behaviour.study.index.terminal["alternator", "D+"]]
+
+    theirs = operating_points(tmp_path, [deck(solution, "c")])
+
+    assert theirs[f"cn{node}"] == pytest.approx(float(solution.volts[node]), abs=1e-6)
