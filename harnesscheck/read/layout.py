@@ -112,8 +112,7 @@ def _without_header(grid: Grid, sort: str, rows: Sequence[tuple[int, Cells]], fa
         return None
     read = ", ".join(cell.strip() for cell in cells if cell.strip())
     place = Place(grid.source.path, line, 0, grid.source.sheet)
-    signs = ", ".join(_SIGNS[sign] for sign in DELIMITERS)
-    faults.add(place, read, f"a header line, its names apart by {signs}: {names}")
+    faults.add(place, read, _header_line(sort))
     return None
 
 
@@ -122,8 +121,16 @@ def _is_whole(grid: Grid, sort: str, columns: Columns, line: int, faults: Faults
     missing = _lacking(sort, columns.headers)
     if missing and not columns.wrong:
         place = Place(grid.source.path, line, 0, grid.source.sheet)
-        faults.add(place, f"a table {sort} without {missing}", f"a column {missing}")
+        if len(columns.cells) == 1 and " " in (alone := next(iter(columns.headers.values()), "")):
+            faults.add(place, alone, _header_line(sort))  # the names of several columns, apart by blanks
+        else:
+            faults.add(place, f"a table {sort} without {missing}", f"a column {missing}")
     return not missing
+
+
+def _header_line(sort: str) -> str:
+    signs = ", ".join(_SIGNS[sign] for sign in DELIMITERS)
+    return f"a header line, its names apart by {signs}: {', '.join(field.name for field in fields_of(sort))}"
 
 
 def _missing(sort: str, cells: Cells) -> str:

@@ -178,7 +178,10 @@ TABLES: Mapping[str, tuple[str | bytes, list[str]]] = {
         "cavity,function\n1,ok\n2,Lüfter\n".encode("cp1252"),
         ["3:4: read 'byte 0xfc'; expected UTF-8 text (save as CSV UTF-8)"],
     ),
-    "bars": (b"cavity|circuit\n1|FP\n", ["1: read 'cavity|circuit'; expected a header line, its names apart by comma"]),
+    "colons": (
+        b"cavity:circuit\n1:FP\n",
+        ["1: read 'cavity:circuit'; expected a header line, its names apart by comma"],
+    ),
     "blanks": (b"cavity circuit\n1 FP\n", ["1: read 'cavity circuit'; expected a header line, its names apart by"]),
     "a quote without end": (
         b'cavity,note\n1,"two\nthree\n',
