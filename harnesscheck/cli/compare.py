@@ -15,8 +15,8 @@ from harnesscheck.cli.shared import (
     netlists,
     say,
     stop,
-    write_files,
     write_out,
+    write_report,
 )
 from harnesscheck.cli.swapped import cars_and_sheet, said_of, swap_at
 from harnesscheck.model.places import InputFault
@@ -57,9 +57,10 @@ def command(
     plugged together is judged. The sheet names both cars; DONOR SHELL given as
     well stand in for those.
     """
-    from harnesscheck.report.document import comparison_document, json_text
+    from harnesscheck.report.blocks.terminal import terminal_text
+    from harnesscheck.report.comparison import comparison_report
+    from harnesscheck.report.document import comparison_document, comparison_inputs, json_text
     from harnesscheck.report.since import read_report, since
-    from harnesscheck.report.text import comparison_text
 
     pair, swap = cars_and_sheet(cars, swap)
     if swap is not None and crosswalk is not None:
@@ -74,17 +75,20 @@ def command(
     digests = [digest(path) for path in files] if json_file or out else []
     if json_file is not None:
         write_out(json_file, json_text(comparison_document(result, digests, changes)), inputs)
+    shown = comparison_inputs(result, digests) if digests else {}
     if out is not None:
-        from harnesscheck.report.folder import comparison_folder
+        from harnesscheck.report.folder import comparison_folder  # draws: not imported for a text
 
-        contents, warnings = comparison_folder(result, digests)
-        write_files(out, contents, inputs)
+        report, contents, warnings = comparison_folder(result, shown, notes=notes, since=changes)
+        write_report(out, report, contents, inputs, tell=False)
         for warning in warnings:
             say(warning, err=True)
-    if json_file != "-":
-        if out is not None:
+        if json_file != "-":
             say(f"wrote {out}/report.html\n")
-        say(comparison_text(result, notes=notes, since=changes), end="")
+    else:
+        report = comparison_report(result, shown, notes=notes, since=changes)
+    if json_file != "-":
+        say(terminal_text(report), end="")
     leave(result.findings, fail_on)
 
 

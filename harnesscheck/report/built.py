@@ -2,33 +2,34 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from harnesscheck.compare.built import BuiltComparison
+from harnesscheck.model.shortened import shortened
 from harnesscheck.read.swap import SwapSheet
 
 FEW = 12  # names in a line; more are counted
+HERE_AND_THERE = (
+    '"here" is the donor as its maker built it, "there" the car as it will be built. Only what will be plugged '
+    "together so is judged."
+)
 
 
-def built_lines(result: BuiltComparison) -> Iterator[str]:
+def built_facts(result: BuiltComparison) -> Iterator[tuple[str, str]]:
     """What stands above the report of a car that is built."""
     sheet = result.sheet
-    yield f"car: as it will be built by {sheet.path}: {result.shell.vehicle.name}"
-    yield (
-        '"here" is the donor as its maker built it, "there" the car as it will be built. Only what will be plugged '
-        "together so is judged."
-    )
+    yield "car", f"as it will be built by {sheet.path}: {result.shell.vehicle.name}"
     for car in ("donor", "shell"):
-        yield f"Harnesses of the {car}: {_names(id for id, origin in result.harness.items() if origin == car)}"
+        yield f"Harnesses of the {car}", _names(id for id, origin in result.harness.items() if origin == car)
     ours = sum(origin == "donor" for origin in result.parts.values())
     theirs = [id for id, origin in result.parts.items() if origin == "shell"]
-    yield f"Parts of the donor: {ours}; of the shell: {_names(theirs)}"
+    yield "Parts of the donor", f"{ours}; of the shell: {_names(theirs)}"
     out = [id for table in (result.harness, result.parts) for id, origin in table.items() if origin == "none"]
     if out:
-        yield f"Left out: {_names(out)}"
+        yield "Left out", _names(out)
     found = list(as_found_words(sheet))
     if found:
-        yield f"As found: {'; '.join(found)}"
+        yield "As found", "; ".join(found)
 
 
 def as_found_words(sheet: SwapSheet) -> Iterator[str]:
@@ -39,7 +40,5 @@ def as_found_words(sheet: SwapSheet) -> Iterator[str]:
         yield from (f"{car}: {one} and {other} bridged" for one, other in section.bridge)
 
 
-def _names(ids: Iterator[str] | list[str]) -> str:
-    names = [id.removeprefix("shell:") for id in ids]
-    more = f" and {len(names) - FEW} more" if len(names) > FEW else ""
-    return ", ".join(names[:FEW]) + more if names else "none"
+def _names(ids: Iterable[str]) -> str:
+    return shortened([id.removeprefix("shell:") for id in ids], FEW) or "none"

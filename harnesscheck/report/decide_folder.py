@@ -14,7 +14,7 @@ from harnesscheck.draw.targets import OVERVIEW, DrawingAsked, NotDrawn, draw_tar
 from harnesscheck.network.graph.sides import Study
 from harnesscheck.report.decide import Decided, by_place, timetable
 from harnesscheck.report.decide_page import Drawings, decision_page
-from harnesscheck.report.pictures import without_footer
+from harnesscheck.report.drawings import without_footer
 from harnesscheck.write.tables import csv_text
 
 

@@ -110,14 +110,20 @@ def envelope(
     }
 
 
-def comparison_document(result: Comparison, digests: Sequence[str], since: Since | None = None) -> dict[str, Any]:
-    """The report of a compare. ``digests`` are the donor's and the shell's, and the swap sheet's of a built car."""
+def comparison_inputs(result: Comparison, digests: Sequence[str]) -> dict[str, Any]:
+    """The files of a compare. ``digests`` are the donor's and the shell's, and the swap sheet's of a built car."""
     inputs: dict[str, Any] = {
         "donor": input_document(result.donor.vehicle, digests[0]),
         "shell": input_document(_shell_of(result).vehicle, digests[1]),
     }
     if isinstance(result, BuiltComparison):
         inputs["swap"] = {"file": result.sheet.path, "digest": digests[2]}
+    return inputs
+
+
+def comparison_document(result: Comparison, digests: Sequence[str], since: Since | None = None) -> dict[str, Any]:
+    """The report of a compare, from the digests of its files."""
+    inputs = comparison_inputs(result, digests)
     document = envelope(
         "compare",
         inputs,

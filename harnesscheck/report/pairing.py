@@ -7,29 +7,21 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 
 from harnesscheck.align.byname import SAME_NAME
 from harnesscheck.align.pairs import Ambiguous, Contradiction, Pair, Pairs
 from harnesscheck.assemble.pairing import TAKEN_OVER
 from harnesscheck.model.order import natural_key
+from harnesscheck.model.shortened import shortened
 from harnesscheck.model.vehicle import Vehicle
+from harnesscheck.report.blocks.vocabulary import Listing, Paragraph, Passage
+from harnesscheck.report.findings import PLAIN
 
-PLAIN = frozenset({SAME_NAME, TAKEN_OVER})  # pairs that go without saying
 MOST = 12  # lines of one sort in a report; the crosswalk command writes them all
 MOST_NAMES = 8  # of one set
 
 
-@dataclass(frozen=True, slots=True)
-class Shown:
-    """A heading and its lines, and how many lines were left out."""
-
-    head: str
-    lines: tuple[str, ...]
-    left: int = 0
-
-
-def said_first(pairs: Pairs) -> Iterator[Shown]:
+def said_first(pairs: Pairs) -> Iterator[Passage]:
     """What a reader must know before any finding: contradictions, doubtful pairs, sets of look-alikes."""
     if pairs.against:
         yield _shown("Speaks against your crosswalk (it stands all the same):", map(contradiction_text, pairs.against))
@@ -41,18 +33,18 @@ def said_first(pairs: Pairs) -> Iterator[Shown]:
         yield _shown("Look-alikes that the files do not tell apart:", map(ambiguous_text, pairs.ambiguous))
 
 
-def said_last(pairs: Pairs, donor: Vehicle, shell: Vehicle, word: str = "shell") -> Iterator[Shown]:
+def said_last(pairs: Pairs, donor: Vehicle, shell: Vehicle, word: str = "shell") -> Iterator[Passage]:
     """What the sure pairs rest on: equal ids that nothing speaks against as a number, all others one by one.
 
     ``word`` is what the second car is called. What was taken over from the donor is its own partner: a number too.
     """
     taken = [pair for pair in pairs.connectors if pair.why == TAKEN_OVER]
     if taken:
-        yield Shown(f"{_count(len(taken), 'plug half is', 'plug halves are')} the donor's own.", ())
+        yield Passage((Paragraph(f"{_count(len(taken), 'plug half is', 'plug halves are')} the donor's own."),))
     plain = [pair for pair in pairs.connectors if pair.why == SAME_NAME]
     if plain:
         halves = _count(len(plain), "plug half is", "plug halves are")
-        yield Shown(f"{halves} called the same in both cars, and no wire speaks against it.", ())
+        yield Passage((Paragraph(f"{halves} called the same in both cars, and no wire speaks against it."),))
     sure = [pair for pair in (*pairs.connectors, *pairs.components) if pair.sure and pair.why not in PLAIN]
     if sure:
         sure.sort(key=lambda pair: (pair.donor == pair.shell, natural_key(pair.donor)))
@@ -118,10 +110,8 @@ def _count(number: int, one: str, many: str = "") -> str:
 
 
 def _some(names: Sequence[str]) -> str:
-    shown = ", ".join(sorted(names, key=natural_key)[:MOST_NAMES])
-    return shown + (f" and {len(names) - MOST_NAMES} more" if len(names) > MOST_NAMES else "")
+    return shortened(sorted(names, key=natural_key), MOST_NAMES)
 
 
-def _shown(head: str, texts: Iterable[str]) -> Shown:
-    lines = tuple(texts)
-    return Shown(head, lines[:MOST], max(0, len(lines) - MOST))
+def _shown(head: str, texts: Iterable[str]) -> Passage:
+    return Passage((Listing(tuple(texts), head, most=MOST, where="(harnesscheck crosswalk lists them all)"),))

@@ -7,7 +7,7 @@ put beside the first finding that needs it; files are named by task.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from harnesscheck.compare.compare import Comparison
 from harnesscheck.compare.finding.findings import Finding
@@ -15,8 +15,7 @@ from harnesscheck.compare.finding.kinds import Severity
 from harnesscheck.draw.face import face_sheets
 from harnesscheck.draw.marks import MarkedCavity
 from harnesscheck.draw.meeting import meeting_sheets
-from harnesscheck.draw.page import FOOTER_MM, MARGIN_MM
-from harnesscheck.draw.scene import Scene, bounds
+from harnesscheck.draw.scene import Scene
 from harnesscheck.draw.stops import with_stops
 from harnesscheck.draw.targets import OVERVIEW, DrawingAsked, NotDrawn, draw_target
 
@@ -153,14 +152,6 @@ def _shown_at(finding: Finding, donor: str, shell: str) -> bool:
     if not finding.donor.cavity or finding.donor.connector != donor:
         return False
     return finding.shell.connector in (shell, "")
-
-
-def without_footer(scene: Scene) -> Scene:
-    """A sheet cut off below its drawing, for a page that has a footer of its own."""
-    floor = scene.height_mm - MARGIN_MM - FOOTER_MM
-    items = tuple(item for item in scene.items if bounds(item).top < floor)
-    bottom = max((bounds(item).bottom for item in items), default=floor)
-    return replace(scene, items=items, height_mm=round(min(scene.height_mm, bottom + MARGIN_MM), 2))
 
 
 def _numbered(name: str, caption: str, finding: Finding, scenes: Sequence[Scene]) -> Iterator[PictureSheet]:

@@ -30,8 +30,9 @@ from harnesscheck.model.records import TABLE_OF, Netlist
 from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.graph.sides import Study
 from harnesscheck.read import configure, read_netlist
+from harnesscheck.report.blocks.terminal import terminal_text
+from harnesscheck.report.comparison import comparison_report
 from harnesscheck.report.document import comparison_document
-from harnesscheck.report.text import comparison_text
 
 FILES = (DEMO / "donor.xml", DEMO / "shell.xml", RICH / "rich-donor.xml", RICH / "rich-shell.xml")
 SEEDS = range(50)
@@ -133,7 +134,7 @@ def told(result: Comparison) -> Any:
 
 def printed(result: Comparison) -> list[str]:
     """What a person reads, below the two lines that name the files."""
-    return comparison_text(result, notes=True).splitlines()[2:]
+    return terminal_text(comparison_report(result, {}, notes=True)).splitlines()[2:]
 
 
 @pytest.mark.parametrize("pair", [FILES[:2], FILES[2:]], ids=["demo", "rich"])

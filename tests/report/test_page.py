@@ -16,6 +16,8 @@ from harnesscheck.compare.compare import Comparison, compare
 from harnesscheck.model.records import Netlist
 from harnesscheck.network.graph.sides import Study
 from harnesscheck.read import configure, read_netlist
+from harnesscheck.report.blocks.page import page_text
+from harnesscheck.report.document import comparison_inputs
 from harnesscheck.report.folder import comparison_folder
 
 if TYPE_CHECKING:
@@ -33,10 +35,16 @@ def compared(donor: Netlist, shell: Netlist) -> Comparison:
     return compare(ours, theirs, align(ours, theirs))
 
 
+def files_of(result: Comparison) -> dict[str, bytes]:
+    """The page and the drawings of a compare."""
+    report, files, _ = comparison_folder(result, comparison_inputs(result, ("d" * 12, "5" * 12)))
+    return {"report.html": page_text(report).encode("utf-8"), **files}
+
+
 @pytest.fixture(scope="module")
 def contents() -> dict[str, bytes]:
     """The files of the demo's report."""
-    return comparison_folder(compared(demo("donor.xml"), demo("shell.xml")), ("d" * 12, "5" * 12))[0]
+    return files_of(compared(demo("donor.xml"), demo("shell.xml")))
 
 
 @pytest.fixture(scope="module")
@@ -132,7 +140,7 @@ def test_ids_on_the_page_are_unique(contents: dict[str, bytes]) -> None:
 
 def test_injected_markup_stays_text(browser: Browser, tmp_path: Path) -> None:
     """Whatever stands in a name, a place or a function is shown, never run."""
-    files, _ = comparison_folder(compared(hostile(demo("donor.xml")), hostile(demo("shell.xml"))), ("a", "b"))
+    files = files_of(compared(hostile(demo("donor.xml")), hostile(demo("shell.xml"))))
     for page, said in opened_in(browser, files["report.html"], tmp_path, 1000):
         assert said == []
         assert "owned" not in page.title() or "<script>" in page.title()
@@ -142,6 +150,6 @@ def test_injected_markup_stays_text(browser: Browser, tmp_path: Path) -> None:
 
 def test_the_same_bytes_twice(contents: dict[str, bytes]) -> None:
     """Nothing on the page or in a drawing changes from run to run."""
-    again = comparison_folder(compared(demo("donor.xml"), demo("shell.xml")), ("d" * 12, "5" * 12))[0]
+    again = files_of(compared(demo("donor.xml"), demo("shell.xml")))
 
     assert again == contents
