@@ -17,8 +17,8 @@ from harnesscheck.cli.shared import (
     netlists,
     say,
     stop,
-    write_files,
     write_out,
+    write_report,
 )
 from harnesscheck.cli.swapped import DONOR, SHELL, Swap, cars_and_sheet, swap_at
 from harnesscheck.model.places import InputFault, Place
@@ -55,7 +55,9 @@ def command(
     The cheapest choice with its work, hours and lists, applied on paper and judged
     again; others beside it; what would change the answer.
     """
-    from harnesscheck.report.decide import decision_document, decision_text
+    from harnesscheck.report.blocks.terminal import terminal_text
+    from harnesscheck.report.decide import decision_document
+    from harnesscheck.report.decide_blocks import decision_report
     from harnesscheck.report.document import json_text
 
     job = _job(cars, swap, limits_of(max_mb, max_depth, max_rows))
@@ -66,14 +68,14 @@ def command(
     if out is not None:
         from harnesscheck.report.decide_folder import decision_folder
 
-        contents, warnings = decision_folder(decided, [digest(path) for path in job.files])
+        report, contents, warnings = decision_folder(decided, job.shown)
         for text in warnings:
             say(text, err=True)
-        write_files(out, contents, job.files)
-        for name in contents if json_file != "-" else ():
-            say(f"wrote {out}/{name}")
+        write_report(out, report, contents, job.files, tell=json_file != "-")
+    else:
+        report = decision_report(decided, job.shown)
     if json_file != "-":
-        say(decision_text(decided), end="")
+        say(terminal_text(report), end="")
     leave(decided.decision.best.findings, fail_on)
 
 

@@ -1,10 +1,9 @@
-"""A decision as text for the terminal and as JSON."""
+"""A decision in words and as JSON."""
 
 from __future__ import annotations
 
-import textwrap
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -15,16 +14,14 @@ from harnesscheck.compare.finding.findings import Finding
 from harnesscheck.compare.finding.kinds import Severity
 from harnesscheck.decide.flips import dominant, flips
 from harnesscheck.decide.plan import Decision, Plan, WorkStep
-from harnesscheck.decide.reasons import answer, answer_of, headline, proof, reasons
+from harnesscheck.decide.reasons import answer, answer_of, headline, proof
 from harnesscheck.decide.schedule import Schedule, Task, schedule
 from harnesscheck.decide.steps import BATTERY_OFF, CLOSE_UP, POWER
 from harnesscheck.decide.supplies import size_words
 from harnesscheck.model.order import natural_key
+from harnesscheck.model.shortened import shortened
 from harnesscheck.network.graph.sides import Study
-from harnesscheck.report.document import alignment_document, finding_document, verdict_document
-from harnesscheck.report.paragraphs import WIDTH, wrapped
-from harnesscheck.report.since import FORMAT
-from harnesscheck.report.stops import stop_lines
+from harnesscheck.report.document import envelope, finding_document
 from harnesscheck.report.verdict import verdict_of
 
 CAUTIONS = (
@@ -45,7 +42,6 @@ OUT_OF_DONOR = ("out-donor-", "out-part-")
 MOST_NOT_KNOWN = 12
 MOST_LEFT = 12
 SMALLER = {Severity.REWORK: "to rework", Severity.NOTE: "worth knowing"}
-NO_BREAK = "\u00a0"
 
 
 @dataclass(frozen=True)
@@ -75,43 +71,7 @@ def where(step: WorkStep) -> str:
     return f"{DONOR_CAR}, {step.at}" if step.at and step.id.startswith(OUT_OF_DONOR) else step.at
 
 
-# -- text
-
-
-def decision_text(decided: Decided) -> str:
-    """The whole answer."""
-    decision, best = decided.decision, decided.decision.best
-    lines = [f"donor: {decided.donor.vehicle.name}", f"shell: {decided.shell.vehicle.name}", ""]
-    lines += stop_lines(decided.donor, decided.shell)
-    for sentence in (headline(best), proof(best), hours_sentence(decided, best)):
-        lines += wrapped(sentence)
-    lines.append("")
-    if best.left:
-        lines += _headed("WHAT IS LEFT WRONG", list(_left_lines(best)))
-    if decision.whole is not None:
-        whole = decision.whole
-        said = (headline(whole), proof(whole), hours_sentence(decided, whole))
-        lines += _headed("THE BEST PLAN THAT KEEPS THE SET OF ONE CAR", _bullets(said))
-    lines += _headed("WHY", _bullets(reasons(decision)))
-    lines += _headed("SIDE BY SIDE", list(_alternatives(decision)))
-    lines += _headed("BEFORE ANYBODY STARTS", _bullets(CAUTIONS))
-    lines += _headed("THE WORK, PLACE BY PLACE", list(_work_lines(decided, best)))
-    lines += _headed("WHO DOES WHAT WHEN", list(_schedule_lines(decided, best)))
-    lines += _headed("WHAT WOULD CHANGE THE ANSWER", _bullets(flip_sentences(decision)))
-    lines += _headed("WHAT THIS RESTS ON, AND WHAT IS NOT KNOWN", _bullets(rests_on(best)))
-    return "\n".join(lines).rstrip("\n") + "\n"
-
-
-def _bullets(texts: Iterable[str]) -> list[str]:
-    lines = []
-    for text in texts:
-        first, *others = wrapped(text, "    ")
-        lines += [f"  - {first[4:]}", *others]
-    return lines
-
-
-def _headed(title: str, lines: Sequence[str]) -> list[str]:
-    return [title, "=" * len(title), *lines, ""] if lines else []
+# -- words
 
 
 def hours_sentence(decided: Decided, plan: Plan) -> str:
@@ -143,16 +103,6 @@ def left_sentence(finding: Finding) -> str:
     place = next((name for name in (*spots, *parts) if name), "the whole car")
     accepted = f" Accepted: {finding.accepted}" if finding.accepted else ""
     return f"{finding.severity.word}, {finding.kind.replace('-', ' ')} at {place}: {finding.text}{accepted}"
-
-
-def _left_lines(plan: Plan) -> Iterator[str]:
-    """The worst, and how many more of which kind."""
-    yield from wrapped(LEFT_SAYS, "  ")
-    yield from _bullets(map(left_sentence, plan.left[:MOST_LEFT]))
-    more = Counter(one.kind.replace("-", " ") for one in plan.left[MOST_LEFT:])
-    if more:
-        kinds = ", ".join(f"{count} {kind}" for kind, count in more.most_common())
-        yield from wrapped(f"and {more.total()} more ({kinds}); the page that -o writes has them all", "  ")
 
 
 def columns(decision: Decision) -> list[tuple[str, Plan]]:
@@ -191,18 +141,6 @@ def alternatives(decision: Decision) -> tuple[tuple[str, ...], tuple[tuple[str, 
         ("proven on paper", *("yes" if plan.proven else "no" for plan in plans)),
     ]
     return ("", *(name for name, _ in shown)), tuple(rows)
-
-
-def _alternatives(decision: Decision) -> Iterator[str]:
-    head, rows = alternatives(decision)
-    width = max(6, *(len(cell) for row in (head, *rows) for cell in row[1:]))
-    first = min(max(len(row[0]) for row in rows), WIDTH - 4 - (width + 1) * (len(head) - 1))
-    for row in (head, *rows):
-        name, *more = textwrap.wrap(row[0], first) or [""]
-        yield "  " + f"{name:<{first}}  " + " ".join(f"{cell:>{width}}" for cell in row[1:])
-        yield from (f"    {text}" for text in more)
-    yield ""
-    yield from wrapped(weighed(decision), "  ")
 
 
 def weighed(decision: Decision) -> str:
@@ -247,28 +185,6 @@ def step_materials(step: WorkStep) -> str:
     return " ".join(word for word in ("wire", size_words(mends.size), mends.colour, length) if word)
 
 
-def _work_lines(decided: Decided, plan: Plan) -> Iterator[str]:
-    for place, steps in by_place(decided, plan):
-        yield place
-        for step in steps:
-            done = f"done in {step.done_h:g} h" if step.done_h is not None else f"{step.hours.mean_h:.1f} h"
-            done = done.replace(" ", NO_BREAK)
-            box = "[x]" if step.done_h is not None else "[ ]"
-            first, *others = wrapped(f"{step.do} ({done}) [{step.id}]", "      ")
-            yield from (line.replace(NO_BREAK, " ") for line in (f"  {box} {first[6:]}", *others))
-            if step_materials(step):
-                yield f"      {step_materials(step)}"
-
-
-def _schedule_lines(decided: Decided, plan: Plan) -> Iterator[str]:
-    for slot in timetable(decided, plan).slots:
-        if slot.end_h > slot.start_h:
-            yield f"  {slot.start_h:6.1f} - {slot.end_h:5.1f} h  person {slot.person}  {slot.task}"
-    yield ""
-    for sentence in schedule_sentences(decided, plan):
-        yield from wrapped(sentence, "  ")
-
-
 def schedule_sentences(decided: Decided, plan: Plan) -> Iterator[str]:
     """How long it takes, how far from best that can be, what it hangs on."""
     found = timetable(decided, plan)
@@ -300,10 +216,8 @@ def rests_on(plan: Plan) -> Iterator[str]:
     """What the answer rests on, and what nobody wrote down where work is done."""
     yield from (text[:1].upper() + text[1:] + "." for text in plan.rests_on)
     if plan.not_known_at:
-        shown = ", ".join(plan.not_known_at[:MOST_NOT_KNOWN])
-        more = len(plan.not_known_at) - MOST_NOT_KNOWN
         yield (
-            f"Nobody wrote down what is in {shown}{f' and {more} more' if more > 0 else ''}, on plugs that are worked "
+            f"Nobody wrote down what is in {shortened(plan.not_known_at, MOST_NOT_KNOWN)}, on plugs that are worked "
             "on, in which the two cars meet, or of parts nothing in the donor's file turns on: ring these out before "
             "power is on."
         )
@@ -359,14 +273,16 @@ def decision_document(decided: Decided, inputs: Mapping[str, Any]) -> dict[str, 
     verdict = replace(
         verdict_of(best.findings, len(decided.pairs.connectors)), sentence=f"{headline(best)} {proof(best)}"
     )
+    document = envelope(
+        "decide",
+        inputs,
+        pairs=decided.pairs,
+        findings=best.findings,
+        coverage={"labellings": decision.labellings, "checked": decision.checked, "best": decision.shown_best},
+        verdict=verdict,
+    )
     return {
-        "format": FORMAT,
-        "command": "decide",
-        "inputs": dict(inputs),
-        "alignment": alignment_document(decided.pairs),
-        "findings": [finding_document(one) for one in best.findings],
-        "coverage": {"labellings": decision.labellings, "checked": decision.checked, "best": decision.shown_best},
-        "verdict": verdict_document(verdict),
+        **document,
         "plan": plan_document(best),
         "alternatives": [
             *(plan_document(plan) for _, plan in columns(decision)[1:]),

@@ -2,45 +2,46 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
+from typing import Any
 
 from harnesscheck.assemble.choice import DONOR
 from harnesscheck.compare.plugs.wholeset import with_origins
-from harnesscheck.decide.lists import ListTable, lists
+from harnesscheck.decide.lists import lists
 from harnesscheck.decide.plan import Plan
-from harnesscheck.draw.scene import Scene, texts
-from harnesscheck.draw.svg import font_css, svg
+from harnesscheck.draw.scene import Scene
+from harnesscheck.draw.svg import svg
 from harnesscheck.draw.targets import OVERVIEW, DrawingAsked, NotDrawn, draw_target
 from harnesscheck.network.graph.sides import Study
+from harnesscheck.report.blocks.sheets import table_csv
+from harnesscheck.report.blocks.vocabulary import Report, Table, table
 from harnesscheck.report.decide import Decided, by_place, timetable
-from harnesscheck.report.decide_page import Drawings, decision_page
-from harnesscheck.report.drawings import without_footer
-from harnesscheck.write.tables import csv_text
+from harnesscheck.report.decide_blocks import OVERVIEW_SAYS, decision_report, list_table
+from harnesscheck.report.drawings import figure, page_font
 
 
-def decision_folder(decided: Decided, digests: Sequence[str]) -> tuple[dict[str, bytes], list[str]]:
-    """The files by name, and a line for everything that could not be drawn.
+def decision_folder(decided: Decided, inputs: Mapping[str, Any]) -> tuple[Report, dict[str, bytes], list[str]]:
+    """The report for a page, the files beside it by name, and a line for everything that could not be drawn.
 
-    ``digests`` are the donor's and the shell's, and the swap sheet's where there is one.
+    ``inputs`` are the files read, as the JSON report has them.
     """
     from harnesscheck.write.xml import xml_text
 
     best = decided.decision.best
     tables = lists(best, decided.donor, decided.shell)
-    scenes, warnings = _overview(best, " + ".join(digests))
-    drawings = Drawings(
-        tuple(svg(without_footer(scene), prefix=f"s{at}-", embed_font=False) for at, scene in enumerate(scenes)),
-        font_css([text.text for scene in scenes for text in texts(scene)]) if scenes else "",
-    )
-    files = {"report.html": decision_page(decided, tables, drawings, digests).encode("utf-8")}
-    for at, scene in enumerate(scenes):
-        files[f"overview{f'-{at + 1}' if len(scenes) > 1 else ''}.svg"] = svg(scene).encode("utf-8")
-    files |= {f"{table.name}.csv": _csv(table) for table in (*tables, _work_table(decided, best))}
-    car = (
-        with_origins(best.car.netlist, decided.donor, decided.shell, best.assembly) if best.mixes else best.car.netlist
-    )
+    scenes, warnings = _overview(best, " + ".join(one["digest"] for one in inputs.values()))
+    overview = [figure(scene, OVERVIEW_SAYS, number) for number, scene in enumerate(scenes)]
+    files = {
+        f"overview{f'-{at + 1}' if len(scenes) > 1 else ''}.svg": svg(scene).encode("utf-8")
+        for at, scene in enumerate(scenes)
+    }
+    files |= {f"{one.name}.csv": table_csv(list_table(one)) for one in tables}
+    files["work.csv"] = table_csv(_work_table(decided, best))
+    car = best.car.netlist
+    if best.mixes:
+        car = with_origins(car, decided.donor, decided.shell, best.assembly)
     files["finished-car.xml"] = xml_text(car).encode("utf-8")
-    return files, warnings
+    return decision_report(decided, inputs, tables, overview, page_font(scenes)), files, warnings
 
 
 def sources_of(plan: Plan) -> Mapping[str, str]:
@@ -67,26 +68,23 @@ def _overview(plan: Plan, digest: str) -> tuple[list[Scene], list[str]]:
     return ([], [str(drawn)]) if isinstance(drawn, NotDrawn) else ([sheet.scene for sheet in drawn], [])
 
 
-def _csv(table: ListTable) -> bytes:
-    return csv_text(table.columns, [dict(row) for row in table.rows]).encode("utf-8")
-
-
-def _work_table(decided: Decided, plan: Plan) -> ListTable:
+def _work_table(decided: Decided, plan: Plan) -> Table:
+    """Every step by place, with room for initials."""
     slots = {slot.task: slot for slot in timetable(decided, plan).slots}
-    rows = tuple(
-        {
-            "place": place,
-            "step": step.id,
-            "do": step.do,
-            "hours": f"{step.hours.mean_h:.2f}",
-            "person": str(slots[step.id].person),
-            "from-hour": f"{slots[step.id].start_h:.1f}",
-            "after": " ".join(step.after),
-            "done": f"{step.done_h:g}" if step.done_h is not None else "",
-            "initials": "",
-        }
+    rows = [
+        (
+            place,
+            step.id,
+            step.do,
+            f"{step.hours.mean_h:.2f}",
+            str(slots[step.id].person),
+            f"{slots[step.id].start_h:.1f}",
+            " ".join(step.after),
+            f"{step.done_h:g}" if step.done_h is not None else "",
+            "",
+        )
         for place, steps in by_place(decided, plan)
         for step in steps
-    )
-    columns = ("place", "step", "do", "hours", "person", "from-hour", "after", "done", "initials")
-    return ListTable("work", "Every step by place, with room for initials", columns, rows)
+    ]
+    columns = ("place", "step", "do", "#hours", "#person", "#from-hour", "after", "done", "initials")
+    return table("Work", columns, rows)

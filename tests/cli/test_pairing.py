@@ -98,7 +98,9 @@ def test_what_speaks_against_a_crosswalk_is_said_and_it_wins(tmp_path: Path) -> 
     document = report(*words, cwd=tmp_path)
     proposed = run("crosswalk", *words, cwd=tmp_path)
 
-    assert "Speaks against your crosswalk (it stands all the same):\n  - connector C12 = C13: its wiring says C12" in text
+    assert (
+        "Speaks against your crosswalk (it stands all the same):\n  - connector C12 = C13: its wiring says C12" in text
+    )
     assert text.index("Speaks against") < text.index("DEAD - ")
     against = {(one["sort"], one["donor"], one["shell"]) for one in document["alignment"]["contradicted"]}
     assert against == {("connector", "C12", "C13"), ("connector", "C12E", "C13E")}

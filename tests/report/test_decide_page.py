@@ -23,6 +23,7 @@ from harnesscheck.decide.work import Repair
 from harnesscheck.model.edits import AddLead, Conductor, Lay
 from harnesscheck.network.graph.sides import Study
 from harnesscheck.read import configure
+from harnesscheck.report.blocks.page import page_text
 from harnesscheck.report.decide import Decided
 from harnesscheck.report.decide_folder import decision_folder
 from harnesscheck.trade.sizes import Size
@@ -31,7 +32,10 @@ if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
 
 A4_WIDTH_PX = 690  # less its margins, at 96 dots an inch
-DIGESTS = ("d" * 12, "5" * 12, "a" * 12)
+INPUTS = {
+    name: {"vehicle": name, "model-year": "", "file": f"{name}.xml", "digest": sign * 12}
+    for name, sign in (("donor", "d"), ("shell", "5"))
+}
 
 
 @pytest.fixture(scope="module")
@@ -81,8 +85,8 @@ def test_the_answer_and_all_the_work_are_on_the_page(opened: tuple[Page, list[st
     assert 1 <= page.locator("#why li").count() <= 5
     assert page.locator("#side thead th").count() - 1 == len(answer["alternatives"]) + 1
     assert all(f"[{step}]" in page.inner_text("#work") for step in steps)
-    assert page.locator("#work .box").count() == page.locator("#work .initials").count() == len(steps)
-    assert text.index("Battery off, negative first") < text.index("Work sheets, place by place")
+    assert page.locator("#work .tick").count() == page.locator("#work .fill").count() == len(steps)
+    assert text.index("Battery off, negative first") < text.index("Tick and sign each step")
     for word in ("pull.csv", "shopping.csv", "strip.csv", "ring-out-first.csv", "unplug-and-label.csv"):
         assert word in (page.text_content("#lists") or "")
     assert re.search(r"from inputs [0-9a-f]{12}, [0-9a-f]{12} and [0-9a-f]{12}\b", page.inner_text("footer"))
@@ -118,6 +122,12 @@ def small(seed: int = 5, *, spoilt: bool = False) -> Decided:
     return Decided(decision, donor, shell, pairs, 2)
 
 
+def files_of(decided: Decided) -> dict[str, bytes]:
+    """The page and the files beside it."""
+    report, files, _ = decision_folder(decided, INPUTS)
+    return {"report.html": page_text(report).encode("utf-8"), **files}
+
+
 def with_lead(decided: Decided) -> Decided:
     """The same with an adapter lead of two wires among the work."""
     best = decided.decision.best
@@ -136,7 +146,7 @@ def with_lead(decided: Decided) -> Decided:
 
 def test_adapter_leads_have_a_build_sheet(browser: Browser, tmp_path: Path) -> None:
     """Cavity to cavity with circuit, size and length; what is not known is a question mark; the same in its file."""
-    files, _ = decision_folder(with_lead(small()), DIGESTS)
+    files = files_of(with_lead(small()))
     for page, _ in opened_in(browser, files["report.html"], tmp_path, 1000):
         rows = page.locator("#leads tbody tr")
         cells = [rows.nth(at).locator("td").all_inner_texts()[:6] for at in range(rows.count())]
@@ -149,10 +159,10 @@ def test_adapter_leads_have_a_build_sheet(browser: Browser, tmp_path: Path) -> N
 def test_what_is_left_wrong_stands_first(browser: Browser, tmp_path: Path) -> None:
     """A plan that is not proven says so in its frame, and lists every fault before the reasons."""
     decided = next(one for seed in range(700, 740) if (one := worst_first(small(seed))) is not None)
-    files, _ = decision_folder(decided, DIGESTS)
+    files = files_of(decided)
     for page, _ in opened_in(browser, files["report.html"], tmp_path, 1000):
-        assert page.locator("#left .left").count() == len(decided.decision.best.left) > 0
-        assert "ot proven" in page.inner_text(".proof.unproven")
+        assert page.locator("#left .card").count() == len(decided.decision.best.left) > 0
+        assert "ot proven" in page.inner_text(".proof.bad")
         assert page.inner_text("main").startswith("What is left wrong")
 
 
@@ -222,7 +232,7 @@ def test_ids_on_the_page_are_unique_and_every_link_leads_somewhere(html: bytes) 
 
 def test_injected_markup_stays_text(browser: Browser, tmp_path: Path) -> None:
     """Whatever stands in a name, a place or a function is shown, never run; cells of lists are no formulas."""
-    files, _ = decision_folder(with_lead(small(spoilt=True)), DIGESTS)
+    files = files_of(with_lead(small(spoilt=True)))
     for page, said in opened_in(browser, files["report.html"], tmp_path, 1000):
         assert said == []
         assert "owned" not in page.title() or "<script>" in page.title()
@@ -232,4 +242,4 @@ def test_injected_markup_stays_text(browser: Browser, tmp_path: Path) -> None:
 
 def test_the_same_bytes_twice() -> None:
     """Nothing on the page or in a file changes from run to run."""
-    assert decision_folder(small(), DIGESTS) == decision_folder(small(), DIGESTS)
+    assert files_of(small()) == files_of(small())
