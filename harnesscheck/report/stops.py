@@ -3,16 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import TYPE_CHECKING
+
 
 from harnesscheck.compare.finding.cautions import car_stop, hazard_words, plugs_stop
 from harnesscheck.network.graph.sides import Study
 from harnesscheck.report.blocks.vocabulary import Caution, Paragraph, Section, section, table
-from harnesscheck.report.html import element
 from harnesscheck.report.paragraphs import wrapped
 
-if TYPE_CHECKING:
-    from lxml.etree import _Element
 
 
 def stop_lines(*studies: Study) -> list[str]:
@@ -23,14 +20,6 @@ def stop_lines(*studies: Study) -> list[str]:
 def wrapped_stops(texts: Iterable[str]) -> list[str]:
     """Stops as paragraphs with a blank line after each."""
     return [line for text in texts for line in (*wrapped(text), "")]
-
-
-def stop_elements(*studies: Study) -> list[_Element]:
-    """Stops as a part of a page; nothing for most cars."""
-    texts = car_stop(*studies)
-    if not texts:
-        return []
-    return [element("section", *(element("p", element("strong", text)) for text in texts), class_="caution urgent")]
 
 
 def stop_block(*studies: Study) -> Caution | None:
