@@ -2,40 +2,38 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Mapping, Sequence
+from itertools import groupby
 
 from harnesscheck.bench.checklists import Checklist, checklists
 from harnesscheck.network.graph.sides import Study
-from harnesscheck.report.paragraphs import wrapped
-from harnesscheck.report.stops import stop_lines
+from harnesscheck.report.blocks.sheets import table_csv
+from harnesscheck.report.blocks.terminal import block_lines
+from harnesscheck.report.blocks.vocabulary import AnyBlock, Caution, Listing, Passage, Section, present, table
+from harnesscheck.report.stops import stop_block
 from harnesscheck.report.trace_words import CAUTIONS
-from harnesscheck.write.tables import csv_text
 
 
 def checklist_files(study: Study) -> dict[str, bytes]:
     """``checklist-NAME.csv`` and ``checklist-NAME.txt`` for every list of a car."""
     files = {}
     for one in checklists(study):
-        files[f"checklist-{one.name}.csv"] = csv_text(one.columns, [dict(row) for row in one.rows]).encode("utf-8")
-        files[f"checklist-{one.name}.txt"] = "\n".join([*checklist_lines(one, study), ""]).encode("utf-8")
+        rows = ([row.get(name, "") for name in one.columns] for row in one.rows)
+        files[f"checklist-{one.name}.csv"] = table_csv(table(one.title, one.columns, rows))
+        lines = block_lines(checklist_blocks(one, study))
+        files[f"checklist-{one.name}.txt"] = "\n".join([*lines, ""]).encode("utf-8")
     return files
 
 
-def checklist_lines(one: Checklist, study: Study) -> Iterator[str]:
-    """One list in 80 columns, a box to tick before every line, under a heading for each group."""
-    head = f"{one.title}: {study.vehicle.name}"
-    yield from wrapped(head)
-    yield "=" * min(80, len(head))
-    yield from stop_lines(study)
-    group = None
-    first = one.columns[0]
-    for row in one.rows:
-        if row.get(first) != group:
-            group = row.get(first)
-            yield ""
-            yield from wrapped(group or "-")
-        words = ", ".join(row[name] for name in one.columns[1:] if row.get(name))
-        yield from wrapped(f"[ ] {words}", "  ", "      ")
-    yield ""
-    for caution in CAUTIONS[1:]:
-        yield from wrapped(caution)
+def checklist_blocks(one: Checklist, study: Study) -> tuple[AnyBlock, ...]:
+    """One list with a box to tick before every line, a passage for each group, the cautions under all."""
+    first, *others = one.columns
+    groups = tuple(
+        Passage((Listing(tuple(_words(row, others) for row in rows), tick=True),), group or "-")
+        for group, rows in groupby(one.rows, key=lambda row: row.get(first))
+    )
+    return Section(one.title, present(stop_block(study), *groups), study.vehicle.name), Caution(CAUTIONS[1:])
+
+
+def _words(row: Mapping[str, str], columns: Sequence[str]) -> str:
+    return ", ".join(row[name] for name in columns if row.get(name))

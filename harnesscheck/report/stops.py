@@ -4,22 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-
 from harnesscheck.compare.finding.cautions import car_stop, hazard_words, plugs_stop
 from harnesscheck.network.graph.sides import Study
 from harnesscheck.report.blocks.vocabulary import Caution, Paragraph, Section, section, table
-from harnesscheck.report.paragraphs import wrapped
-
-
-
-def stop_lines(*studies: Study) -> list[str]:
-    """Which plugs of some cars nobody touches from our lists, wrapped, with a blank line; nothing for most cars."""
-    return wrapped_stops(car_stop(*studies))
-
-
-def wrapped_stops(texts: Iterable[str]) -> list[str]:
-    """Stops as paragraphs with a blank line after each."""
-    return [line for text in texts for line in (*wrapped(text), "")]
 
 
 def stop_block(*studies: Study) -> Caution | None:

@@ -48,6 +48,7 @@ def blocks_of(text: str, number: int = 0) -> tuple[AnyBlock, ...]:
         Paragraph(text),
         Listing((text,) * 5, text, most=2, noun=text, where=text),
         Listing((text, text), ordered=True),
+        Listing((text,), text, tick=True),
         Facts(((text, text),)),
         table(text, ("#number", "from-cavity", "to", "note"), [(text, text, text, "")] * 2, fill=True),
         table(text, ("", "#a", "#b"), [(text, "x", ".")]),

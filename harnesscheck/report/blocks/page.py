@@ -243,7 +243,8 @@ def _listing(block: Listing) -> Iterator[_Element]:
     shown, rest = block.items, block.items[:0]
     if block.most and len(block.items) > block.most + FEW:
         shown, rest = block.items[: block.most], block.items[block.most :]
-    yield element(tag, *(element("li", text) for text in shown))
+    boxes = [element("span", class_="tick", role="img", aria_label="to do") for _ in shown if block.tick]
+    yield element(tag, *(element("li", *boxes[at : at + 1], text) for at, text in enumerate(shown)))
     if rest:
         summary = element("summary", left_out(len(rest), block.noun))
         more = element(tag, *(element("li", text) for text in rest))

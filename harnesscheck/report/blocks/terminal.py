@@ -135,7 +135,7 @@ def _listing(block: Listing, indent: int) -> Iterator[str]:
         edge += " " * STEP
     shown = block.items[: block.most or None]
     for number, text in enumerate(shown, start=1):
-        mark = f"{number}. " if block.ordered else "- "
+        mark = f"{number}. " if block.ordered else "[ ] " if block.tick else "- "
         yield from wrapped(text, edge + mark, edge + " " * len(mark))
     if left := len(block.items) - len(shown):
         yield from wrapped(left_out(left, block.noun, block.where), edge)

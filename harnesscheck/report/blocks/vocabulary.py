@@ -40,12 +40,13 @@ class Listing:
     """Texts one below the other, under a line that says what they are.
 
     Where ``most`` is given a terminal stops there, says how many are left, and
-    ``where`` they can be read.
+    ``where`` they can be read. ``tick`` puts a box to tick before each.
     """
 
     items: tuple[str, ...]
     head: str = ""
     ordered: bool = False
+    tick: bool = False
     most: int = 0
     noun: str = ""
     where: str = ""
