@@ -8,10 +8,10 @@ there, so that no two rows of one cavity can be taken for the same wire.
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import Any
+from typing import Any, Literal
 
 from harnesscheck.assemble.draft import Contact, Draft
-from harnesscheck.model.edits import Cut, Insulate, MovePin, Recolour
+from harnesscheck.model.edits import CUT_END, STUB, TIED_BACK, Cut, Insulate, MovePin, Recolour
 from harnesscheck.model.records import Connector, Pin, Splice, Wire
 from harnesscheck.read.pool import WIRE_SLOTS, filled
 
@@ -150,12 +150,12 @@ def insulate(draft: Draft, edit: Insulate) -> None:
     contact = _wired(draft, edit.connector, edit.cavity)
     name = draft.fresh(f"{edit.connector}.{edit.cavity}.tied-back")
     if not contact.incoming and all(draft.pin(at).to is None for at in contact.own):
-        draft.add("connectors", blind_plug(contact, name, "tied back"))
+        draft.add("connectors", blind_plug(contact, name, TIED_BACK))
         for at in contact.own:
             draft.change("pins", at, replace(draft.pin(at), connector=name, cavity="1"))
         return
     fold(draft, contact)
-    draft.add("splices", _loose_end(contact.connector, name, "tied back"))
+    draft.add("splices", _loose_end(contact.connector, name, TIED_BACK))
     for at in draft.contact(edit.connector, edit.cavity).incoming:
         draft.change("pins", at, replace(draft.pin(at), to=name))
     for to in _seats(draft, contact):
@@ -217,7 +217,7 @@ def _cut_between(draft: Draft, end: str, other: str) -> None:
         for side in (row.from_, row.to):
             names.append(draft.fresh(f"{side}.cut"))
             harness = row.harness or draft.point_harness(side)
-            draft.add("splices", Splice(id=names[-1], name="cut end", harness=harness))
+            draft.add("splices", Splice(id=names[-1], name=CUT_END, harness=harness))
         draft.change("wires", at, replace(row, to=names[0], **_SHORTENED))
         draft.add("wires", replace(row, from_=names[1], **_SHORTENED))
 
@@ -247,7 +247,7 @@ def _seat(row: Pin) -> str:
     return f"{row.connector or row.component}:{row.cavity or row.terminal}"
 
 
-def _new_end(draft: Draft, contact: Contact, what: str) -> str:
+def _new_end(draft: Draft, contact: Contact, what: Literal["cut", "stub"]) -> str:
     name = draft.fresh(f"{contact.connector.id}.{contact.cavity}.{what}")
-    draft.add("splices", _loose_end(contact.connector, name, "stub" if what == "stub" else "cut end"))
+    draft.add("splices", _loose_end(contact.connector, name, STUB if what == "stub" else CUT_END))
     return name

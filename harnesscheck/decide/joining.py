@@ -181,9 +181,9 @@ def _lead_edits(
     assumed: list[str] = []
     for apart in plugs:
         for wire in (one for one in wires if one.half == apart.here):
-            conductor, said = new_conductor(ctx, (apart.half, wire.cavity), None)
-            lays[wire.half].append(Lay(wire.cavity, wire.to, replace(conductor, length=LEAD_M)))
-            assumed += [text for text in said if text.startswith("size")]
+            new = new_conductor(ctx, (apart.half, wire.cavity), None)
+            lays[wire.half].append(Lay(wire.cavity, wire.to, replace(new.conductor, length=LEAD_M)))
+            assumed += new.assumed_size
     first = plugs[0].here or ""
     title = f"adapter lead {' and '.join(lays)} to {plugs[0].there}"
     edits: list[Edit] = [AddLead(name, first, plugs[0].there, tuple(lays[first]), title)]
@@ -244,7 +244,7 @@ def _laid(
             continue
         source = sources.best(harness, was)
         fuse_a = fuse_rating_a(ctx.shell.vehicle, source.fuse) if source and source.fuse else None
-        yield cavity, source, new_conductor(ctx, (apart.half, cavity), fuse_a)[0]
+        yield cavity, source, new_conductor(ctx, (apart.half, cavity), fuse_a).conductor
 
 
 def tail_edits(

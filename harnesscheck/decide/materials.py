@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from harnesscheck.compare.context import Context
 from harnesscheck.decide.sources import wire_area_mm2
 from harnesscheck.model.edits import Conductor
@@ -15,6 +17,26 @@ DEFAULT_NEW_WIRE_M = 2.0
 DEFAULT_AREA_MM2 = 0.75
 
 Spot = tuple[str, str]  # connector, cavity
+
+
+@dataclass(frozen=True, slots=True)
+class NewWire:
+    """A wire to be laid, and whether its size and its length are written or assumed."""
+
+    conductor: Conductor
+    is_sized: bool
+    is_measured: bool
+
+    @property
+    def assumed(self) -> tuple[str, ...]:
+        """What was assumed of it, in words."""
+        length = () if self.is_measured else (f"length of a new wire not known: {DEFAULT_NEW_WIRE_M:g} m assumed",)
+        return self.assumed_size + length
+
+    @property
+    def assumed_size(self) -> tuple[str, ...]:
+        """What was assumed of a piece whose length is known."""
+        return () if self.is_sized else (f"size of a new wire not known: {DEFAULT_AREA_MM2:g} mm² assumed",)
 
 
 def forbidden(ctx: Context, donor: Spot, car: Spot) -> bool:
@@ -42,23 +64,19 @@ def _interlock(ctx: Context, spot: Spot) -> bool:
     return owner is not None and owner.safety is True
 
 
-def new_conductor(ctx: Context, spot: Spot, fuse_a: float | None) -> tuple[Conductor, tuple[str, ...]]:
-    """A wire like the donor's at a place, thick enough for the fuse before it; and what was assumed of it."""
+def new_conductor(ctx: Context, spot: Spot, fuse_a: float | None) -> NewWire:
+    """A wire like the donor's at a place, thick enough for the fuse before it."""
     like: Pin | Wire | None = next(iter(ctx.wires(ctx.donor, *spot)), None)
     said = like.size if like is not None else None
     area = wire_area_mm2(said.area_mm2 if said is not None else DEFAULT_AREA_MM2, fuse_a)
     size = said if said is not None and said.area_mm2 >= area else Size(f"{area:g}", area)
     same_code = ctx.donor.vehicle.netlist.header.colour_code == ctx.shell.vehicle.netlist.header.colour_code
     length = like.length if like is not None else None
-    assumed = []
-    if said is None:
-        assumed.append(f"size of a new wire not known: {DEFAULT_AREA_MM2:g} mm² assumed")
-    if length is None:
-        assumed.append(f"length of a new wire not known: {DEFAULT_NEW_WIRE_M:g} m assumed")
     circuit = like.circuit if like is not None else None
-    return Conductor(
+    made = Conductor(
         circuit=ctx.circuit_map.get(circuit, circuit) if circuit else None,
         colour=like.colour if like is not None and same_code else None,
         size=size,
         length=length or DEFAULT_NEW_WIRE_M,
-    ), tuple(assumed)
+    )
+    return NewWire(made, is_sized=said is not None, is_measured=length is not None)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 from harnesscheck.align.pairs import Pairs
 from harnesscheck.assemble.choice import DONOR, SHELL, Taken
@@ -14,6 +15,8 @@ from harnesscheck.decide.work import Rates
 from harnesscheck.model.records import Component, Harness
 from harnesscheck.model.vehicle import Vehicle
 
+Way = Literal["out", "in"]
+
 
 @dataclass(frozen=True, slots=True)
 class Move:
@@ -23,6 +26,7 @@ class Move:
     do: str
     hours: Estimate
     at: str
+    way: Way
     after: tuple[str, ...] = ()
     assumed: str = ""
     car: str = DONOR  # whose harness or part it is
@@ -53,12 +57,12 @@ def _after(names: Sequence[str], donor: Vehicle) -> list[str]:
     return [f"in-donor-{name}" if name in donor.harnesses else f"in-part-{name}" for name in names]
 
 
-def _harness(row: Harness, way: str, car: str, rates: Rates, after: tuple[str, ...]) -> Move:
+def _harness(row: Harness, way: Way, car: str, rates: Rates, after: tuple[str, ...]) -> Move:
     hours = row.out_hours if way == "out" else row.in_hours
     words = f"Take the {car}'s {row.id} harness out" if way == "out" else f"Put the {car}'s {row.id} harness in"
     known = estimate(hours) if hours is not None else rates.of(f"harness-{way}")
     assumed = "" if hours is not None else f"hours to take {row.id} {way} not known: the usual rate assumed"
-    return Move(f"{way}-{car}-{row.id}", words, known, row.at or "", after, assumed, car, row.id)
+    return Move(f"{way}-{car}-{row.id}", words, known, row.at or "", way, after, assumed, car, row.id)
 
 
 def part_moves(donor: Vehicle, shell: Vehicle, ours: Taken, pairs: Pairs) -> Iterator[Move]:
@@ -75,15 +79,15 @@ def part_moves(donor: Vehicle, shell: Vehicle, ours: Taken, pairs: Pairs) -> Ite
         if old is not None and old.out_hours is not None:
             before.append(f"out-shell-part-{old.id}")
             words = f"Take the shell's {_name(old)} out"
-            yield Move(before[0], words, estimate(old.out_hours), old.at or "", car=SHELL, part=old.id)
+            yield Move(before[0], words, estimate(old.out_hours), old.at or "", "out", car=SHELL, part=old.id)
         if row.out_hours is not None:
             before.append(f"out-part-{row.id}")
             words = f"Take the donor's {_name(row)} out"
-            yield Move(before[-1], words, estimate(row.out_hours), row.at or "", part=row.id)
+            yield Move(before[-1], words, estimate(row.out_hours), row.at or "", "out", part=row.id)
         if row.in_hours is not None:
             after = (*before, *_after(row.after, donor))
             words = f"Put the donor's {_name(row)} in"
-            yield Move(f"in-part-{row.id}", words, estimate(row.in_hours), row.at or "", after, part=row.id)
+            yield Move(f"in-part-{row.id}", words, estimate(row.in_hours), row.at or "", "in", after, part=row.id)
 
 
 def _name(row: Component) -> str:

@@ -7,19 +7,23 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 from harnesscheck.assemble.assemble import Assembly
-from harnesscheck.assemble.choice import Choice
+from harnesscheck.assemble.choice import DONOR, Choice
 from harnesscheck.compare.finding.findings import Finding
 from harnesscheck.compare.finding.kinds import Certainty, Severity
 from harnesscheck.decide.groups import Group
 from harnesscheck.decide.hours import Estimate, Spread, spread
 from harnesscheck.decide.judge import BAD
-from harnesscheck.decide.work import Repair
+from harnesscheck.decide.moves import Move
+from harnesscheck.decide.work import Repair, RepairKind
 from harnesscheck.model.vehicle import Vehicle
 
 
 @dataclass(frozen=True, slots=True)
 class WorkStep:
-    """One step for one person. ``mends`` is the work at the bench where the step is such; ``after`` names steps."""
+    """One step for one person. ``mends`` is the work at the bench where the step is such; ``after`` names steps.
+
+    ``move`` is what it takes out or puts in, where it does.
+    """
 
     id: str
     do: str
@@ -28,6 +32,12 @@ class WorkStep:
     after: tuple[str, ...] = ()
     mends: Repair | None = None
     done_h: float | None = None  # what it took, where it is done
+    move: Move | None = None
+
+    @property
+    def is_at_donor(self) -> bool:
+        """Whether it is work at the car that gives."""
+        return self.move is not None and (self.move.way, self.move.car) == ("out", DONOR)
 
     @property
     def counted(self) -> Estimate:
@@ -81,7 +91,7 @@ class Plan:
         """The steps at the bench."""
         return tuple(step for step in self.steps if step.mends is not None)
 
-    def count(self, kind: str) -> int:
+    def count(self, kind: RepairKind) -> int:
         """How many pieces of work of a kind."""
         return sum(1 for step in self.repairs if step.mends is not None and step.mends.kind == kind)
 

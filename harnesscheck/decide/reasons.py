@@ -10,6 +10,7 @@ from harnesscheck.compare.finding.kinds import Severity
 from harnesscheck.decide.flips import flips
 from harnesscheck.decide.groups import Group, Labels
 from harnesscheck.decide.plan import Decision, Plan
+from harnesscheck.decide.work import RepairKind
 
 MOST = 5
 CODED = "coded-part"
@@ -140,13 +141,13 @@ def _work(plan: Plan) -> str:
 
 def _harness_work(plan: Plan) -> str:
     """How much of the work is moving harnesses and parts at all."""
-    moving = sum(step.counted.mean_h for step in plan.steps if step.id.startswith(("out-", "in-")))
+    moving = sum(step.counted.mean_h for step in plan.steps if step.move is not None)
     if not moving:
         return "No harness has to come out of either car."
     return f"{moving:.1f} of the {plan.mean_h:.1f} hours are taking out and putting in."
 
 
-_WORDS = {
+_WORDS: dict[RepairKind, tuple[str, str]] = {
     "re-pin": ("plug re-pinned", "plugs re-pinned"),
     "insulate": ("contact tied back", "contacts tied back"),
     "new-wire": ("new wire", "new wires"),
@@ -159,8 +160,8 @@ _WORDS = {
 }
 
 
-def _times(kind: str, count: int) -> str:
-    one, many = _WORDS.get(kind, (kind, kind))
+def _times(kind: RepairKind, count: int) -> str:
+    one, many = _WORDS[kind]
     return f"{count} {one if count == 1 else many}"
 
 

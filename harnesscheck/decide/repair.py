@@ -200,7 +200,8 @@ class _MendedPlug:
     def _wired(self, cavity: str, seat: str, was: Side, source: WireSource, finding: Finding) -> Repair:
         ctx = self.ctx
         fuse_a = fuse_rating_a(ctx.shell.vehicle, source.fuse) if source.fuse else None
-        conductor, assumed = new_conductor(ctx, (self.meeting.half, cavity), fuse_a)
+        new = new_conductor(ctx, (self.meeting.half, cavity), fuse_a)
+        conductor, assumed = new.conductor, new.assumed
         to = f"{self.worked}:{seat}"
         words = f" through {', '.join(f'{near} and {far}' for near, far in source.through)}" if source.through else ""
         behind = f", behind fuse {source.fuse}" + (f" {fuse_a:g} A" if fuse_a else "") if source.fuse else ""

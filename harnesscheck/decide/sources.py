@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 from harnesscheck.compare.context import Context
-from harnesscheck.model.edits import AddWire, Conductor, Edit, Tap
+from harnesscheck.model.edits import LOOSE_ENDS, AddWire, Conductor, Edit, Tap
 from harnesscheck.model.order import natural_key
 from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.graph.index import EMPTY
@@ -24,7 +24,6 @@ from harnesscheck.trade.fuses import protection_for_wire
 HARNESSES_CROSSED = 3
 METRIC_MM2 = (0.5, 0.75, 1.0, 1.5, 2.5, 4.0, 6.0, 10.0, 16.0, 25.0, 35.0, 50.0)  # IEC 60228 nominal areas
 _UNFUSED = "unfused"
-_LOOSE_ENDS = frozenset({"tied back", "stub", "cut end"})  # what edits leave behind
 
 
 @dataclass(frozen=True, slots=True)
@@ -159,7 +158,7 @@ class Sources:
         index = self.car.index
         ends: dict[tuple[str | None, int], list[str]] = defaultdict(list)
         for row in self.vehicle.netlist.splices:
-            if row.id in index.point and row.name not in _LOOSE_ENDS:
+            if row.id in index.point and row.name not in LOOSE_ENDS:
                 ends[row.harness, index.piece_of[index.point[row.id]]].append(row.id)
         for (connector, cavity), node in index.cavity.items():
             own = self.vehicle.connectors.get(connector)

@@ -36,8 +36,8 @@ def all_steps(
     for move in moves:
         after = tuple(name for name in move.after if name in known)
         held = tuple(f"open-{stop.hazard}" for stop in stops if move.id in stop.moves)
-        steps.append(WorkStep(move.id, move.do, move.hours, move.at, (BATTERY_OFF, *held, *after)))
-    placed = tuple(move.id for move in moves if move.id.startswith("in-")) or (BATTERY_OFF,)
+        steps.append(WorkStep(move.id, move.do, move.hours, move.at, (BATTERY_OFF, *held, *after), move=move))
+    placed = tuple(move.id for move in moves if move.way == "in") or (BATTERY_OFF,)
     taken: set[str] = set()
     before: dict[str, str] = {}
     for one in work:

@@ -13,12 +13,11 @@ from dataclasses import dataclass
 
 from harnesscheck.assemble.assemble import Assembly
 from harnesscheck.assemble.pairing import TAKEN_OVER
+from harnesscheck.model.edits import STUB
 from harnesscheck.model.records import Pin, Wire
 from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.graph.index import Index
 from harnesscheck.network.graph.sides import Study
-
-STUB = "stub"  # what a splice is called that stands for the bit of wire left in a contact
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import Literal
 
 from harnesscheck.decide.hours import NO_TIME, Estimate, estimate
 from harnesscheck.model.edits import Edit
 from harnesscheck.trade.rates import RATES_H, rate_name
+
+RepairKind = Literal["re-pin", "insulate", "new-wire", "housing", "lead", "tail", "strap", "unplug", "fuse"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +44,7 @@ class Repair:
     ``serves`` names the findings it is to remove, ``assumed`` what it rests on.
     """
 
-    kind: str
+    kind: RepairKind
     do: str
     edits: tuple[Edit, ...]
     hours: Estimate = NO_TIME

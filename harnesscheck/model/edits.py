@@ -169,6 +169,11 @@ class AddLead:
         return f"put the adapter lead {self.id} between {self.first} and {self.second}"
 
 
+CUT_END, STUB, TIED_BACK = "cut end", "stub", "tied back"
+LOOSE_ENDS = frozenset({CUT_END, STUB, TIED_BACK})
+"""Names of the splices that edits leave where a wire now ends: one does not start there, and looks no further."""
+
+
 @dataclass(frozen=True, slots=True)
 class AddTail:
     """A plug with its tail joined to a harness; every wire leads to a splice, a ground point or a free cavity."""

@@ -38,7 +38,6 @@ ALL_D, ALL_S = "all D", "all S"
 PLAIN = {ALL_D: "everything from the donor", ALL_S: "the shell keeps everything"}
 FIRST, ANYWHERE, LAST = "first of all", "anywhere", "last of all"
 DONOR_CAR = "donor car"
-OUT_OF_DONOR = ("out-donor-", "out-part-")
 MOST_NOT_KNOWN = 12
 MOST_LEFT = 12
 SMALLER = {Severity.REWORK: "to rework", Severity.NOTE: "worth knowing"}
@@ -68,7 +67,7 @@ def timetable(decided: Decided, plan: Plan) -> Schedule:
 
 def where(step: WorkStep) -> str:
     """The place of a step; what comes out of the donor is work at another car."""
-    return f"{DONOR_CAR}, {step.at}" if step.at and step.id.startswith(OUT_OF_DONOR) else step.at
+    return f"{DONOR_CAR}, {step.at}" if step.at and step.is_at_donor else step.at
 
 
 # -- words
@@ -173,7 +172,7 @@ def _heading(step: WorkStep) -> str:
         return FIRST
     if step.id in (CLOSE_UP, POWER):
         return LAST
-    return where(step) or (DONOR_CAR if step.id.startswith(OUT_OF_DONOR) else ANYWHERE)
+    return where(step) or (DONOR_CAR if step.is_at_donor else ANYWHERE)
 
 
 def step_materials(step: WorkStep) -> str:

@@ -205,8 +205,7 @@ def _net(traced: Traced) -> Section | None:
         return None
     study = traced.trace.study
     wires = tuple(
-        f"{hop.element.name.replace(' - ', ' to ')}: {hop_words(study, hop).removeprefix('wire ')}"
-        for hop in traced.net_wires
+        f"{' to '.join(hop.names)}: {hop_words(study, hop).removeprefix('wire ')}" for hop in traced.net_wires
     )
     return section(
         "All that hangs together with it",
@@ -264,7 +263,7 @@ def live_words(live: Liveness) -> str:
 def do_words(ends: Sequence[LooseEnd], live: Liveness | None, fuse: str = "") -> str:
     """What to do with a loose end; ``fuse`` is the one before it, where that is known."""
     first = f"pull {f'fuse {fuse}' if fuse else 'its fuse'}, then " if live is not None and live.suspect else ""
-    if any("cut" in end.why for end in ends):
+    if any(end.cut for end in ends):
         return (
             f"Do: {first}join the cut wire again with a crimped and sealed joint of the same size, or, where it is no "
             "longer wanted, insulate both ends (one sleeve each) and tie them back to the loom. Cut nothing shorter."
@@ -366,8 +365,7 @@ def _through(traced: Traced, step: TraceStep) -> dict[str, Any] | None:
     if hop is None:
         return None
     row = wire_row(hop)
-    first, _, second = hop.element.name.partition(" - ")
-    length = plain(Lengths(traced.trace.study.vehicle).of(row, first, second)) if row and not is_case(row) else None
+    length = plain(Lengths(traced.trace.study.vehicle).of(row, *hop.names)) if row and not is_case(row) else None
     return {
         "sort": hop.sort,
         "component": hop.element.component or None,

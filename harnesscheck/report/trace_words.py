@@ -71,8 +71,7 @@ def _wire_words(study: Study, hop: WayHop) -> str:
     assert row is not None
     if is_case(row):
         return "no wire: through its case or bolted straight on"
-    first, _, second = hop.element.name.partition(" - ")
-    length = Lengths(study.vehicle).of(row, first, second)
+    length = Lengths(study.vehicle).of(row, *hop.names)
     assumed = " (assumed)" if reason(length) else ""
     colour = row.colour.text if row.colour is not None else "colour not known"
     size = row.size.text if row.size is not None else ""

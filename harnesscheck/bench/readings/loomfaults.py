@@ -13,6 +13,7 @@ from collections import defaultdict, deque
 from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Final, Literal
 
 from harnesscheck.bench.readings.filled import APART_, BETWEEN_, JOINED_, PART_, JudgedReading
 from harnesscheck.bench.ringout.looms import CONTACT, Looms
@@ -20,7 +21,11 @@ from harnesscheck.bench.ringout.measurements import Measurement, Ringout
 from harnesscheck.model.order import natural_key
 from harnesscheck.network.volts.circuit import DcCircuit
 
-OPEN, CROSSED, SHORTED, LEFT_IN = "open", "crossed", "shorted", "left in"
+OPEN: Final = "open"
+CROSSED: Final = "crossed"
+SHORTED: Final = "shorted"
+LEFT_IN: Final = "left in"
+FaultSort = Literal["open", "crossed", "shorted", "left in"]
 SOME_PART = ""  # a part that is not in the file
 
 
@@ -28,7 +33,7 @@ SOME_PART = ""  # a part that is not in the file
 class Fault:
     """One fault. ``a`` and ``b`` are nodes, of *open* ``a`` is an edge; ``part`` is what was left in."""
 
-    sort: str
+    sort: FaultSort
     a: int
     b: int = -1
     part: str = ""

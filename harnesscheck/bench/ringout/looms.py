@@ -18,6 +18,7 @@ from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
+from typing import Final, Literal
 
 from harnesscheck.model.order import NaturalKey, natural_key
 from harnesscheck.model.records import Connector, Pin, Wire
@@ -27,7 +28,12 @@ from harnesscheck.network.graph.sides import Study
 from harnesscheck.network.volts.circuit import Branch, DcCircuit
 from harnesscheck.network.volts.lumping import BODY, circuit_of
 
-WIRE, CONTACT, PLUG, STUD, PART = "wire", "contact", "plug", "stud", "part"
+WIRE: Final = "wire"
+CONTACT: Final = "contact"
+PLUG: Final = "plug"
+STUD: Final = "stud"
+PART: Final = "part"
+EdgeSort = Literal["wire", "contact", "plug", "stud", "part"]
 NO_PLACE = "place not written"
 
 
@@ -35,7 +41,7 @@ NO_PLACE = "place not written"
 class Edge:
     """What joins two nodes; ``ohm`` at 20 °C or the loom's ambient, ``why`` what of it was assumed."""
 
-    sort: str  # wire | contact | plug | stud | part
+    sort: EdgeSort
     a: int
     b: int
     name: str

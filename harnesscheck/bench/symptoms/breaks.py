@@ -12,10 +12,12 @@ from harnesscheck.bench.trace.ways import WayHop
 from harnesscheck.network.volts.circuit import Branch
 
 FEED_LOST_V, GROUND_LOST_V = 0.5, 0.2  # over what the wires themselves take; workshop practice, no source
-OPTIMAL = (
-    "The order is the one with the least expected effort for exactly one fault on this chain (dynamic programming "
-    "over all orders; how likely each part fails and what a measurement costs are common practice, no source)."
+_OPTIMAL = (
+    "The order is the one with the least expected effort for exactly one fault{where} ({how}; how likely each part "
+    "fails and what a measurement costs are common practice, no source)."
 )
+OPTIMAL = _OPTIMAL.format(where=" on this chain", how="dynamic programming over all orders")
+OPTIMAL_IN_TREE = _OPTIMAL.format(where="", how="all orders tried")
 
 
 def dead_plan(found: Trace) -> MeasurementPlan:
@@ -88,14 +90,14 @@ def suspect_words(found: Trace, hop: WayHop) -> str:
         row = wire_row(hop)
         looks = (row.colour, row.size) if row is not None else ()
         words = " ".join(one.text for one in looks if one is not None)
-        return f"the wire {words + ' ' if words else ''}from {element.name.replace(' - ', ' to ')}"
+        return f"the wire {words + ' ' if words else ''}from {' to '.join(hop.names)}"
     if hop.sort == "fuse" and isinstance(element, Branch):
         rating = f" {element.rating_a:g} A" if element.rating_a else ""
         return f"fuse {element.name}{rating} blown or loose in its holder"
     if hop.sort in ("make", "break"):
         return f"relay {name} does not close"
     if hop.sort == "output":
-        return f"{name} does not switch {element.name.rpartition('-')[2]}"
+        return f"{name} does not switch {hop.driven}"
     return f"{name} itself" if hop.sort in ("load", "coil") else f"{name}, {element.name}"
 
 

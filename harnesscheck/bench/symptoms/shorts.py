@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from harnesscheck.bench.safety import care_at
-from harnesscheck.bench.symptoms.breaks import OPTIMAL, suspect_words
+from harnesscheck.bench.symptoms.breaks import OPTIMAL, OPTIMAL_IN_TREE, suspect_words
 from harnesscheck.bench.symptoms.halving import Fork, Halving, halved
 from harnesscheck.bench.symptoms.plans import Diagnosis, MeasurementPlan, MeterAnswer, MeterQuestion
 from harnesscheck.bench.symptoms.probe import Effort, FaultFound, Order, best_order
@@ -112,9 +112,8 @@ def _wire_m(found: Trace, hop: WayHop) -> float:
     """How likely a wire is to be chafed: by its length."""
     if hop.sort != "wire":
         return 0.1
-    first, _, second = hop.element.name.partition(" - ")
     row = hop.element.row
-    return WIRE_WEIGHT_PER_M * plain(Lengths(found.study.vehicle).of(row, first, second))  # type: ignore[arg-type]
+    return WIRE_WEIGHT_PER_M * plain(Lengths(found.study.vehicle).of(row, *hop.names))  # type: ignore[arg-type]
 
 
 def _unplugged(
@@ -161,7 +160,7 @@ def _stuck(found: Trace, hop: WayHop) -> str:
     return {
         "make": f"relay {name}: contact welded, or its coil is held in",
         "break": f"relay {name}: does not pull in",
-        "output": f"{name} keeps its output {hop.element.name.rpartition('-')[2]} on",
+        "output": f"{name} keeps its output {hop.driven} on",
     }.get(hop.sort, f"{name} bridges {hop.element.name} though it is at rest")
 
 
@@ -209,8 +208,8 @@ def blows_fuse_plan(found: Trace) -> MeasurementPlan:
         efforts,
         _fuse_at(found, fuse),
     )
-    sure = OPTIMAL.replace("on this chain ", "").replace("dynamic programming over all orders; ", "all orders tried; ")
-    note = sure if exact else "Many branches: each test halves what is left, weighed by its effort; not shown optimal."
+    halving = "Many branches: each test halves what is left, weighed by its effort; not shown optimal."
+    note = OPTIMAL_IN_TREE if exact else halving
     rating = fuse.element.rating_a if isinstance(fuse.element, Branch) else None
     name = f"{fuse.element.name} {rating:g} A" if rating else fuse.element.name
     intro = (

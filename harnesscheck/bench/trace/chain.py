@@ -98,9 +98,7 @@ def _series(found: Trace, volts: Sequence[Sequence[float]]) -> tuple[bool, ...]:
 def weight_of(found: Trace, hop: WayHop) -> float:
     """How likely one element is to be what is broken."""
     if hop.sort == "wire":
-        ends = hop.element.name.partition(" - ")
-        grounds = found.study.vehicle.grounds
-        return 1.0 + (STUD if ends[0] in grounds or ends[2] in grounds else 0.0)
+        return 1.0 + (STUD if found.study.vehicle.grounds.keys() & set(hop.names) else 0.0)
     if hop.sort == "load":
         part = found.study.vehicle.components.get(hop.element.component)
         return WEIGHTS["load"] if part is not None and part.kind in BULB_KINDS else WEIGHTS["contact"]

@@ -52,8 +52,7 @@ def _cuts(found: Trace, section: BuiltSection, car: str, number: int, hop: WayHo
 def _is_of_harness(vehicle: Vehicle, end: str, hop: WayHop) -> bool:
     """Whether the cut at a plug half is on this wire: the half itself, or a part's half, whose wire is the other's."""
     connector = vehicle.connectors.get(end.partition(":")[0])
-    names = hop.element.name.split(" - ")
-    return end in names or (connector is not None and connector.component is not None)
+    return end in hop.names or (connector is not None and connector.component is not None)
 
 
 def _reads(before: TraceStep, after: TraceStep) -> str:

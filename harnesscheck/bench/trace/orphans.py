@@ -7,6 +7,7 @@ from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 
 from harnesscheck.bench.trace.lighting import Lighting
+from harnesscheck.model.edits import CUT_END, LOOSE_ENDS, STUB, TIED_BACK
 from harnesscheck.model.order import natural_key
 from harnesscheck.network.behaviour.states import Behaviour, Condition
 from harnesscheck.network.graph.index import EMPTY, UNKNOWN
@@ -14,6 +15,11 @@ from harnesscheck.network.graph.reach import BITS
 from harnesscheck.network.graph.sides import FEEDS, Study
 
 KEYS = ("off", "accessory", "run", "start")
+_LEFT = {
+    CUT_END: "cut: this end leads nowhere",
+    STUB: "cut: a stub of wire is left in the contact",
+    TIED_BACK: "tied back",
+}
 LIVE_V = 1.0  # more than a meter's lead picks up; common practice, no source
 
 
@@ -25,6 +31,7 @@ class LooseEnd:
     at: str | None
     why: str
     certain: bool
+    cut: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,9 +100,8 @@ def _part_at(study: Study, component: str | None) -> str | None:
 
 def _at_splice(study: Study, point: str) -> LooseEnd:
     row = study.vehicle.splices[point]
-    words = {"cut end": "cut: this end leads nowhere", "stub": "cut: a stub of wire is left in the contact"}
-    why = words.get(row.name or "", "tied back" if row.name == "tied back" else "a splice with one wire only")
-    return LooseEnd(point, row.at, why, row.name in words or row.name == "tied back")
+    why = _LEFT.get(row.name or "", "a splice with one wire only")
+    return LooseEnd(point, row.at, why, row.name in LOOSE_ENDS, row.name in (CUT_END, STUB))
 
 
 def liveness(behaviour: Behaviour, nodes: Collection[int]) -> Liveness:

@@ -6,13 +6,21 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Final, Literal
 
 from harnesscheck.bench.trace.ways import Way, WayHop
 from harnesscheck.model.records import Pin, Wire
 from harnesscheck.network.graph.sides import Study
 from harnesscheck.network.volts.circuit import DcCircuit
 
-HARNESS, PART, FUSE, SPLICE, GROUND, POST, CUT = "harness plug", "part", "fuse", "splice", "ground", "post", "cut end"
+HARNESS: Final = "harness plug"
+PART: Final = "part"
+FUSE: Final = "fuse"
+SPLICE: Final = "splice"
+GROUND: Final = "ground"
+POST: Final = "post"
+CUT: Final = "cut end"
+SpotSort = Literal["harness plug", "part", "fuse", "splice", "ground", "post", "cut end"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,7 +33,7 @@ class ProbeSpot:
     """
 
     place: str
-    sort: str
+    sort: SpotSort
     at: str | None
     connector: str = ""
     cavity: str = ""
@@ -116,7 +124,7 @@ class Spots:
         """What the two ends of an element are called, in the order it is walked."""
         element = hop.element
         if element.sort == "wire":
-            first, _, second = element.name.partition(" - ")
+            first, second = hop.names
         elif element.sort == "contact":
             half, _, cavity = element.name.partition(":")
             first, second = element.name, f"{self.study.vehicle.mate_of[half]}:{cavity}"
@@ -157,7 +165,7 @@ class Spots:
         if point in self.study.vehicle.grounds:
             return ProbeSpot(point, GROUND, self.at(point))
         if point:
-            sort = CUT if self._wires(point) < 2 else SPLICE
+            sort: SpotSort = CUT if self._wires(point) < 2 else SPLICE
             row = self.study.vehicle.splices.get(point)
             return ProbeSpot(point, sort, self.at(point), note=(row.common.note if row is not None else None) or "")
         name = terminal or (known[0] if known else "")
@@ -177,7 +185,7 @@ class Spots:
     def _cavity_spot(self, cavity: str, terminal: str, fuse: str) -> ProbeSpot:
         connector, _, name = cavity.partition(":")
         row = self.study.vehicle.connectors.get(connector)
-        sort = HARNESS if row is None or row.component is None else FUSE if fuse else PART
+        sort: SpotSort = HARNESS if row is None or row.component is None else FUSE if fuse else PART
         return ProbeSpot(cavity, sort, self.at(cavity), connector, name, terminal, fuse if sort == FUSE else "")
 
     def _is_terminal(self, name: str) -> bool:

@@ -10,6 +10,7 @@ from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass
 from difflib import get_close_matches
+from typing import Final, Literal
 
 from harnesscheck.model.order import natural_key
 from harnesscheck.model.records import Component
@@ -17,9 +18,14 @@ from harnesscheck.network.graph.conduction import FUSES
 from harnesscheck.network.graph.sides import Study
 from harnesscheck.network.volts.circuit import DcCircuit
 
-CAVITY, TERMINAL, COMPONENT, CIRCUIT, SPLICE, GROUND, FUSE = (
-    "cavity", "terminal", "component", "circuit", "splice", "ground", "fuse",
-)  # fmt: skip
+CAVITY: Final = "cavity"
+TERMINAL: Final = "terminal"
+COMPONENT: Final = "component"
+CIRCUIT: Final = "circuit"
+SPLICE: Final = "splice"
+GROUND: Final = "ground"
+FUSE: Final = "fuse"
+TargetSort = Literal["cavity", "terminal", "component", "circuit", "splice", "ground", "fuse"]
 CLOSE = 5  # names offered where nothing has the name asked for
 
 
@@ -31,7 +37,7 @@ class Target:
     ``between`` says that current passes from one of its two ends to the other.
     """
 
-    sort: str
+    sort: TargetSort
     name: str
     words: str
     ends: tuple[str, ...]

@@ -133,12 +133,8 @@ class _Tracer:
         if self.target.sort != GROUND_TARGET:
             return tuple(self.circuit.node_of[node] for node in nodes)
         name = self.target.ends[0]
-        far = []
-        for branch in self.circuit.branches:
-            if branch.sort == "wire":
-                first, _, second = branch.name.partition(" - ")
-                if name in (first, second):
-                    far.append(branch.b if first == name else branch.a)
+        own = (one for one in self.circuit.branches if one.sort == "wire" and name in one.ends)
+        far = [branch.b if branch.ends[0] == name else branch.a for branch in own]
         return tuple(node for node in far if node not in self.circuit.references)
 
     # -- which load, which condition

@@ -15,7 +15,7 @@ import heapq
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 
-from harnesscheck.network.volts.circuit import ONE_WAY, PASSING, SOURCES, Branch, DcCircuit, Port
+from harnesscheck.network.volts.circuit import ONE_WAY, PASSING, SOURCES, Branch, BranchSort, DcCircuit, Port, PortSort
 
 Cost = tuple[int, int, int]  # loads and resistors, contacts, elements
 
@@ -30,9 +30,19 @@ class WayHop:
     branch: int = -1
 
     @property
-    def sort(self) -> str:
+    def sort(self) -> BranchSort | PortSort:
         """The element's sort."""
         return self.element.sort
+
+    @property
+    def names(self) -> tuple[str, str]:
+        """What the two ends of a wire are called, the element's ``a`` first; empty for anything else."""
+        return self.element.ends if isinstance(self.element, Branch) else ("", "")
+
+    @property
+    def driven(self) -> str:
+        """The terminal that a module's output switches; empty for anything else."""
+        return self.element.driven if isinstance(self.element, Port) else ""
 
     @property
     def turned(self) -> WayHop:

@@ -32,7 +32,7 @@ def wire_words(branch: Branch) -> str:
     said = []
     if isinstance(row, Pin | Wire):
         said = [text for text in (row.circuit, size_words(row)) if text]
-    name = " to ".join(branch.name.split(" - "))
+    name = " to ".join(branch.ends) if branch.sort == "wire" else branch.name
     return f"{name} ({', '.join(said)})" if said else name
 
 

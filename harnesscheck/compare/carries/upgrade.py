@@ -221,7 +221,7 @@ def _thicker(loads: Loads, wire: int, amps: float, *, alone_a: float = 0.0) -> I
         if (rating.amps or 0.0) >= amps and (rating.alone_a or 0.0) >= alone_a:
             break
         size = next_size(size)
-    name = " to ".join(branch.name.split(" - "))
+    name = " to ".join(branch.ends) if branch.sort == "wire" else branch.name
     if size is not None and _can_be_made(loads, Change(name, "size", size.text)):
         was, now = (size_words(replace(row, size=one)) for one in (row.size, size))
         yield UpgradeStep(Change(name, "size", size.text), f"wire {name}", was, now)

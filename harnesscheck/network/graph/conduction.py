@@ -12,6 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 from harnesscheck.model.records import Component, Inside
 
@@ -24,6 +25,8 @@ _IF_RATED = frozenset({"sensor", "other", "connector-only", None})
 HAND = ("on",)
 """What closes a switch of which no positions are written."""
 
+ConductionSort = Literal["joint", "fuse", "switch", "make", "break", "diode", "resistor", "sender", "load", "coil"]
+
 Role = Callable[[str], str | None]
 """The role of one of a part's terminals, None where the file gives none."""
 
@@ -32,13 +35,12 @@ Role = Callable[[str], str | None]
 class Conduction:
     """One way through a part, between two of its terminals.
 
-    ``sort``: joint | fuse | switch | make | break | diode | resistor | sender | load | coil.
     A diode passes from ``a`` to ``b``; a load's positive end is ``a`` where ``directed``.
     ``words`` are the positions that close it: of the row's switch, in series with what
     else the row is. ``row`` is None for what the kind has without rows.
     """
 
-    sort: str
+    sort: ConductionSort
     a: str
     b: str
     row: Inside | None = None
@@ -68,6 +70,7 @@ def _of_row(component: Component, row: Inside, role: Role) -> Conduction:
     if is_load(component, row):
         directed = role(row.from_) == "supply" or role(row.to) == "ground"
         return Conduction("load", row.from_, row.to, row, row.when, directed)
+    sort: ConductionSort
     if row.fuse is not None:
         sort = "fuse"
     elif row.diode:
@@ -94,11 +97,11 @@ def _built_in(component: Component, has_rows: bool, names: tuple[str, ...]) -> I
 def _relay(names: tuple[str, ...]) -> Iterator[Conduction]:
     if set(COIL) <= set(names):
         yield Conduction("coil", *COIL)
-    for sort, pairs in (("make", MAKE), ("break", BREAK)):
-        yield from (Conduction(sort, a, b) for a, b in pairs if a in names and b in names)
+    yield from (Conduction("make", a, b) for a, b in MAKE if a in names and b in names)
+    yield from (Conduction("break", a, b) for a, b in BREAK if a in names and b in names)
 
 
-def _of_two_ends(component: Component) -> str:
+def _of_two_ends(component: Component) -> ConductionSort | Literal[""]:
     """What a part with two terminals and nothing written inside it is, a load apart; empty where nobody can say.
 
     A switch can only join its two terminals, whatever its positions are called.
@@ -106,8 +109,10 @@ def _of_two_ends(component: Component) -> str:
     kind = component.kind
     if kind in FUSES:
         return "fuse"
-    if kind in ("switch", "resistor"):
-        return kind
+    if kind == "switch":
+        return "switch"
+    if kind == "resistor":
+        return "resistor"
     return "" if uses_current(component) or kind in ("diode", "battery", "alternator") else "sender"
 
 

@@ -10,6 +10,7 @@ How parts conduct stands in ``network.graph.conduction``.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import Literal
 
 from harnesscheck.fields import KEY_POSITIONS
 from harnesscheck.model.records import Component
@@ -22,16 +23,18 @@ NEVER = 0
 _BIT = dict(zip(KEY_POSITIONS, (OFF, ACCESSORY, RUN, START), strict=True))
 
 
+ElementSort = Literal["joint", "fuse", "contact", "make", "break", "resistor", "diode"]
+
+
 @dataclass(frozen=True, slots=True)
 class Element:
     """One passable joint inside a component, between two pieces.
 
-    ``sort``: joint | fuse | contact | make | break | resistor | diode. A diode
-    passes from ``a`` to ``b`` only. ``name`` is what a person calls it. ``positions``
+    A diode passes from ``a`` to ``b`` only. ``name`` is what a person calls it. ``positions``
     are those of its switch or relay that close it; empty where it has none of its own.
     """
 
-    sort: str
+    sort: ElementSort
     component: str
     name: str
     a: int
@@ -52,7 +55,7 @@ def key_mask(words: tuple[str, ...]) -> int:
 
 def _element(component: Component, way: Conduction, at: dict[str, int]) -> Element | None:
     """A way through a part as an element; None for what a feed does not go through."""
-    if way.sort in ("load", "coil", "sender"):
+    if way.sort == "load" or way.sort == "coil" or way.sort == "sender":
         return None
     row = way.row
     name = row.id or component.id if row is not None else component.id
@@ -61,7 +64,7 @@ def _element(component: Component, way: Conduction, at: dict[str, int]) -> Eleme
         rating_a = row.fuse if row is not None else component.rating
         if row is not None and row.id is None:  # one of many in a box is known by its two contacts
             name = f"{component.id}.{row.from_}-{row.to}"
-    sort = "contact" if way.sort == "switch" else way.sort
+    sort: ElementSort = "contact" if way.sort == "switch" else way.sort
     return Element(
         sort, component.id, name, at[way.a], at[way.b], *_masks(component, way), rating_a, _positions(component, way)
     )

@@ -16,10 +16,17 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Literal
 
 from harnesscheck.model.order import natural_key
 from harnesscheck.model.records import AnyRecord
 from harnesscheck.model.vehicle import Vehicle
+
+BranchSort = Literal["wire", "contact", "joint", "fuse", "resistor", "load", "coil"]
+PortSort = Literal[
+    "key", "switch", "make", "break", "output", "diode", "battery", "discharge", "alternator", "field", "chain"
+]
+"""What a joint is; a ``chain``'s is one that only whoever asks about a trace opens and closes."""
 
 REST = frozenset({"rest", "off"})
 """Positions a switch has when nobody touches it. Without one of these words no row applies at rest."""
@@ -33,7 +40,7 @@ PASSING = frozenset({"wire", "contact", "joint", "fuse", "resistor"})  # branche
 class Branch:
     """A resistance that is always there. ``why`` says what of it was assumed."""
 
-    sort: str  # wire | contact | joint | fuse | resistor | load | coil
+    sort: BranchSort
     component: str
     name: str
     a: int
@@ -43,6 +50,7 @@ class Branch:
     likely: bool = False
     rating_a: float | None = None
     row: AnyRecord | None = None
+    ends: tuple[str, str] = ("", "")  # of a wire: what a and b are called
 
     @property
     def key(self) -> tuple[str, str, str]:
@@ -54,7 +62,7 @@ class Branch:
 class Port:
     """A joint that some states close. ``control`` and ``words`` say which positions close it."""
 
-    sort: str  # key | switch | make | break | output | diode | battery | discharge | alternator | field
+    sort: PortSort
     component: str
     name: str
     a: int
@@ -65,6 +73,7 @@ class Port:
     words: frozenset[str] = frozenset()
     why: str = ""
     row: AnyRecord | None = None
+    driven: str = ""  # the terminal that a module's output switches
 
     @property
     def key(self) -> tuple[str, str, str]:

@@ -14,7 +14,7 @@ from harnesscheck.fields import KEY_POSITIONS
 from harnesscheck.model.records import AnyRecord, Component, Inside, Pin
 from harnesscheck.network.graph.conduction import Conduction, uses_current
 from harnesscheck.network.graph.sides import Study
-from harnesscheck.network.volts.circuit import Branch, Coil, Load, Module, Port
+from harnesscheck.network.volts.circuit import Branch, BranchSort, Coil, Load, Module, Port, PortSort
 from harnesscheck.network.volts.resistances import (
     ALTERNATOR_OHM,
     BATTERY_OHM,
@@ -82,7 +82,7 @@ class Drafted:
 
     def branch(
         self,
-        sort: str,
+        sort: BranchSort,
         part: tuple[str, str],
         ends: tuple[int, int],
         ohm: Quantity,
@@ -96,7 +96,7 @@ class Drafted:
 
     def port(
         self,
-        sort: str,
+        sort: PortSort,
         part: tuple[str, str],
         ends: tuple[int, int],
         ohm: Quantity = SWITCH_OHM,
@@ -105,10 +105,12 @@ class Drafted:
         control: str = "",
         words: frozenset[str] = frozenset(),
         why: str = "",
+        driven: str = "",
     ) -> None:
         """Add a joint that some states close."""
         whys = "; ".join(filter(None, (reason(ohm), reason(emf_v), why)))
-        self.ports.append(Port(sort, *part, *ends, plain(ohm), plain(emf_v), control, words, whys))
+        port = Port(sort, *part, *ends, plain(ohm), plain(emf_v), control, words, whys, driven=driven)
+        self.ports.append(port)
 
     def volts_of(self, component: Component) -> float:
         """The volts a component's rating is given at."""
@@ -218,7 +220,7 @@ def _coil(draft: Drafted, component: Component, ends: tuple[int, int]) -> None:
 def _relay_contact(draft: Drafted, component: Component, way: Conduction, ends: tuple[int, int]) -> None:
     part = component.id, f"{way.a}-{way.b}"
     if any(one.sort == "coil" for one in draft.study.index.conductions_of[component.id]):
-        draft.port(way.sort, part, ends)
+        draft.port("make" if way.sort == "make" else "break", part, ends)
         return
     words = frozenset({"pulled" if way.sort == "make" else "rest"})
     why = "relay without a documented coil: taken as worked by hand"
@@ -294,7 +296,8 @@ def _outputs(draft: Drafted, component: Component, at: At) -> None:
             continue
         ends = (at[rail], at[name]) if role == "supply" else (at[name], at[rail])
         control = f"{component.id}.{name}"
-        draft.port("output", (component.id, f"{rail}-{name}"), ends, control=control, words=frozenset({"on"}))
+        part, words = (component.id, f"{rail}-{name}"), frozenset({"on"})
+        draft.port("output", part, ends, control=control, words=words, driven=name)
         driven = True
     if component.kind == "module":
         _one_ground(draft, component, at, rails["ground"])

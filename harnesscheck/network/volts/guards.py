@@ -229,6 +229,7 @@ class _GuardSearch:
 
 def _left_open(positions: Positions, element: Branch | Port) -> Positions | None:
     """The positions left open after an element; None where its control would have to be in two at once."""
+    words: frozenset[str]
     if not isinstance(element, Port):
         return positions
     if element.sort in ("make", "break"):

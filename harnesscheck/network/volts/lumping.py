@@ -58,14 +58,15 @@ def _wires(study: Study, draft: Drafted) -> Iterator[Branch]:
                 ohm: Quantity = MIN_CONTACT_OHM  # through the case, no wire
             else:
                 ohm = _wire_ohm(study, lengths, pin, here, pin.to)
-            yield _branch(pin, f"{here} - {pin.to}", node, _end(study, pin.to), ohm)
+            yield _branch(pin, (here, pin.to), (node, _end(study, pin.to)), ohm)
         if pin.connector is not None and pin.terminal is not None:
             component = study.vehicle.connectors[pin.connector].component
             if component is not None:
                 draft.merge(node, index.terminal[component, pin.terminal])
     for wire in study.vehicle.netlist.wires:
         ohm = _wire_ohm(study, lengths, wire, wire.from_, wire.to)
-        yield _branch(wire, f"{wire.from_} - {wire.to}", _end(study, wire.from_), _end(study, wire.to), ohm)
+        nodes = _end(study, wire.from_), _end(study, wire.to)
+        yield _branch(wire, (wire.from_, wire.to), nodes, ohm)
     yield from _likely_wires(study, lengths, far_ends)
 
 
@@ -83,11 +84,15 @@ def _likely_wires(study: Study, lengths: Lengths, far_ends: set[int]) -> Iterato
         for pin in pins[1:]:
             here = f"{pin.connector}:{pin.cavity}"
             ohm = _wire_ohm(study, lengths, pin, here, first)
-            yield _branch(pin, f"{here} - {first}", _pin_node(study, pin), _pin_node(study, pins[0]), ohm, likely=True)
+            nodes = _pin_node(study, pin), _pin_node(study, pins[0])
+            yield _branch(pin, (here, first), nodes, ohm, likely=True)
 
 
-def _branch(row: Pin | Wire, name: str, a: int, b: int, ohm: Quantity, *, likely: bool = False) -> Branch:
-    return Branch("wire", "", name, a, b, plain(ohm), reason(ohm), likely or row.common.partial, row=row)
+def _branch(
+    row: Pin | Wire, ends: tuple[str, str], nodes: tuple[int, int], ohm: Quantity, *, likely: bool = False
+) -> Branch:
+    why, likely = reason(ohm), likely or row.common.partial
+    return Branch("wire", "", " - ".join(ends), *nodes, plain(ohm), why, likely, row=row, ends=ends)
 
 
 def _wire_ohm(study: Study, lengths: Lengths, row: Pin | Wire, a: str, b: str) -> Quantity:
