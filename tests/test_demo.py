@@ -15,12 +15,13 @@ from harnesscheck.compare.compare import Comparison, compare
 from harnesscheck.compare.doubtful import doubts
 from harnesscheck.compare.finding.findings import Spot
 from harnesscheck.compare.finding.kinds import Severity
+from harnesscheck.model.swapsheet import SwapSheet
 from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.behaviour.states import Behaviour
 from harnesscheck.network.graph.sides import Study
 from harnesscheck.read import read_netlist
 from harnesscheck.read.configure import configure
-from harnesscheck.read.swap import SwapSheet, read_swap
+from harnesscheck.read.swap import read_swap
 
 
 def van(name: str) -> Vehicle:

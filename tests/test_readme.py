@@ -13,7 +13,8 @@ from pathlib import Path
 import pytest
 from builders.demo import ROOT
 
-from harnesscheck.read.swap import SwapSheet, read_swap
+from harnesscheck.model.swapsheet import SwapSheet
+from harnesscheck.read.swap import read_swap
 from harnesscheck.report.manual import HEADING, findings_chapter
 from harnesscheck.trade.rates import RATES_H
 

@@ -13,8 +13,9 @@ from dataclasses import dataclass
 from harnesscheck.assemble.apply import EditError, apply
 from harnesscheck.model.edits import Cut, Edit, Recolour, Tap
 from harnesscheck.model.places import InputFault
+from harnesscheck.model.swapsheet import BuiltSection, SwapSheet
 from harnesscheck.model.vehicle import Vehicle
-from harnesscheck.read.swap import BuiltSection, SwapSheet, place_in
+from harnesscheck.read.swap import place_in
 from harnesscheck.trade.colours import Colour, read_colour
 
 DONOR, SHELL = "donor", "shell"

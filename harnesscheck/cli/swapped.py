@@ -18,9 +18,9 @@ if TYPE_CHECKING:
     from harnesscheck.align import Crosswalk
     from harnesscheck.align.pairs import Pairs
     from harnesscheck.assemble.assemble import Assembly
+    from harnesscheck.model.swapsheet import SwapSheet
     from harnesscheck.model.vehicle import Vehicle
     from harnesscheck.network.graph.sides import Study
-    from harnesscheck.read.swap import SwapSheet
 
 __all__ = ["DONOR", "SHELL", "Swap", "cars_and_sheet", "is_sheet", "said_of", "sheet_at", "swap_at", "which_car"]
 

@@ -22,10 +22,10 @@ if TYPE_CHECKING:
     from harnesscheck.bench.symptoms.plans import MeasurementPlan
     from harnesscheck.bench.trace.targets import Target
     from harnesscheck.model.places import Source
+    from harnesscheck.model.swapsheet import SwapSheet
     from harnesscheck.model.vehicle import Vehicle
     from harnesscheck.network.behaviour.states import Behaviour, Condition
     from harnesscheck.read.limits import Limits
-    from harnesscheck.read.swap import SwapSheet
     from harnesscheck.report.traced import Traced
 
 KEYS = ("off", "accessory", "run", "start")

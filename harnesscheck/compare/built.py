@@ -35,9 +35,9 @@ from harnesscheck.compare.finding.sentences import SENTENCES
 from harnesscheck.compare.plugs.meetings import reporting_half
 from harnesscheck.compare.plugs.restraint import is_special
 from harnesscheck.compare.plugs.wholeset import mixed_sets
+from harnesscheck.model.swapsheet import SwapSheet
 from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.graph.sides import Label, Study
-from harnesscheck.read.swap import SwapSheet
 
 AS_FOUND = "It is so only as the cars were found: mended, it is gone."
 HALF_KNOWN = "Its other half is in no file: so it would be, were that of the other car."

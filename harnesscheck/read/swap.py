@@ -10,12 +10,12 @@ from __future__ import annotations
 import json
 import re
 import tomllib
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any, TypeVar
 
 from harnesscheck.model.places import InputFault, Place
+from harnesscheck.model.swapsheet import BuiltSection, Crew, CrosswalkSection, Hours, SwapSheet, Tap
 from harnesscheck.read.faults import Faults, StopReading
 from harnesscheck.read.files import open_regular
 from harnesscheck.read.limits import Limits
@@ -34,63 +34,6 @@ _KEY = re.compile(r"""\s*(?:"((?:[^"\\]|\\.)*)"|'([^']*)'|([\w-]+))\s*=""")
 _HEADER = re.compile(r"\s*\[+\s*([^\[\]]+?)\s*\]+\s*(?:#.*)?")
 
 T = TypeVar("T")
-Hours = tuple[float, ...]  # one number, or best, likely, worst
-Names = Mapping[str, str]
-
-
-@dataclass(frozen=True, slots=True)
-class CrosswalkSection:
-    """Certain knowledge, donor to shell. ``connector`` may hold single cavities (``S12S:4`` to ``S13:9``) as well."""
-
-    connector: Names = field(default_factory=dict)
-    component: Names = field(default_factory=dict)
-    circuit: Names = field(default_factory=dict)
-
-
-@dataclass(frozen=True, slots=True)
-class Tap:
-    """A wire somebody joined on to another."""
-
-    at: str
-    what: str
-
-
-@dataclass(frozen=True, slots=True)
-class BuiltSection:
-    """One car as found: wires cut, tapped and bridged, colours seen, and the state a harness is in."""
-
-    cut: tuple[str, ...] = ()
-    tap: tuple[Tap, ...] = ()
-    bridge: tuple[tuple[str, str], ...] = ()
-    seen: Names = field(default_factory=dict)
-    condition: Names = field(default_factory=dict)
-
-
-@dataclass(frozen=True, slots=True)
-class Crew:
-    """Who does the work."""
-
-    people: int | None = None
-    hours_per_day: float | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class SwapSheet:
-    """A swap sheet. What it leaves out is empty, or None."""
-
-    path: str
-    donor: str | None = None
-    shell: str | None = None
-    parts: Names = field(default_factory=dict)
-    harness: Names = field(default_factory=dict)
-    crosswalk: CrosswalkSection = CrosswalkSection()
-    built_donor: BuiltSection = BuiltSection()
-    built_shell: BuiltSection = BuiltSection()
-    dead_before: tuple[str, ...] = ()
-    accepted: Names = field(default_factory=dict)
-    rates_h: Mapping[str, Hours] = field(default_factory=dict)
-    crew: Crew = Crew()
-    done_h: Mapping[str, float] = field(default_factory=dict)
 
 
 def read_swap(path: str | Path) -> SwapSheet | list[InputFault]:

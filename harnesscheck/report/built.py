@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 
 from harnesscheck.compare.built import BuiltComparison
 from harnesscheck.model.shortened import shortened
-from harnesscheck.read.swap import SwapSheet
+from harnesscheck.model.swapsheet import SwapSheet
 
 FEW = 12  # names in a line; more are counted
 HERE_AND_THERE = (

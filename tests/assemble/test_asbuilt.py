@@ -13,8 +13,9 @@ from harnesscheck.assemble.asbuilt import as_built, both_as_built
 from harnesscheck.assemble.assemble import assemble
 from harnesscheck.assemble.choice import Choice, ChoiceError
 from harnesscheck.model.places import InputFault
+from harnesscheck.model.swapsheet import BuiltSection, SwapSheet, Tap
 from harnesscheck.model.vehicle import Vehicle
-from harnesscheck.read.swap import BuiltSection, SwapSheet, Tap, read_swap
+from harnesscheck.read.swap import read_swap
 
 
 def sheet(folder: Path, text: str) -> SwapSheet:

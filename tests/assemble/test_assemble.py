@@ -32,8 +32,9 @@ from harnesscheck.assemble.choice import ALL_DONOR, ALL_SHELL, Choice, ChoiceErr
 from harnesscheck.assemble.pairing import turned_round
 from harnesscheck.compare.finding.kinds import Severity
 from harnesscheck.model.edits import Cut
+from harnesscheck.model.swapsheet import SwapSheet
 from harnesscheck.model.vehicle import Vehicle
-from harnesscheck.read.swap import SwapSheet, read_swap
+from harnesscheck.read.swap import read_swap
 from harnesscheck.read.values import MAX_NAME
 
 SEEDS = range(4)

@@ -31,9 +31,9 @@ from harnesscheck.compare.built import (
 from harnesscheck.compare.compare import compare
 from harnesscheck.compare.finding.findings import Finding, Hybrid
 from harnesscheck.compare.finding.kinds import Certainty, Severity
+from harnesscheck.model.swapsheet import BuiltSection, SwapSheet
 from harnesscheck.network.graph.sides import Study
 from harnesscheck.read import configure, read_netlist
-from harnesscheck.read.swap import BuiltSection, SwapSheet
 
 ALL_DONOR = SwapSheet("swap.toml", harness={"*": "donor"}, parts={"*": "donor"})
 ALL_SHELL = SwapSheet("swap.toml", harness={"*": "shell"}, parts={"*": "shell"})

@@ -13,8 +13,9 @@ from builders.samples import everything
 
 from harnesscheck.model.places import InputFault
 from harnesscheck.model.records import Netlist
+from harnesscheck.model.swapsheet import SwapSheet
 from harnesscheck.read import configure, read_netlist
-from harnesscheck.read.swap import SwapSheet, read_swap
+from harnesscheck.read.swap import read_swap
 from harnesscheck.write.tables import table_texts
 from harnesscheck.write.xml import xml_text
 from read.test_swap import FULL

@@ -8,7 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from harnesscheck.read.swap import BuiltSection, Crew, CrosswalkSection, SwapSheet, Tap, read_swap
+from harnesscheck.model.swapsheet import BuiltSection, Crew, CrosswalkSection, SwapSheet, Tap
+from harnesscheck.read.swap import read_swap
 
 FULL = """\
 donor = "donor-2016.xml"

@@ -8,8 +8,8 @@ from harnesscheck.bench.symptoms.breaks import suspect_words
 from harnesscheck.bench.trace.spots import Spots
 from harnesscheck.bench.trace.trace import Trace, TraceStep
 from harnesscheck.bench.trace.ways import WayHop
+from harnesscheck.model.swapsheet import BuiltSection
 from harnesscheck.model.vehicle import Vehicle
-from harnesscheck.read.swap import BuiltSection
 
 
 def said_of_chain(found: Trace, section: BuiltSection, car: str) -> tuple[str, ...]:

@@ -8,9 +8,9 @@ from dataclasses import replace
 from harnesscheck.bench.trace.ways import Way
 from harnesscheck.model.places import Source
 from harnesscheck.model.records import Connector
+from harnesscheck.model.swapsheet import BuiltSection
 from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.graph.sides import Study
-from harnesscheck.read.swap import BuiltSection
 
 NEW = "new"
 

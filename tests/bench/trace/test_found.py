@@ -12,10 +12,10 @@ from harnesscheck.bench.trace.origins import cars_of, in_built_car, sources_of
 from harnesscheck.bench.trace.trace import as_found
 from harnesscheck.model.edits import Cut
 from harnesscheck.model.records import Common
+from harnesscheck.model.swapsheet import BuiltSection, Tap
 from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.behaviour.states import Behaviour
 from harnesscheck.network.graph.sides import Study
-from harnesscheck.read.swap import BuiltSection, Tap
 
 SECTION = BuiltSection(
     cut=("C21H:4", "C12:4"),
