@@ -39,15 +39,18 @@ class Stress:
 def new_shorts(ctx: Context) -> Iterator[Stress]:
     """The short circuits of the other car's states that the donor's states do not have."""
     places = Places(ctx.shell_behaviour)
-    known = {_key(short, ctx.component_map) for short in short_circuits(ctx.donor_behaviour)}
+    ours, theirs = ctx.component_map, {name: name for name in ctx.component_map.values()}
+    before = short_circuits(ctx.donor_behaviour)
+    known = {_key(short, ours) for short in before}
+    shorted = any(short.diode is None for short in before)  # a file that shorts as it stands: nothing is new there
     for short in short_circuits(ctx.shell_behaviour):
-        if _key(short, {}) not in known:
+        if _key(short, theirs) not in known and (short.diode is not None or not shorted):
             yield _stress(ctx, short, places)
 
 
 def _key(short: ShortCircuit, names: dict[str, str]) -> frozenset[tuple[str, str]]:
-    """A short by the parts it goes through, in the other car's words."""
-    return frozenset((one.sort, names.get(one.component, one.component)) for one in short.way if one.component)
+    """A short by the switches, contacts and diodes it goes through, in the other car's words; "" for no pair."""
+    return frozenset((one.sort, names.get(one.component, "")) for one in short.ports)
 
 
 def _stress(ctx: Context, short: ShortCircuit, places: Places) -> Stress:
