@@ -16,7 +16,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
-from harnesscheck.bench.ringout.looms import NO_PLACE, Looms, held_parts, place_of, special_parts
+from harnesscheck.bench.ringout.looms import NO_PLACE, Looms, held_parts, special_parts
 from harnesscheck.bench.ringout.underload import fuses_kept_out
 from harnesscheck.compare.finding.cautions import shared_plug
 from harnesscheck.model.order import natural_key
@@ -145,7 +145,7 @@ class PowerUp:
     def _module_plugs(self) -> Iterator[Check]:
         """With the battery still off: ground and polarity at every module plug, in ohms."""
         for connector, cavity, role, label in self._module_contacts():
-            place = place_of(self.study, self.study.vehicle.connectors[connector]) or NO_PLACE
+            place = self.study.vehicle.place_of(connector, loom=True) or NO_PLACE
             at = f"{connector}:{cavity}"
             expect = "0.5 ohm or less" if role == "ground" else "over 0.5 ohm: no ground"
             yield Check(0, "module plugs", "Ohms to the negative clamp", place, at, "off", expect, label)
@@ -205,7 +205,7 @@ class PowerUp:
                 continue
             node = self.bare.circuit.node_of[self.study.index.cavity[connector, cavity]]
             volts = [_volts_words(state.solution.volts[node]) for state in states]
-            place = place_of(self.study, self.study.vehicle.connectors[connector]) or NO_PLACE
+            place = self.study.vehicle.place_of(connector, loom=True) or NO_PLACE
             expect = f"{volts[0]}, then {volts[1]}"
             yield Check(0, step, do, place, f"{connector}:{cavity}", "off, then run", expect, label)
 

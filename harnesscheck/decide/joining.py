@@ -55,17 +55,6 @@ def same_housing(row: Connector, cavities: Sequence[str]) -> Housing:
     )
 
 
-def place_of(ctx: Context, connector: str) -> str:
-    """Where a connector of the car is, by itself, its mate or their part."""
-    vehicle = ctx.shell.vehicle
-    row = vehicle.connectors.get(connector)
-    if row is None:
-        return ""
-    mate = vehicle.connectors.get(vehicle.mate_of.get(connector, ""))
-    owners = [vehicle.components.get(one.component or "") for one in (row, mate) if one is not None]
-    return row.at or next((one.at for one in (mate, *owners) if one is not None and one.at), "") or ""
-
-
 # -- another housing
 
 
@@ -89,7 +78,7 @@ def _housing(ctx: Context, here: Connector, there: Connector, finding: Finding, 
         here.id,
         "",
         there.id,
-        at=place_of(ctx, here.id),
+        at=ctx.shell.vehicle.place_of(here.id),
         serves=(finding.id,),
     )
 
@@ -166,7 +155,7 @@ def lead(ctx: Context, plugs: Sequence[Apart], findings: Sequence[Finding], rate
         "",
         first.there,
         length_m=LEAD_M,
-        at=place_of(ctx, halves[0]),
+        at=ctx.shell.vehicle.place_of(halves[0]),
         serves=tuple(one.id for one in findings),
         assumed=assumed,
     )
@@ -229,7 +218,7 @@ def _tail(ctx: Context, sources: Sources, apart: Apart, finding: Finding, rates:
         ", ".join(source.end for _, source, _ in laid if source),
         length_m=round(metres, 2),
         fuse=", ".join(fuses),
-        at=row.at or place_of(ctx, apart.there),
+        at=row.at or ctx.shell.vehicle.place_of(apart.there),
         serves=(finding.id,),
     )
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 
 from harnesscheck.decide.plan import Plan, WorkStep
@@ -40,14 +39,7 @@ class BuildSheet:
 
 def build_sheets(plan: Plan) -> tuple[BuildSheet, ...]:
     """Every lead of a plan, in the order of its steps."""
-    return tuple(_sheet(plan.car, step, edit) for step, edit in _leads(plan))
-
-
-def _leads(plan: Plan) -> Iterator[tuple[WorkStep, AddLead]]:
-    for step in plan.repairs:
-        for edit in step.mends.edits if step.mends is not None else ():
-            if isinstance(edit, AddLead):
-                yield step, edit
+    return tuple(_sheet(plan.car, step, edit) for step, edit in plan.edits if isinstance(edit, AddLead))
 
 
 def _sheet(car: Vehicle, step: WorkStep, edit: AddLead) -> BuildSheet:

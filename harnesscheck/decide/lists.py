@@ -7,32 +7,20 @@ car: by place, then by name.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from harnesscheck.align.pairs import Pair
 from harnesscheck.assemble.choice import DONOR, SHELL
-from harnesscheck.compare.finding.cautions import leave
 from harnesscheck.decide.leads import build_sheets
 from harnesscheck.decide.plan import Plan
-from harnesscheck.decide.ringfirst import place_of, ring_first
-from harnesscheck.decide.strip import DeadWire, dead_wires, left_apart
-from harnesscheck.decide.supplies import Row, fuses, pull, shopping
+from harnesscheck.decide.supplies import fuses, pull, shopping
+from harnesscheck.lists.deadwires import DeadWire, dead_wires, left_apart
+from harnesscheck.lists.firstreadings import first_readings
+from harnesscheck.lists.listtable import UNPLACED, ListTable, Row
+from harnesscheck.lists.plugs import mated_plugs
 from harnesscheck.model.order import natural_key
 from harnesscheck.model.records import Pin, Wire
 from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.graph.sides import Study
-
-UNPLACED = "place not written"
-
-
-@dataclass(frozen=True, slots=True)
-class ListTable:
-    """One list: its file name, a sentence about it, its columns, its rows."""
-
-    name: str
-    says: str
-    columns: tuple[str, ...]
-    rows: tuple[Row, ...]
 
 
 def lists(plan: Plan, donor: Study, shell: Study) -> tuple[ListTable, ...]:
@@ -93,22 +81,17 @@ def _flags(plan: Plan, donor: Study, shell: Study) -> Iterator[Row]:
         (DONOR, donor, plan.assembly.from_donor.connector),
         (SHELL, shell, plan.assembly.from_shell.connector),
     ):
-        vehicle, moved = study.vehicle, _moved(plan, car)
-        for half, mate in vehicle.mate_of.items():
-            own, other = vehicle.connectors[half], vehicle.connectors[mate]
-            if own.harness not in moved or (other.harness in moved and natural_key(mate) < natural_key(half)):
-                continue
-            owner = vehicle.components.get(other.component or "")
-            into = f"into {owner.name or owner.id}" if owner is not None else f"to {mate}"
-            marks = study.hands_off.plug(half)
+        for plug in mated_plugs(study, _moved(plan, car), loom=True):
+            half, mate = plug.half.id, plug.mate.id
+            into = f"into {plug.part_name}" if plug.part is not None else f"to {mate}"
             rows.append(
                 {
-                    "place": place_of(study, half) or UNPLACED,
+                    "place": plug.place,
                     "car": car,
                     "plug": half,
                     "mate": mate,
-                    "flag": leave(marks) if marks else f"{car[0].upper()} {half} {into}",
-                    "then": "" if marks else _then(plan, pairs.get(half), car),
+                    "flag": plug.flag(f"{car[0].upper()} {half} {into}"),
+                    "then": "" if plug.marks else _then(plan, pairs.get(half), car),
                 }
             )
     yield from sorted(rows, key=lambda row: (natural_key(row["place"]), row["car"], natural_key(row["plug"])))
@@ -157,7 +140,7 @@ def _end_place(study: Study, end: str) -> str:
     """Where an end of a wire is: its plug, splice or ground point."""
     connector, colon, _ = end.partition(":")
     if colon:
-        return place_of(study, connector)
+        return study.vehicle.place_of(connector, loom=True)
     point = study.vehicle.splices.get(end) or study.vehicle.grounds.get(end)
     return (point.at if point is not None else "") or ""
 
@@ -199,7 +182,7 @@ def _leads(plan: Plan) -> Iterator[Row]:
 
 
 def _ring_first(plan: Plan) -> Iterator[Row]:
-    for one in ring_first(plan):
+    for one in first_readings(Study(plan.car), ((step.id, edit) for step, edit in plan.edits)):
         yield {
             "place": one.place or UNPLACED,
             "contact": one.contact,

@@ -15,6 +15,7 @@ from harnesscheck.decide.hours import Estimate, Spread, spread
 from harnesscheck.decide.judge import BAD
 from harnesscheck.decide.moves import Move
 from harnesscheck.decide.work import Repair, RepairKind
+from harnesscheck.model.edits import Edit
 from harnesscheck.model.vehicle import Vehicle
 
 
@@ -90,6 +91,11 @@ class Plan:
     def repairs(self) -> tuple[WorkStep, ...]:
         """The steps at the bench."""
         return tuple(step for step in self.steps if step.mends is not None)
+
+    @property
+    def edits(self) -> tuple[tuple[WorkStep, Edit], ...]:
+        """What is done at the bench, edit by edit, each with its step."""
+        return tuple((step, edit) for step in self.repairs if step.mends is not None for edit in step.mends.edits)
 
     def count(self, kind: RepairKind) -> int:
         """How many pieces of work of a kind."""

@@ -19,7 +19,7 @@ from harnesscheck.compare.finding.kinds import Severity
 from harnesscheck.compare.plugs.cavities import faced, partner
 from harnesscheck.compare.plugs.meetings import Meeting, meetings
 from harnesscheck.compare.plugs.parts import TERMINATOR_OHMS
-from harnesscheck.decide.joining import joined, place_of, same_housing
+from harnesscheck.decide.joining import joined, same_housing
 from harnesscheck.decide.judge import Apart, JudgedCar
 from harnesscheck.decide.materials import DEFAULT_NEW_WIRE_M, forbidden, new_conductor
 from harnesscheck.decide.sources import Sources, WireSource, fuse_rating_a
@@ -154,7 +154,7 @@ class _MendedPlug:
             seats[0][0],
             ", ".join(f"{self.worked}:{to}" for _, to in seats),
             self.ctx.circuit(self.ctx.shell, self.worked, seats[0][0]),
-            at=place_of(self.ctx, self.worked),
+            at=self.ctx.shell.vehicle.place_of(self.worked),
             serves=tuple(self.at[cavity].id for cavity in moves),
         )
 
@@ -175,7 +175,7 @@ class _MendedPlug:
             seat,
             "",
             self.ctx.circuit(self.ctx.shell, self.worked, seat),
-            at=place_of(self.ctx, self.worked),
+            at=self.ctx.shell.vehicle.place_of(self.worked),
             serves=(finding.id,),
         )
 
@@ -221,7 +221,7 @@ class _MendedPlug:
             conductor.colour.text if conductor.colour else "",
             (conductor.length or DEFAULT_NEW_WIRE_M) * legs,
             source.fuse,
-            place_of(ctx, self.worked),
+            ctx.shell.vehicle.place_of(self.worked),
             (finding.id,),
             assumed,
         )
@@ -270,7 +270,7 @@ def _terminator(ctx: Context, finding: Finding, rates: Rates) -> Iterator[Repair
             (Unplug(plugs[0]),),
             rates.of("unplug"),
             car.mate_of[plugs[0]],
-            at=row.at or place_of(ctx, plugs[0]),
+            at=row.at or car.place_of(plugs[0]),
             serves=(finding.id,),
         )
         return
@@ -291,6 +291,6 @@ def _refused(ctx: Context, finding: Finding, rates: Rates) -> Iterator[Repair]:
         spot.cavity,
         "",
         spot.circuit,
-        at=place_of(ctx, spot.connector),
+        at=car.place_of(spot.connector),
         serves=(finding.id,),
     )

@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from itertools import chain
 
 from harnesscheck.assemble.choice import DONOR, SHELL
 from harnesscheck.decide.plan import Plan, WorkStep
 from harnesscheck.decide.work import Repair
+from harnesscheck.lists.listtable import Row
 from harnesscheck.model.edits import AddLead, AddTail, AddWire, Conductor, Edit, Housing, SwapHousing, Tap
 from harnesscheck.model.order import natural_key
 from harnesscheck.model.records import Pin, Wire
 from harnesscheck.network.graph.sides import Study
 
-Row = Mapping[str, str]
 Look = tuple[str, str]  # size and colour as they are written
 
 

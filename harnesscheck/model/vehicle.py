@@ -90,6 +90,20 @@ class Vehicle:
         """What is joined inside each component."""
         return _grouped([(row.component, row) for row in self.netlist.insides])
 
+    def place_of(self, connector: str | None, *, loom: bool = False) -> str:
+        """Where a plug half is, the nearest that is written: itself, its part, its other half, that one's part.
+
+        With ``loom`` where its harness is, if nothing else is written; empty where nothing is.
+        """
+        row = self.connectors.get(connector or "")
+        if row is None:
+            return ""
+        mate = self.connectors.get(self.mate_of.get(row.id, ""))
+        halves = [half for half in (row, mate) if half is not None]
+        known = [one for half in halves for one in (half, self.components.get(half.component or ""))]
+        harness = self.harnesses.get(row.harness or "") if loom else None
+        return next((one.at for one in (*known, harness) if one is not None and one.at), "")
+
     @cached_property
     def mate_of(self) -> Mapping[str, str]:
         """The other half of every mated connector, both ways round."""

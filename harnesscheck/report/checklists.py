@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from itertools import groupby
 
-from harnesscheck.bench.checklists import Checklist, checklists
+from harnesscheck.lists.checklists import checklists
+from harnesscheck.lists.listtable import ListTable
 from harnesscheck.network.graph.sides import Study
 from harnesscheck.report.blocks.sheets import table_csv
 from harnesscheck.report.blocks.terminal import block_lines
@@ -19,20 +20,20 @@ def checklist_files(study: Study) -> dict[str, bytes]:
     files = {}
     for one in checklists(study):
         rows = ([row.get(name, "") for name in one.columns] for row in one.rows)
-        files[f"checklist-{one.name}.csv"] = table_csv(table(one.title, one.columns, rows))
+        files[f"checklist-{one.name}.csv"] = table_csv(table(one.says, one.columns, rows))
         lines = block_lines(checklist_blocks(one, study))
         files[f"checklist-{one.name}.txt"] = "\n".join([*lines, ""]).encode("utf-8")
     return files
 
 
-def checklist_blocks(one: Checklist, study: Study) -> tuple[AnyBlock, ...]:
+def checklist_blocks(one: ListTable, study: Study) -> tuple[AnyBlock, ...]:
     """One list with a box to tick before every line, a passage for each group, the cautions under all."""
     first, *others = one.columns
     groups = tuple(
         Passage((Listing(tuple(_words(row, others) for row in rows), tick=True),), group or "-")
         for group, rows in groupby(one.rows, key=lambda row: row.get(first))
     )
-    return Section(one.title, present(stop_block(study), *groups), study.vehicle.name), Caution(CAUTIONS[1:])
+    return Section(one.says, present(stop_block(study), *groups), study.vehicle.name), Caution(CAUTIONS[1:])
 
 
 def _words(row: Mapping[str, str], columns: Sequence[str]) -> str:

@@ -7,10 +7,10 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from harnesscheck.decide.leads import BuildSheet, build_sheets
-from harnesscheck.decide.lists import ListTable
 from harnesscheck.decide.plan import Plan, WorkStep
 from harnesscheck.decide.reasons import headline, proof, reasons
 from harnesscheck.decide.supplies import size_words
+from harnesscheck.lists.listtable import ListTable
 from harnesscheck.report.blocks.vocabulary import (
     Answer,
     AnyBlock,

@@ -6,10 +6,11 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from harnesscheck.bench.trace.lighting import closed_ports
-from harnesscheck.bench.trace.orphans import Liveness, LooseEnd
+from harnesscheck.bench.trace.orphans import Liveness
 from harnesscheck.bench.trace.spots import GROUND, ProbeSpot, Spots, wire_row
 from harnesscheck.bench.trace.trace import Trace, TraceStep
 from harnesscheck.draw.scene import Scene
+from harnesscheck.lists.looseends import LooseEnd
 from harnesscheck.model.shortened import shortened
 from harnesscheck.network.behaviour.states import Condition
 from harnesscheck.network.graph.sides import Study

@@ -6,10 +6,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from harnesscheck.bench.trace.orphans import Liveness, LooseEnd
+from harnesscheck.bench.trace.orphans import Liveness
 from harnesscheck.bench.trace.spots import ProbeSpot
 from harnesscheck.bench.trace.trace import Trace
 from harnesscheck.bench.trace.ways import WayHop
+from harnesscheck.lists.looseends import LooseEnd
 from harnesscheck.network.graph.sides import Study
 from harnesscheck.report.blocks.vocabulary import Section
 

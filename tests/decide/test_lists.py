@@ -15,11 +15,12 @@ from harnesscheck.compare.finding.kinds import Severity
 from harnesscheck.decide.decide import DecisionQuestion, decide
 from harnesscheck.decide.groups import Wishes
 from harnesscheck.decide.leads import build_sheets
-from harnesscheck.decide.lists import ListTable, lists
+from harnesscheck.decide.lists import lists
 from harnesscheck.decide.plan import Plan, WorkStep
-from harnesscheck.decide.ringfirst import SAME, TAKEN_OUT, ring_first
-from harnesscheck.decide.strip import dead_wires, left_apart
 from harnesscheck.decide.work import Repair
+from harnesscheck.lists.deadwires import dead_wires, left_apart
+from harnesscheck.lists.firstreadings import SAME, TAKEN_OUT, first_readings
+from harnesscheck.lists.listtable import ListTable
 from harnesscheck.model.edits import (
     AddLead,
     AddWire,
@@ -179,7 +180,8 @@ def one_lamp() -> tuple[Plan, str, str]:
 
 
 def readings(plan: Plan) -> dict[str, tuple[str, str]]:
-    return {one.contact: (one.to, one.expect) for one in ring_first(plan)}
+    work = [(step.id, edit) for step, edit in plan.edits]
+    return {one.contact: (one.to, one.expect) for one in first_readings(Study(plan.car), work)}
 
 
 def test_a_contact_that_is_tied_back_is_looked_for() -> None:

@@ -21,7 +21,7 @@ from functools import cached_property
 from typing import Final, Literal
 
 from harnesscheck.model.order import NaturalKey, natural_key
-from harnesscheck.model.records import Connector, Pin, Wire
+from harnesscheck.model.records import Pin, Wire
 from harnesscheck.network.graph.conduction import FUSES
 from harnesscheck.network.graph.index import UnionFind
 from harnesscheck.network.graph.sides import Study
@@ -136,7 +136,7 @@ class _LoomNodes:
         """The wire's side of a cavity."""
         key = connector, cavity
         if key not in self.wire_side:
-            place = place_of(self.study, self.study.vehicle.connectors.get(connector))
+            place = self.study.vehicle.place_of(connector, loom=True) or None
             self.wire_side[key] = self.new(f"{connector}:{cavity}", place, connector, cavity)
             self.face[key] = self.new(f"{connector}:{cavity}", place, connector, cavity)
         return self.wire_side[key]
@@ -164,23 +164,6 @@ class _LoomNodes:
         if on not in self.metals:
             self.metals[on] = self.new(on, place)
         return self.metals[on]
-
-
-def place_of(study: Study, row: Connector | None) -> str | None:
-    """Where a plug half is: its own place, its part's, its other half's, its loom's."""
-    if row is None:
-        return None
-    vehicle = study.vehicle
-    mate = vehicle.connectors.get(vehicle.mate_of.get(row.id, ""))
-    owners = [vehicle.components.get(half.component or "") for half in (row, mate) if half is not None]
-    loom = vehicle.harnesses.get(row.harness or "")
-    candidates = [
-        row.at,
-        *(owner.at for owner in owners if owner),
-        mate.at if mate else None,
-        loom.at if loom else None,
-    ]
-    return next((place for place in candidates if place), None)
 
 
 def looms_of(study: Study, circuit: DcCircuit | None = None) -> Looms:

@@ -13,7 +13,7 @@ import math
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
-from harnesscheck.bench.ringout.looms import NO_PLACE, Looms, place_of, special_parts
+from harnesscheck.bench.ringout.looms import NO_PLACE, Looms, special_parts
 from harnesscheck.model.order import natural_key
 from harnesscheck.network.behaviour.states import Behaviour, Condition, State
 from harnesscheck.network.graph.conduction import FUSES
@@ -182,4 +182,4 @@ def _bus_plug(study: Study, pair: Sequence[int]) -> tuple[str, str, str]:
     if not best:
         return "", "", "no plug holds both lines"
     at = " and ".join(f"{best}:{shown[best][net]}" for net in pair)
-    return at, place_of(study, vehicle.connectors[best]) or NO_PLACE, ""
+    return at, vehicle.place_of(best, loom=True) or NO_PLACE, ""

@@ -105,20 +105,14 @@ class Spots:
         """Where in the car an end is, as the file says it."""
         vehicle = self.study.vehicle
         owner = end.partition(":")[0]
-        connector = vehicle.connectors.get(owner)
-        if connector is not None:
-            mate = vehicle.connectors.get(vehicle.mate_of.get(owner, ""))
-            return connector.at or self._part_at(connector.component) or self._mate_at(mate)
+        if owner in vehicle.connectors:
+            return vehicle.place_of(owner) or None
         point = vehicle.splices.get(end) or vehicle.grounds.get(end)
         return point.at if point is not None else self._part_at(end.rpartition(".")[0])
 
     def _part_at(self, component: str | None) -> str | None:
         row = self.study.vehicle.components.get(component or "")
         return row.at if row is not None else None
-
-    def _mate_at(self, mate: object) -> str | None:
-        at: str | None = getattr(mate, "at", None)
-        return at or self._part_at(getattr(mate, "component", None))
 
     def ends(self, hop: WayHop) -> tuple[str, str]:
         """What the two ends of an element are called, in the order it is walked."""

@@ -14,11 +14,11 @@ from dataclasses import dataclass, replace
 
 from harnesscheck.bench.safety import stop_reason
 from harnesscheck.bench.trace.lighting import STAGES, Lighting, closed_ports
-from harnesscheck.bench.trace.orphans import loose_ends
 from harnesscheck.bench.trace.spots import GROUND, ProbeSpot, Spots, pieces_on, terminals_on
 from harnesscheck.bench.trace.targets import GROUND as GROUND_TARGET
 from harnesscheck.bench.trace.targets import Target
 from harnesscheck.bench.trace.ways import Way, WayFinder, WayHop
+from harnesscheck.lists.looseends import loose_ends
 from harnesscheck.model.order import natural_key
 from harnesscheck.network.behaviour.states import Behaviour, Condition
 from harnesscheck.network.graph.sides import Study

@@ -212,7 +212,7 @@ class Study:
                 found.setdefault(component, []).append(name)
         return found
 
-    def place_of(self, connector: str) -> tuple[str, str] | None:
+    def meeting_of(self, connector: str) -> tuple[str, str] | None:
         """The meeting place of a connector as the index names it, or None where no mate is known."""
         mate = self.vehicle.mate_of.get(connector)
         if mate is None:
@@ -231,7 +231,7 @@ class Study:
                 return _UNKNOWN_SIDE
             return _DOUBTED_EMPTY_SIDE if self.index.is_doubted(connector) else _EMPTY_SIDE
         assert self.index.state(connector, cavity) != CAVITY_UNKNOWN
-        return self.piece_side(piece, self.place_of(connector), connector)
+        return self.piece_side(piece, self.meeting_of(connector), connector)
 
     def piece_side(self, piece: int, apart: tuple[str, str] | None, connector: str = "") -> Side:
         """What a piece brings with the plug at ``apart`` (None: as built) apart; memoised."""

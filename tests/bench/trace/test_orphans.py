@@ -9,8 +9,9 @@ from builders.tracing import demo, demo_vehicle, only, traced
 from harnesscheck.assemble.apply import apply
 from harnesscheck.bench.symptoms.plans import questions
 from harnesscheck.bench.symptoms.symptoms import plan_for
-from harnesscheck.bench.trace.orphans import LooseEnd, functions, liveness, loose_ends, once_fed
+from harnesscheck.bench.trace.orphans import functions, liveness, once_fed
 from harnesscheck.bench.trace.trace import Trace, index_nodes, nets_of
+from harnesscheck.lists.looseends import LooseEnd, loose_ends
 from harnesscheck.model.edits import Cut
 from harnesscheck.network.behaviour.states import Behaviour
 from harnesscheck.network.graph.sides import Study

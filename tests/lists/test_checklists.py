@@ -12,8 +12,8 @@ from builders.rows import bare, half
 from builders.tracing import demo
 from click.testing import CliRunner
 
-from harnesscheck.bench.checklists import checklists, unplug_and_label
 from harnesscheck.cli.main import cli
+from harnesscheck.lists.checklists import checklists, unplug_and_label
 from harnesscheck.report.checklists import checklist_files
 
 

@@ -7,32 +7,18 @@ named to be left alone.
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterator
 
-from harnesscheck.bench.trace.orphans import loose_ends
-from harnesscheck.compare.finding.cautions import leave
+from harnesscheck.lists.listtable import ListTable, Row
+from harnesscheck.lists.looseends import loose_ends
+from harnesscheck.lists.plugs import MatedPlug, by_place
 from harnesscheck.model.order import natural_key
-from harnesscheck.model.records import Component, Connector, Ground
+from harnesscheck.model.records import Component, Ground
 from harnesscheck.network.graph.conduction import FUSES, LOADS
 from harnesscheck.network.graph.sides import Study
 
-UNPLACED = "place not written"
-Row = Mapping[str, str]
 
-
-@dataclass(frozen=True, slots=True)
-class Checklist:
-    """One list: ``name`` is its file's, ``columns`` are its heads; an empty cell is to be filled in."""
-
-    name: str
-    title: str
-    columns: tuple[str, ...]
-    rows: tuple[Row, ...]
-
-
-def checklists(study: Study) -> tuple[Checklist, ...]:
+def checklists(study: Study) -> tuple[ListTable, ...]:
     """The four lists of one car, in the order of the work."""
     return (evening_one(study), unplug_and_label(study), before_closing_up(study), weeks_after(study))
 
@@ -40,7 +26,7 @@ def checklists(study: Study) -> tuple[Checklist, ...]:
 # -- the evening before
 
 
-def evening_one(study: Study) -> Checklist:
+def evening_one(study: Study) -> ListTable:
     """What cannot be asked any more once the battery is off."""
     rows = [
         _tick(
@@ -55,11 +41,11 @@ def evening_one(study: Study) -> Checklist:
             "first", "Warning lamps: which come on with the key, which go out with the engine. Airbag lamp: only look"
         ),
     ]
-    for at, plugs in _by_place(study):
-        names = ", ".join(row.id for row in plugs)
+    for at, plugs in by_place(study):
+        names = ", ".join(plug.half.id for plug in plugs)
         rows.append(_tick("photos", f"{at}: before anything is moved, near and far, loom routing ({names})"))
     rows += [_tick("works before", _part_name(row)) for row in _working_parts(study)]
-    return Checklist("evening-one", "The evening before", ("part", "what", "done", "note"), tuple(rows))
+    return ListTable("evening-one", "The evening before", ("part", "what", "done", "note"), tuple(rows))
 
 
 def _tick(part: str, what: str) -> Row:
@@ -84,64 +70,34 @@ def _part_name(row: Component) -> str:
 # -- unplug and label
 
 
-def unplug_and_label(study: Study) -> Checklist:
+def unplug_and_label(study: Study) -> ListTable:
     """Every mated plug by place, with the text for a flag on each half."""
     rows: list[Row] = [
         {"place": "battery", "plug": "negative clamp, then positive", "flag": "battery off, named person holds the key"}
     ]
-    for at, plugs in _by_place(study):
-        for number, row in enumerate(plugs, start=1):
-            rows.append(_label(study, row, f"{at} {number}/{len(plugs)}"))
+    for at, plugs in by_place(study):
+        rows += [_label(plug, f"{at} {number}/{len(plugs)}") for number, plug in enumerate(plugs, start=1)]
     columns = ("place", "plug", "into", "part", "cavities", "colour", "flag", "off", "on again")
-    return Checklist("unplug-and-label", "Unplug and label", columns, tuple(rows))
+    return ListTable("unplug-and-label", "Unplug and label", columns, tuple(rows))
 
 
-def _label(study: Study, row: Connector, where: str) -> Row:
-    vehicle = study.vehicle
-    mate = vehicle.mate_of[row.id]
-    part = vehicle.components.get(vehicle.connectors[mate].component or "")
-    marks = study.hands_off.plug(row.id)
+def _label(plug: MatedPlug, where: str) -> Row:
+    half = plug.half
     return {
-        "place": _place(study, row),
-        "plug": row.id,
-        "into": mate,
-        "part": (part.name or part.id) if part is not None else "",
-        "cavities": str(len(row.cavities)) if row.cavities is not None else "",
-        "colour": row.housing_colour or "",
-        "flag": leave(marks) if marks else f"{row.id} > {mate} | {where}",
+        "place": plug.place,
+        "plug": half.id,
+        "into": plug.mate.id,
+        "part": plug.part_name,
+        "cavities": str(len(half.cavities)) if half.cavities is not None else "",
+        "colour": half.housing_colour or "",
+        "flag": plug.flag(f"{half.id} > {plug.mate.id} | {where}"),
     }
-
-
-def _by_place(study: Study) -> Iterator[tuple[str, list[Connector]]]:
-    """Every mated pair once, by the harness's half, place by place."""
-    places: dict[str, list[Connector]] = defaultdict(list)
-    done: set[frozenset[str]] = set()
-    rows = sorted(study.vehicle.netlist.connectors, key=lambda row: (row.component is not None, natural_key(row.id)))
-    for row in rows:
-        mate = study.vehicle.mate_of.get(row.id)
-        if mate is not None and frozenset({row.id, mate}) not in done:
-            done.add(frozenset({row.id, mate}))
-            places[_place(study, row)].append(row)
-    yield from sorted(places.items(), key=lambda item: (item[0] == UNPLACED, natural_key(item[0])))
-
-
-def _place(study: Study, row: Connector) -> str:
-    """Where a plug is: as written on either half, else where the part is."""
-    vehicle = study.vehicle
-    mate = vehicle.connectors.get(vehicle.mate_of.get(row.id, ""))
-    for half in (row, mate):
-        if half is not None:
-            part = vehicle.components.get(half.component or "")
-            at = half.at or (part.at if part is not None else None)
-            if at:
-                return at
-    return UNPLACED
 
 
 # -- before closing up
 
 
-def before_closing_up(study: Study) -> Checklist:
+def before_closing_up(study: Study) -> ListTable:
     """What is out of reach once the trim is on."""
     rows: list[Row] = [_grounded(study, ground.id, ground.at) for ground in _grounds(study)]
     rows += [
@@ -151,7 +107,7 @@ def before_closing_up(study: Study) -> Checklist:
     ]
     rows += [
         _check("place", at, "", f"nothing pinched, chafed or hanging; {len(plugs)} plugs home and locked")
-        for at, plugs in _by_place(study)
+        for at, plugs in by_place(study)
     ]
     rows += _fuse_rows(study)
     everywhere = range(len(study.index.pieces_of))
@@ -165,7 +121,7 @@ def before_closing_up(study: Study) -> Checklist:
         _check("whole car", "bulkhead", "", "grommets in, loom free of edges, pedals and steering column free"),
         _check("whole car", "restraint", "", "plugs locked by the maker's procedure; lamp goes out; nothing measured"),
     ]
-    return Checklist(
+    return ListTable(
         "before-closing-up", "Before closing up", ("what", "name", "place", "look for", "done"), tuple(rows)
     )
 
@@ -200,7 +156,7 @@ def _fuse_rows(study: Study) -> Iterator[Row]:
 # -- the weeks after
 
 
-def weeks_after(study: Study) -> Checklist:
+def weeks_after(study: Study) -> ListTable:
     """What shows only after nights, rain and miles."""
     rows = [
         _later(
@@ -218,7 +174,7 @@ def weeks_after(study: Study) -> Checklist:
     for ground in _grounds(study):
         where = f", {ground.at}" if ground.at else ""
         rows.append(_later("after 4 weeks", f"Ground {ground.id}{where}: still tight"))
-    return Checklist("weeks-after", "The weeks after", ("when", "what", "done", "note"), tuple(rows))
+    return ListTable("weeks-after", "The weeks after", ("when", "what", "done", "note"), tuple(rows))
 
 
 def _later(when: str, what: str) -> Row:

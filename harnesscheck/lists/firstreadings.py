@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from harnesscheck.decide.plan import Plan
 from harnesscheck.model.edits import (
     AddLead,
     AddTail,
@@ -36,16 +35,17 @@ class FirstReading:
     step: str
 
 
-def ring_first(plan: Plan) -> tuple[FirstReading, ...]:
-    """The readings in the order of one walk through the car: by place, then plug, then cavity."""
-    study = Study(plan.car)
+def first_readings(study: Study, work: Iterable[tuple[str, Edit]]) -> tuple[FirstReading, ...]:
+    """The readings in the order of one walk through the car: by place, then plug, then cavity.
+
+    ``study`` is of the finished car, ``work`` the edits done to it, each with the id of its step.
+    """
     found: dict[tuple[str, str], FirstReading] = {}
-    for step in plan.repairs:
-        for edit in step.mends.edits if step.mends is not None else ():
-            for end in _ends(edit, study):
-                reading = _reading(study, end, step.id)
-                if reading is not None:
-                    found[reading.contact, reading.to] = reading
+    for step, edit in work:
+        for end in _ends(edit, study):
+            reading = _reading(study, end, step)
+            if reading is not None:
+                found[reading.contact, reading.to] = reading
     return tuple(sorted(found.values(), key=lambda one: (natural_key(one.place), natural_key(one.contact))))
 
 
@@ -78,7 +78,7 @@ def _reading(study: Study, end: str, step: str) -> FirstReading | None:
     vehicle, index = study.vehicle, study.index
     if connector not in vehicle.connectors:
         return None
-    place = place_of(study, connector)
+    place = vehicle.place_of(connector, loom=True)
     piece = index.piece(connector, cavity)
     if study.hands_off.contact(connector, cavity) or study.hands_off.plug(connector):
         return None  # readings are taken with the plug apart: nobody opens this one from the list
@@ -91,15 +91,3 @@ def _reading(study: Study, end: str, step: str) -> FirstReading | None:
     if not far:
         return FirstReading(place, end, "nothing: its wire ends in a loose end", APART, circuit, step)
     return FirstReading(place, end, " and ".join(far[:3]), SAME, circuit, step)
-
-
-def place_of(study: Study, connector: str) -> str:
-    """Where a plug is: as written on either half, else where its part or its harness is; "" where nobody wrote it."""
-    vehicle = study.vehicle
-    row = vehicle.connectors[connector]
-    mate = vehicle.connectors.get(vehicle.mate_of.get(connector, ""))
-    halves = [row] if mate is None else [row, mate]
-    owners = [vehicle.components.get(half.component or "") for half in halves]
-    harness = vehicle.harnesses.get(row.harness or "")
-    places = [*(half.at for half in halves), *(one.at for one in (*owners, harness) if one is not None)]
-    return next((place for place in places if place), "")
