@@ -51,11 +51,10 @@ ROOMS = {  # the order inside a room, low to high: a folder, or a module of it t
         ("built",),
     ),
     "bench": (
-        ("trace.ways", "trace.spots", "symptoms.probe", "symptoms.plans"),
+        ("trace.ways", "trace.spots"),
         ("safety",),
         ("trace",),
         ("symptoms",),
-        ("trace.found",),
         ("ringout.looms", "ringout.underload"),
         ("powerup",),
         ("ringout",),

@@ -125,7 +125,7 @@ def _cars(path: str, swap: str | None, limits: Limits) -> _TracedCars:
         return _TracedCars(path, "vehicle", car, (path,), {DONOR: input_document(car, digest(path))})
     both = swap_at(swap or path, limits)
     if swap is None:
-        from harnesscheck.bench.trace.origins import sources_of
+        from harnesscheck.bench.trace.swapped import sources_of
 
         sources = sources_of(both.donor.vehicle, both.shell.vehicle)
         found = both.made.vehicle
@@ -154,7 +154,7 @@ def _traced(cars: _TracedCars, text: str, asked: _TraceAsked) -> Traced:
     if cars.found is not None and cars.found != cars.whole and not found.stop:
         traced = _beside(cars, replace(traced, trace=as_found(found, Behaviour(Study(cars.found))), found=True))
     if cars.sources:
-        from harnesscheck.bench.trace.origins import cars_of
+        from harnesscheck.bench.trace.swapped import cars_of
 
         traced = replace(traced, cars=cars_of(behaviour.study, found.hops, cars.sources))
     return traced
@@ -182,13 +182,13 @@ def _circuits(cars: _TracedCars) -> dict[str, str]:
 
 def _beside(cars: _TracedCars, traced: Traced) -> Traced:
     """The trace with what the swap sheet says was done to its wires."""
-    from harnesscheck.bench.trace.found import said_of_chain
+    from harnesscheck.bench.trace.swapped import said_of_chain
 
     assert cars.sheet is not None
     sections = {"donor": cars.sheet.built_donor, "shell": cars.sheet.built_shell}
     words = [cars.word] if cars.word in sections else list(sections)
     if cars.sources:
-        from harnesscheck.bench.trace.origins import in_built_car
+        from harnesscheck.bench.trace.swapped import in_built_car
 
         sections = {word: in_built_car(one, cars.whole, word, cars.sources) for word, one in sections.items()}
     lines = [line for word in words for line in said_of_chain(traced.trace, sections[word], word)]

@@ -1,1 +1,6 @@
-"""From a complaint to a plan of measurements."""
+"""From a complaint to a plan of measurements.
+
+The path: ``symptoms`` (which plan for which complaint), ``chain`` (every element of a trace broken in turn and
+solved), ``orders`` (the order of measurements with the least effort), ``breaks`` (dead, dim), ``shorts`` (always on,
+blows a fuse), ``drains`` and ``charging``; each gives a tree of questions (``plans``).
+"""

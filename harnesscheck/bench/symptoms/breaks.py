@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from harnesscheck.bench.safety import care_at
+from harnesscheck.bench.symptoms.chain import Chain, battery_v, chain_of
+from harnesscheck.bench.symptoms.orders import BestOrder, FaultFound, Order, best_order
 from harnesscheck.bench.symptoms.plans import Diagnosis, MeasurementPlan, MeterAnswer, MeterQuestion
-from harnesscheck.bench.symptoms.probe import BestOrder, FaultFound, Order, best_order
-from harnesscheck.bench.trace.chain import Chain, battery_v, chain_of
-from harnesscheck.bench.trace.spots import Spots, wire_row
+from harnesscheck.bench.trace.elementwords import element_words
+from harnesscheck.bench.trace.spots import Spots
 from harnesscheck.bench.trace.trace import Trace
 from harnesscheck.bench.trace.ways import WayHop
-from harnesscheck.network.volts.circuit import Branch
 
 FEED_LOST_V, GROUND_LOST_V = 0.5, 0.2  # over what the wires themselves take; workshop practice, no source
 _OPTIMAL = (
@@ -66,7 +66,7 @@ def verdict_of(chain: Chain, suspect: int) -> Diagnosis:
     spots = Spots(chain.trace.study, chain.trace.behaviour.circuit)
     first, last = spots.ends(hops[0])[0], spots.ends(hops[-1])[1]
     likely = sorted(range(len(hops)), key=lambda number: (-_weight(hops[number]), number))
-    words = "; ".join(suspect_words(chain.trace, hops[number]) for number in likely)
+    words = "; ".join(element_words(chain.trace.study, hops[number]) for number in likely)
     between = f"between {first} and {last}: " if first != last else ""
     ends = [end for hop in hops for end in spots.ends(hop)]
     care = care_at(chain.trace.study, hops, ends)
@@ -75,30 +75,6 @@ def verdict_of(chain: Chain, suspect: int) -> Diagnosis:
 
 def _weight(hop: WayHop) -> float:
     return {"load": 4.0, "fuse": 3.0, "contact": 2.0, "wire": 1.0}.get(hop.sort, 2.5)
-
-
-def suspect_words(found: Trace, hop: WayHop) -> str:
-    """One element as something that may be broken."""
-    vehicle = found.study.vehicle
-    element = hop.element
-    part = vehicle.components.get(element.component)
-    name = f"{part.name} ({element.component})" if part is not None and part.name else element.component
-    if hop.sort == "contact":
-        half, _, cavity = element.name.partition(":")
-        return f"the contact {half}:{cavity} in {vehicle.mate_of[half]}"
-    if hop.sort == "wire":
-        row = wire_row(hop)
-        looks = (row.colour, row.size) if row is not None else ()
-        words = " ".join(one.text for one in looks if one is not None)
-        return f"the wire {words + ' ' if words else ''}from {' to '.join(hop.names)}"
-    if hop.sort == "fuse" and isinstance(element, Branch):
-        rating = f" {element.rating_a:g} A" if element.rating_a else ""
-        return f"fuse {element.name}{rating} blown or loose in its holder"
-    if hop.sort in ("make", "break"):
-        return f"relay {name} does not close"
-    if hop.sort == "output":
-        return f"{name} does not switch {hop.driven}"
-    return f"{name} itself" if hop.sort in ("load", "coil") else f"{name}, {element.name}"
 
 
 def _proof(hops: tuple[WayHop, ...]) -> str:

@@ -7,14 +7,15 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from harnesscheck.bench.safety import care_at
-from harnesscheck.bench.symptoms.breaks import OPTIMAL, OPTIMAL_IN_TREE, suspect_words
-from harnesscheck.bench.symptoms.halving import Fork, Halving, halved
+from harnesscheck.bench.symptoms.breaks import OPTIMAL, OPTIMAL_IN_TREE
+from harnesscheck.bench.symptoms.orders import Effort, FaultFound, Fork, Halving, Order, best_order, halved
 from harnesscheck.bench.symptoms.plans import Diagnosis, MeasurementPlan, MeterAnswer, MeterQuestion
-from harnesscheck.bench.symptoms.probe import Effort, FaultFound, Order, best_order
+from harnesscheck.bench.trace.elementwords import element_words
 from harnesscheck.bench.trace.lighting import closed_ports
 from harnesscheck.bench.trace.spots import Spots
 from harnesscheck.bench.trace.trace import Trace
 from harnesscheck.bench.trace.ways import Way, WayFinder, WayHop
+from harnesscheck.compare.finding.cavitywords import named
 from harnesscheck.network.behaviour.states import Condition
 from harnesscheck.network.volts.circuit import SOURCES, Branch, Port
 from harnesscheck.network.volts.lengths import Lengths
@@ -145,7 +146,7 @@ def _bridge_verdict(found: Trace, run: Way, touched: str) -> Diagnosis:
             words.append(_stuck(found, hop))
             do.append(_stuck_do(hop))
         elif hop.sort == "wire":
-            words.append(f"{suspect_words(found, hop)} touches {touched}")
+            words.append(f"{element_words(found.study, hop)} touches {touched}")
     do.append("Follow the loom by eye for crushed, chafed or melted places; battery off first.")
     spots = Spots(found.study, found.behaviour.circuit)
     do.append(care_at(found.study, run, [end for hop in run for end in spots.ends(hop)]))
@@ -155,8 +156,7 @@ def _bridge_verdict(found: Trace, run: Way, touched: str) -> Diagnosis:
 
 
 def _stuck(found: Trace, hop: WayHop) -> str:
-    part = found.study.vehicle.components.get(hop.element.component)
-    name = f"{part.name} ({hop.element.component})" if part is not None and part.name else hop.element.component
+    name = named(found.study, hop.element.component)
     return {
         "make": f"relay {name}: contact welded, or its coil is held in",
         "break": f"relay {name}: does not pull in",
@@ -283,7 +283,7 @@ class _Region:
         """Wires by their length, and what they feed."""
         wires = [
             _SuspectPart(
-                suspect_words(self.found, hop), _wire_m(self.found, hop), (hop.start, hop.end), self._care(hop)
+                element_words(self.found.study, hop), _wire_m(self.found, hop), (hop.start, hop.end), self._care(hop)
             )
             for hop in self.hops
             if hop.sort == "wire"
@@ -296,7 +296,7 @@ class _Region:
                 if node is not None:
                     fed.setdefault(branch.component, (node, WayHop(branch, branch.a, branch.b, number)))
         loads = [
-            _SuspectPart(suspect_words(self.found, hop), LOAD_WEIGHT, (node,), self._care(hop))
+            _SuspectPart(element_words(self.found.study, hop), LOAD_WEIGHT, (node,), self._care(hop))
             for node, hop in fed.values()
         ]
         return [*wires, *loads]

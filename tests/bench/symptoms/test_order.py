@@ -8,8 +8,20 @@ from math import log2
 
 import pytest
 
-from harnesscheck.bench.symptoms.halving import EXACT, Fork, Halving, halved
-from harnesscheck.bench.symptoms.probe import START, WALK_MIN, Effort, FaultFound, Order, Split, best_order, depths
+from harnesscheck.bench.symptoms.orders import (
+    EXACT,
+    START,
+    WALK_MIN,
+    Effort,
+    FaultFound,
+    Fork,
+    Halving,
+    Order,
+    Split,
+    best_order,
+    depths,
+    halved,
+)
 
 PLACES = ("dash", "sill", "tank", None)
 
@@ -139,7 +151,7 @@ def forks(left: frozenset[int], tests: Sequence[frozenset[int]]) -> Iterator[Hal
     """Every tree of tests that tells something."""
     telling = [number for number, test in enumerate(tests) if 0 < len(left & test) < len(left)]
     if not telling:
-        from harnesscheck.bench.symptoms.halving import Leaf
+        from harnesscheck.bench.symptoms.orders import Leaf
 
         yield Leaf(tuple(sorted(left)))
     for number in telling:

@@ -13,7 +13,7 @@ from builders.tracing import demo, demo_vehicle, only, places, traced
 from cars import make_car, netlist_of
 
 from harnesscheck.assemble.apply import apply
-from harnesscheck.bench.trace.chain import broken_volts
+from harnesscheck.bench.symptoms.chain import broken_volts
 from harnesscheck.bench.trace.lighting import Lighting, closed_ports
 from harnesscheck.bench.trace.trace import Trace, trace
 from harnesscheck.model.edits import Cut

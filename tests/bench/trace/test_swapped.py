@@ -7,8 +7,7 @@ from dataclasses import replace
 from builders.tracing import demo_vehicle, traced
 
 from harnesscheck.assemble.apply import apply
-from harnesscheck.bench.trace.found import said_of_chain
-from harnesscheck.bench.trace.origins import cars_of, in_built_car, sources_of
+from harnesscheck.bench.trace.swapped import cars_of, in_built_car, said_of_chain, sources_of
 from harnesscheck.bench.trace.trace import as_found
 from harnesscheck.model.edits import Cut
 from harnesscheck.model.records import Common

@@ -1,11 +1,17 @@
-"""From which car a step of an assembled car is: every row remembers the file it was read from."""
+"""A trace on a car that a swap sheet puts together: which car each element is of, and what the sheet says was found.
+
+Every row remembers the file it was read from.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import replace
 
-from harnesscheck.bench.trace.ways import Way
+from harnesscheck.bench.trace.elementwords import element_words
+from harnesscheck.bench.trace.spots import Spots
+from harnesscheck.bench.trace.trace import Trace, TraceStep
+from harnesscheck.bench.trace.ways import Way, WayHop
 from harnesscheck.model.places import Source
 from harnesscheck.model.records import Connector
 from harnesscheck.model.swapsheet import BuiltSection
@@ -66,3 +72,56 @@ def _was_of(row: Connector, car: str) -> bool:
 
 def _car(file: Source, sources: Mapping[Source, str]) -> str:
     return sources.get(file, NEW)
+
+
+# -- what was found cut, tapped, bridged
+
+
+def said_of_chain(found: Trace, section: BuiltSection, car: str) -> tuple[str, ...]:
+    """Every entry of ``[built.CAR]`` that stands on the chain, in the order of the current."""
+    spots = Spots(found.study, found.behaviour.circuit)
+    lines: list[str] = []
+    for number, hop in enumerate(found.hops):
+        ends = {name for end in spots.ends(hop) for name in _both_halves(found.study.vehicle, end)}
+        if hop.sort == "wire":
+            lines += _cuts(found, section, car, number, hop, ends)
+    places = {name for step in found.steps for name in _both_halves(found.study.vehicle, step.spot.place)}
+    lines += [f"{tap.at} is tapped, says [built.{car}]: {tap.what}" for tap in section.tap if tap.at in places]
+    for one, other in section.bridge:
+        if one in places or other in places:
+            lines.append(f"{one} is bridged with {other}, says [built.{car}]")
+    lines += [
+        f"{end} has a wire of colour {colour}, says [built.{car}]"
+        for end, colour in section.seen.items()
+        if end in places
+    ]
+    return tuple(lines)
+
+
+def _both_halves(vehicle: Vehicle, end: str) -> Iterator[str]:
+    yield end
+    connector, colon, cavity = end.partition(":")
+    if colon and connector in vehicle.mate_of:
+        yield f"{vehicle.mate_of[connector]}:{cavity}"
+
+
+def _cuts(found: Trace, section: BuiltSection, car: str, number: int, hop: WayHop, ends: set[str]) -> Iterator[str]:
+    for end in section.cut:
+        if end in ends and _is_of_harness(found.study.vehicle, end, hop):
+            at = Spots(found.study, found.behaviour.circuit).at(end)
+            where = f"{end} ({at})" if at else end
+            reads = _reads(found.steps[number], found.steps[number + 1])
+            yield f"THE BREAK: {element_words(found.study, hop)} is cut at {where}, says [built.{car}].{reads}"
+
+
+def _is_of_harness(vehicle: Vehicle, end: str, hop: WayHop) -> bool:
+    """Whether the cut at a plug half is on this wire: the half itself, or a part's half, whose wire is the other's."""
+    connector = vehicle.connectors.get(end.partition(":")[0])
+    return end in hop.names or (connector is not None and connector.component is not None)
+
+
+def _reads(before: TraceStep, after: TraceStep) -> str:
+    if before.found_v is None and after.found_v is None:
+        return ""
+    values = [f"{step.found_v or 0.0:.1f} V at {step.spot.place}" for step in (before, after)]
+    return f" As found: {' and '.join(values)}."

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
-from harnesscheck.bench.symptoms.probe import Effort
+from harnesscheck.bench.symptoms.orders import Effort
 from harnesscheck.bench.trace.lighting import closed_ports
 from harnesscheck.bench.trace.spots import CUT, FUSE, GROUND, HARNESS, PART, POST, SPLICE
 from harnesscheck.bench.trace.trace import Trace, TraceStep
