@@ -97,7 +97,8 @@ ROLES = (
     "reference",
 )  # fmt: skip
 CLASSES = (
-    "permanent", "accessory", "run", "start", "feed", "ground", "signal", "data", "restraint", "high-voltage",
+    "permanent", "accessory", "run", "start", "feed", "ground", "return", "reference", "signal", "data", "restraint",
+    "high-voltage",
 )  # fmt: skip
 KEY_POSITIONS = ("off", "accessory", "run", "start")
 COLOUR_CODES = ("iec60757", "din", "jis", "sae")

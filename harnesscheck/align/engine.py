@@ -10,7 +10,9 @@ from dataclasses import replace
 
 from harnesscheck.align.both import Both
 from harnesscheck.align.byname import Crosswalk, pairs_by_name
+from harnesscheck.align.circuitnames import BY_CAVITY, distrusted
 from harnesscheck.align.follow import (
+    ONE_CAVITY,
     circuit_votes,
     component_sureness,
     component_votes,
@@ -125,6 +127,8 @@ def _followed(
 ) -> Pairs:
     cavities, merged = moved_cavities(donor, shell, connectors, named.cavities)
     connectors += merged
+    votes = circuit_votes(donor, shell, connectors, cavities)
+    circuits = elected(votes, named.circuits, BY_CAVITY, enough=ONE_CAVITY)
     return Pairs(
         connectors=connectors,
         components=elected(
@@ -133,9 +137,10 @@ def _followed(
             "its plugs",
             component_sureness(donor, shell, connectors),
         ),
-        circuits=elected(circuit_votes(donor, shell, connectors, cavities), named.circuits, "the cavities it is in"),
+        circuits=circuits,
         harnesses=elected(harness_votes(donor, shell, connectors), named.harnesses, "its plugs"),
         grounds=ground_pairs(donor, shell, connectors, named.grounds),
         cavities=cavities,
         ambiguous=ambiguous,
+        distrusted=tuple(distrusted(donor, shell, circuits)),
     )

@@ -11,29 +11,36 @@ from collections.abc import Collection, Iterable, Mapping, Sequence
 
 from harnesscheck.align.assign import assigned
 from harnesscheck.align.byname import SAME_NAME
+from harnesscheck.align.circuitnames import functions_of, told_apart
 from harnesscheck.align.names import MANY
 from harnesscheck.align.pairs import Pair
 from harnesscheck.model.records import Pin
 from harnesscheck.network.graph.sides import Study
+from harnesscheck.trade.lexicon import Sameness
 
 Votes = Mapping[tuple[str, str], float]
 
+ONE_CAVITY = 1.0  # what a cavity is worth where neither functions nor the wires' looks say more
+ONE_FUNCTION = 1.0  # what it is worth beside that both circuits are for the same
 AGAINST = 2.0  # votes that all speak for another partner before an equal id is overruled
 
 
-def elected(votes: Votes, known: Sequence[Pair], why: str, sure: Votes | None = None) -> tuple[Pair, ...]:
+def elected(
+    votes: Votes, known: Sequence[Pair], why: str, sure: Votes | None = None, enough: float = 0.0
+) -> tuple[Pair, ...]:
     """Known pairs, then those that together gather most votes.
 
     The confidence is the share of both rows' votes, times how sure the voters are
     (``sure``), or where that is not given what their number is worth: a single vote
-    is as good as tossing a coin, each further one a tenth of the doubt.
+    is as good as tossing a coin, each further one a tenth of the doubt. Votes up to ``enough``
+    contradict no equal id.
     """
     ours: dict[str, float] = defaultdict(float)
     theirs: dict[str, float] = defaultdict(float)
     for (a, b), strength in votes.items():
         ours[a] += strength
         theirs[b] += strength
-    pairs = _trusted(known, votes, ours, theirs)
+    pairs = _trusted(known, votes, ours, theirs, enough)
     taken, given = {pair.shell for pair in pairs}, {pair.donor for pair in pairs}
     for a, b in _best(votes, given, taken):
         share = votes[a, b] / max(ours[a], theirs[b])
@@ -62,6 +69,7 @@ def _trusted(
     votes: Votes,
     ours: Mapping[str, float],
     theirs: Mapping[str, float],
+    enough: float,
 ) -> list[Pair]:
     """The known pairs that stand: an equal id falls where every vote about it goes elsewhere.
 
@@ -75,7 +83,7 @@ def _trusted(
         return ours.get(pair.donor, 0.0)
 
     same = [pair for pair in known if pair.why == SAME_NAME and pair.donor in ours]
-    contradicted = sum(against(pair) > 0 for pair in same)
+    contradicted = sum(against(pair) > enough for pair in same)
     if contradicted > MANY * len(same):
         return [pair for pair in known if against(pair) == 0 and (pair.why != SAME_NAME or pair.donor in ours)]
     return [pair for pair in known if against(pair) < AGAINST or theirs.get(pair.shell, 0.0) < AGAINST]
@@ -113,7 +121,11 @@ def harness_votes(donor: Study, shell: Study, connectors: Iterable[Pair]) -> Vot
 
 
 def circuit_votes(donor: Study, shell: Study, connectors: Iterable[Pair], cavities: Mapping[str, str]) -> Votes:
-    """One vote a cavity: the circuits named on the wires in both; half a vote more where the wires look alike."""
+    """One vote a cavity: the circuits named on the wires in both; more where the wires look alike or are for the same.
+
+    Circuits that are known to be for different things get no vote, whatever cavity they share.
+    """
+    ours, theirs = functions_of(donor), functions_of(shell)
     votes: dict[tuple[str, str], float] = defaultdict(float)
     there = _circuit_pins(shell)
     moved = {_end(ours): _end(theirs) for ours, theirs in cavities.items()}
@@ -122,7 +134,11 @@ def circuit_votes(donor: Study, shell: Study, connectors: Iterable[Pair], caviti
         at = moved.get((connector, cavity), (partner.get(connector, ""), cavity))
         for pin in there.get(at, ()):
             for mine in pins:
-                votes[mine.circuit or "", pin.circuit or ""] += 1.5 if _look_alike(mine, pin) else 1.0
+                a, b = mine.circuit or "", pin.circuit or ""
+                answer = told_apart(ours.get(a, ()), theirs.get(b, ()))
+                if answer is not Sameness.DIFFERENT:
+                    votes[a, b] += ONE_CAVITY + 0.5 * _look_alike(mine, pin)
+                    votes[a, b] += ONE_FUNCTION * (answer is Sameness.SAME)
     return votes
 
 

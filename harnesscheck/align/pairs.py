@@ -58,7 +58,8 @@ class Pairs:
     A donor row has one partner at most; two donor connectors may share one shell
     connector (two plugs that became one). ``cavities`` holds only what differs
     from cavity name to cavity name: donor ``"C12:4"`` to shell ``"D07:9"``.
-    ``against`` is what speaks against a person's crosswalk, which stands all the same.
+    ``against`` is what speaks against a person's crosswalk, which stands all the same;
+    ``distrusted`` are circuits' names that functions or wires speak against.
     """
 
     connectors: tuple[Pair, ...] = ()
@@ -69,6 +70,7 @@ class Pairs:
     cavities: Mapping[str, str] = field(default_factory=dict)
     ambiguous: tuple[Ambiguous, ...] = ()
     against: tuple[Contradiction, ...] = ()
+    distrusted: tuple[Contradiction, ...] = ()
 
     @cached_property
     def connector(self) -> Mapping[str, Pair]:

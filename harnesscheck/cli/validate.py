@@ -36,24 +36,28 @@ def command(
 
     Broken rules of the format are printed all at once, with their places. A
     sound file is then looked through for wiring that makes no sense. What a
-    column was taken for, and what could not be read for certain, is said too.
+    column and every function was taken for, and what could not be read for
+    certain, is said too.
     """
     from harnesscheck.compare.doubtful import doubts
+    from harnesscheck.compare.understood import functions_read
     from harnesscheck.network.graph.sides import Study
     from harnesscheck.read import configure
     from harnesscheck.report.blocks.terminal import terminal_text
     from harnesscheck.report.document import envelope, input_document, json_text
     from harnesscheck.report.how_read import how_read_document
+    from harnesscheck.report.understood import understood_document
     from harnesscheck.report.validate import validation_report
 
     ((netlist, how),) = netlists_and_remarks([vehicle], limits_of(max_mb, max_depth, max_rows))
     study = Study(configure(netlist))
-    found = doubts(study)
+    found, functions = doubts(study), functions_read(study)
     inputs = {"donor": input_document(study.vehicle, digest(vehicle))}
     if json_file is not None:
-        document = envelope("validate", inputs, findings=found) | {"reading": how_read_document(how)}
+        document = envelope("validate", inputs, findings=found)
+        document |= {"reading": how_read_document(how), "functions": understood_document(functions)}
         write_out(json_file, json_text(document), [vehicle])
-    report = validation_report(study, found, inputs, how)
+    report = validation_report(study, found, inputs, how, functions)
     if out is not None:
         write_report(out, report, {}, [vehicle], tell=json_file != "-")
     if json_file != "-":

@@ -306,6 +306,7 @@ def _cavity_finding(ctx: Context, one: Difference) -> Finding:
         "live": ", live with the key off" if _live(one) == "off" else ", live with the key on" if _live(one) else "",
         "list": "",
         "hazard": "",
+        "burns": ": it may burn, ring it out first" if _may_burn(one.was, one.now) else "",
         "text": f"{one.cavity}: {side_words(own_study, one.was)} here, {side_words(now_study, one.now)} there",
     }
     donor = Spot(one.meeting.half, one.cavity, ctx.circuit(ctx.donor, one.meeting.half, one.cavity))
@@ -321,6 +322,13 @@ def _cavity_finding(ctx: Context, one: Difference) -> Finding:
         _evidence(ctx, one),
         _severity(ctx, one.kind, one.own, one.now) if one.effect is None else one.effect,
     )
+
+
+def _may_burn(was: Side, now: Side) -> bool:
+    """Whether one side is a feed or a ground and nobody knows what the other is."""
+    rails = FEEDS | {Label.GROUND}
+    one, other = (was, now) if was.label in rails else (now, was)
+    return one.label in rails and other.label is Label.NOT_KNOWN
 
 
 def _concerned(ctx: Context, one: Difference) -> str:

@@ -12,6 +12,7 @@ from harnesscheck.compare.works.turning import turnable_ends
 from harnesscheck.model.records import Pin, Wire
 from harnesscheck.network.behaviour.states import Behaviour
 from harnesscheck.network.graph.sides import FEEDS, NOTHING, STEADY_FEEDS, Label, Side, Study
+from harnesscheck.trade.lexicon import Sameness, sameness
 
 _WEAK = frozenset({Label.CONTACT, Label.OPEN, Label.NOT_KNOWN, Label.LOAD})
 
@@ -166,11 +167,17 @@ class Context:
         if was.label != now.label and {was.label, now.label} <= _PROVEN and not (was.declared or now.declared):
             return False, True
         if was.declared and now.declared and was.label != now.label:
-            return False, known
+            return (None if self._may_be_one_feed(was, now) else False), known
         same = self._same_by_names(was, now)
         if same is None and (before or after) and not (was.open or now.open):
             same = False
         return same, same is False and (_proven_apart(was, now) or _proven_apart(now, was))
+
+    def _may_be_one_feed(self, was: Side, now: Side) -> bool:
+        """Whether words call one side a supply and leave it open when that is live."""
+        if not (Label.FEED in (was.label, now.label) and {was.label, now.label} <= FEEDS and was.likely and now.likely):
+            return False
+        return self._same_words(was, now) is None
 
     def _same_feed(self, was: Side, now: Side, joined: bool, both_joined: bool) -> bool:
         """Two live feeds: the same key positions, no second supply, and not another circuit by name."""
@@ -220,9 +227,9 @@ class Context:
 
     def _same_by_names(self, was: Side, now: Side) -> bool | None:
         mapped = {self.circuit_map[name] for name in was.circuits if name in self.circuit_map}
-        if mapped & set(now.circuits):
-            return True
         words = self._same_words(was, now)
+        if mapped & set(now.circuits):
+            return words is not False  # makers give a number away again; what it is for does not change with it
         if words is not None or not (was.circuits and now.circuits):
             return words
         if mapped or self.partnered & set(now.circuits) or not self.component_map:
@@ -237,9 +244,11 @@ class Context:
         return self.donor_key(was) != self.shell_key(now)
 
     def _same_words(self, was: Side, now: Side) -> bool | None:
-        """Whether the free-text functions say the same; None where one car says nothing."""
-        a, b = _words(self.donor, was), _words(self.shell, now)
-        return bool(a & b) if a and b else None
+        """Whether the free-text functions name one circuit; None where one car says nothing, or nobody can tell."""
+        answers = {sameness(a, b) for a in _words(self.donor, was) for b in _words(self.shell, now)}
+        if Sameness.SAME in answers:
+            return True
+        return False if answers == {Sameness.DIFFERENT} else None
 
     def restrained(self, study: Study, connector: str, cavity: str) -> bool:
         """Whether a cavity is restraint or high voltage, known or suspected."""
@@ -290,4 +299,4 @@ def _proven_apart(proven: Side, other: Side) -> bool:
 def _words(study: Study, side: Side) -> set[str]:
     rows = (study.vehicle.circuits.get(name) for name in side.circuits)
     said = [*side.functions, *(row.function for row in rows if row is not None and row.function)]
-    return {" ".join(text.casefold().split()) for text in said}
+    return set(said)

@@ -11,12 +11,10 @@ from harnesscheck.read.faults import Faults
 from harnesscheck.read.grids import DELIMITERS
 from harnesscheck.read.spoilt import spoilt
 from harnesscheck.read.values import Origin, cavity_names
+from harnesscheck.trade.lexicon import is_unused
 
 _WAY = re.compile(r"([0-9]{1,4})[\s-]*(?:way|pin|pole|position|cavity|cavities)s?", re.I)
 _DASHES = re.compile(r"[-–—]+")
-_EMPTY_WORDS = frozenset(
-    ("not used", "n/a", "n.a.", "na", "empty", "unused", "not connected", "not fitted", "n.c.", "blank", "vacant")
-)
 _GUARDED = tuple("=+-@\t\r'")
 MARKED = ("circuit", "function", "colour")  # where a manual says that a cavity is empty
 _WIRE = ("size", "to", "length", "terminal", "role", "signal", "level", "bus")  # a row that gives one has a wire
@@ -44,7 +42,7 @@ def heading(cells: Sequence[str], spread: bool = True) -> dict[str, str] | None:
 def is_marked_empty(texts: Mapping[str, str]) -> bool:
     """Whether the row says that nothing is in the cavity, and nothing else that would be a wire."""
     marks = [texts[name] for name in MARKED if texts.get(name)]
-    return bool(marks) and all(map(is_mark, marks)) and not any(texts.get(name) for name in _WIRE)
+    return bool(marks) and not any(texts.get(name) for name in _WIRE) and all(map(is_mark, marks))
 
 
 def without_marks(texts: Mapping[str, str]) -> dict[str, str]:
@@ -60,7 +58,7 @@ def without_marks(texts: Mapping[str, str]) -> dict[str, str]:
 @lru_cache(maxsize=1 << 14)
 def is_mark(text: str) -> bool:
     """Whether a manual would write this where nothing is."""
-    return _DASHES.fullmatch(text) is not None or text.lower() in _EMPTY_WORDS
+    return _DASHES.fullmatch(text) is not None or is_unused(text)
 
 
 def without_guard(text: str) -> str:

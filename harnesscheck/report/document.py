@@ -76,6 +76,9 @@ def alignment_document(pairs: Pairs) -> dict[str, Any]:
         "contradicted": [
             {"sort": one.sort, "donor": one.donor, "shell": one.shell, "why": one.why} for one in pairs.against
         ],
+        "distrusted": [
+            {"sort": one.sort, "donor": one.donor, "shell": one.shell, "why": one.why} for one in pairs.distrusted
+        ],
     }
 
 

@@ -25,6 +25,9 @@ def said_first(pairs: Pairs) -> Iterator[Passage]:
     """What a reader must know before any finding: contradictions, doubtful pairs, sets of look-alikes."""
     if pairs.against:
         yield _shown("Speaks against your crosswalk (it stands all the same):", map(contradiction_text, pairs.against))
+    if pairs.distrusted:
+        head = "Names and functions of circuits disagree about who is who:"
+        yield _shown(head, map(contradiction_text, pairs.distrusted))
     doubtful = [pair for pair in (*pairs.connectors, *pairs.components) if not pair.sure]
     if doubtful:
         doubtful.sort(key=lambda pair: (round(pair.confidence, 2), natural_key(pair.donor)))

@@ -94,6 +94,7 @@ def _alignment() -> Schema:
             "circuits": pairs,
             "ambiguous": _list(_object(ambiguous)),
             "contradicted": _list(_object(_texts("sort", "donor", "shell", "why"))),
+            "distrusted": _list(_object(_texts("sort", "donor", "shell", "why"))),
         }
     )
 
@@ -115,14 +116,23 @@ def _how_read() -> Schema:
 
 
 def _comparing() -> Schema:
-    """An older report beside this one, the car that was built, what a loose plug may be."""
+    """An older report beside this one, the car that was built, what a loose plug may be, what words were taken for."""
     origin = _each("donor", "shell", "none")
     seen = _list(_object(_texts("vehicle", "connector", "seen")))
+    function = {
+        **_texts("function", "place", "look"),
+        "rows": NUMBERED,
+        "class": SAID,
+        "typed": {"type": "boolean"},
+        **dict.fromkeys(("may-be", "not-understood", "hazards"), _list(TEXT)),
+        "read-as": _list(_list(TEXT)),
+    }
     candidate = {**_texts("vehicle", "connector"), "probability": SHARE, "halves": _list(TEXT)}
     return {
         "since": _object({"new": _list(TEXT), "gone": _list({"type": "object"}), "unchanged": _list(TEXT)}),
         "built": _object({"harness": origin, "parts": origin}),
         "candidates": _list(_object(candidate)),
+        "functions": _list(_object(function)),
         "look-at": {"anyOf": [{"type": "null"}, _object({"what": TEXT, "seen": seen})]},
     }
 

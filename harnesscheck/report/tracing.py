@@ -76,7 +76,7 @@ def _signal_notes(study: Study, nets: Iterable[int]) -> Iterator[str]:
     labels = {study.net_side(net).label for net in nets}
     if Label.DATA in labels:
         yield "Of a CAN bus the pair reads about 60 Ω with the battery off (common practice, no source)."
-    if labels & {Label.SIGNAL, Label.DATA, Label.INPUT, Label.REFERENCE}:
+    if labels & {Label.SIGNAL, Label.SENSOR_RETURN, Label.DATA, Label.INPUT, Label.REFERENCE}:
         words = " or ".join(sorted(label.value for label in labels))
         yield (
             f"Signal or data line ({words}): what a meter shows there is up to the modules on it. Continuity with "

@@ -8,6 +8,7 @@ from typing import Any
 from harnesscheck.compare.coverage import car_coverage
 from harnesscheck.compare.finding.findings import Finding
 from harnesscheck.compare.finding.kinds import Severity
+from harnesscheck.compare.understood import FunctionRead
 from harnesscheck.network.graph.sides import Study
 from harnesscheck.read.remarks import HowRead
 from harnesscheck.report.blocks.vocabulary import Answer, AnyBlock, Paragraph, Report, Section, present
@@ -15,11 +16,18 @@ from harnesscheck.report.cars import car_words
 from harnesscheck.report.findings import by_plug, finding_card, severity_section
 from harnesscheck.report.how_read import how_read_section
 from harnesscheck.report.stops import hands_off_section, stop_block
+from harnesscheck.report.understood import understood_section
 from harnesscheck.report.verdict import verdict_of
 
 
-def validation_report(study: Study, findings: Sequence[Finding], inputs: Mapping[str, Any], how: HowRead) -> Report:
-    """Worst first, by plug."""
+def validation_report(
+    study: Study,
+    findings: Sequence[Finding],
+    inputs: Mapping[str, Any],
+    how: HowRead,
+    functions: Sequence[FunctionRead] = (),
+) -> Report:
+    """Worst first, by plug; then how the file was read, and what its words were taken for."""
     vehicle, car = study.vehicle, car_coverage(study)
     sections: list[AnyBlock] = [
         severity_section(severity, *by_plug(chosen, vehicle, vehicle, finding_card))
@@ -31,7 +39,7 @@ def validation_report(study: Study, findings: Sequence[Finding], inputs: Mapping
         f"{car.documented} of {car.cavities} cavities documented ({car.percent} %), {car.connectors} plug halves, "
         f"{car.components} components; the other half of {car.unmated} plugs is not in the file."
     )
-    sections += present(how_read_section(how), Section("What this rests on", (rests,)))
+    sections += present(how_read_section(how), understood_section(functions), Section("What this rests on", (rests,)))
     answer = Answer(f"No rule of the file format is broken. {_found(study, findings)}", counts=counts)
     blocks = (*present(stop_block(study), answer, hands_off_section(study)), *sections)
     return Report(f"{vehicle.name}: what is doubtful in its file", (("vehicle", car_words(vehicle)),), blocks, inputs)

@@ -144,7 +144,8 @@ def test_trailer_sockets_move_as_the_adapter_does(said: Crosswalk, circuits: boo
 
     assert found == {at: pin for at, pin in ADAPTER_KEY.items() if at.partition(":")[2] != pin}
     assert "12" not in found.values()
-    assert told(findings(donor, shell, pairs), Severity.DEAD) == ["missing-circuit S12:2", "missing-circuit S12:5"]
+    missing = ["missing-circuit S12:2", "missing-circuit S12:5"] if circuits else []  # a function "spare" needs nothing
+    assert told(findings(donor, shell, pairs), Severity.DEAD) == missing
 
 
 def test_trailer_pins_a_person_pairs_need_no_words():

@@ -261,8 +261,8 @@ SENTENCES: Mapping[KindName, Sentences] = {
         "Nothing to measure.",
     ),
     "not-documented": Sentences(
-        "{was} here; {now} there.",
-        "Nothing is known about what this contact would face.",
+        "{was} here; {now} there{burns}.",
+        "Nothing is known about what this contact would face. A feed or a ground among them may burn.",
         "Ring it out before power is on.",
         "Ohms to body, then volts to body in every key position, with the plug apart.",
     ),

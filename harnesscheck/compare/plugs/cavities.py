@@ -347,11 +347,20 @@ def _plug_only(ctx: Context, meeting: Meeting, cavity: str, sides: Sides) -> lis
         if named:
             return []
         kind = "crossed" if named is False else _one_sided(was, now)
-    elif ctx.same_function(was, now)[0]:
-        kind = "crossed" if ctx.is_other_circuit(was, now) else ""
     else:
-        kind = kind_between(was, now)
+        kind = _kind_by_words(ctx, was, now)
     return [Difference(kind, meeting, cavity, place, was, was, now, Hybrid.PLUG_ONLY, False)] if kind else []
+
+
+def _kind_by_words(ctx: Context, was: Side, now: Side) -> MaybeKind:
+    """Two contacts of which both cars say what they are."""
+    same = ctx.same_function(was, now)[0]
+    if same:
+        return "crossed" if ctx.is_other_circuit(was, now) else ""
+    told = kind_between(was, now)
+    if same is None and told in ("crossed", "wrong-feed"):  # neither the labels nor the words tell them apart
+        return "" if was.label is now.label is Label.GROUND else "not-documented"
+    return told
 
 
 def _one_sided(was: Side, now: Side) -> MaybeKind:
@@ -398,7 +407,7 @@ def same_circuit(ctx: Context, donor: tuple[str, str], shell: tuple[str, str]) -
             return True
         if was.label is Label.GROUND and now.label is Label.GROUND:
             return False  # separate grounds are not each other's replacement
-    if was.label is Label.GROUND or now.label is Label.GROUND:
+    if Label.GROUND in (was.label, now.label) and not (was.declared and now.declared):
         return was.label is now.label
     before, after = ctx.donor_key(was), ctx.shell_key(now)
     if before and after:

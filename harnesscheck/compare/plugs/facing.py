@@ -32,28 +32,29 @@ _WORDS: dict[str, MaybeKind] = {
 
 # fmt: off
 _TABLE = """
-                  per acc run sta fee out low gro swg ref sig dat inp sup ret loa con ope emp res n/k
-permanent         fj  fj  fj  fj  fj  fj  fs  fg  fg  fs  fs  fs  fs  cr  cr  cr  cr  or  or  ra  nd
-accessory         fj  fj  fj  fj  fj  fj  fs  fg  fg  fs  fs  fs  fs  cr  cr  cr  cr  or  or  ra  nd
-run               fj  fj  fj  fj  fj  fj  fs  fg  fg  fs  fs  fs  fs  cr  cr  cr  cr  or  or  ra  nd
-start             fj  fj  fj  fj  fj  fj  fs  fg  fg  fs  fs  fs  fs  cr  cr  cr  cr  or  or  ra  nd
-feed              fj  fj  fj  fj  fj  fj  fs  fg  fg  fs  fs  fs  fs  cr  cr  cr  cr  or  or  ra  nd
-output            fj  fj  fj  fj  fj  oj  oj  sg  sg  oj  cr  cr  cr  cr  cr  cr  cr  mc  mc  ra  nd
-low-side          fs  fs  fs  fs  fs  oj  oj  cr  cr  cr  cr  cr  cr  cr  cr  cr  cr  mc  mc  ra  nd
-ground            fg  fg  fg  fg  fg  sg  cr  cr  cr  sg  sg  sg  sg  cr  cr  cr  cr  or  or  ra  nd
-switched-ground   fg  fg  fg  fg  fg  sg  cr  cr  cr  sg  sg  sg  sg  cr  cr  cr  cr  mc  mc  ra  nd
-reference         fs  fs  fs  fs  fs  oj  cr  sg  sg  cr  cr  cr  cr  cr  cr  cr  cr  mc  mc  ra  nd
-signal            fs  fs  fs  fs  fs  cr  cr  sg  sg  cr  cr  cr  cr  cr  cr  cr  cr  mc  mc  ra  nd
-data              fs  fs  fs  fs  fs  cr  cr  sg  sg  cr  cr  cr  cr  cr  cr  cr  cr  mc  mc  ra  nd
-input             fs  fs  fs  fs  fs  cr  cr  sg  sg  cr  cr  cr  mc  mc  mc  mc  cr  mc  mc  ra  nd
-supply            cr  cr  cr  cr  cr  cr  cr  cr  cr  cr  cr  cr  mc  mc  mc  mc  cr  mc  mc  ra  nd
-return            cr  cr  cr  cr  cr  cr  cr  cr  cr  cr  cr  cr  mc  mc  gl  mc  cr  gl  gl  ra  nd
-load              cr  cr  cr  cr  cr  cr  cr  cr  cr  cr  cr  cr  mc  mc  mc  mc  cr  mc  mc  ra  nd
-contact           cr  cr  cr  cr  cr  cr  cr  cr  cr  cr  cr  cr  cr  cr  cr  cr  cr  mc  mc  ra  nd
-open              xc  xc  xc  xc  xc  xc  xc  xc  xc  xc  xc  xc  xc  xc  xc  xc  xc  ..  ..  ra  nd
-empty             xc  xc  xc  xc  xc  xc  xc  xc  xc  xc  xc  xc  xc  xc  xc  xc  xc  sp  ..  ra  nd
-restraint         ra  ra  ra  ra  ra  ra  ra  ra  ra  ra  ra  ra  ra  ra  ra  ra  ra  ra  ra  ra  ra
-not-known         nd  nd  nd  nd  nd  nd  nd  nd  nd  nd  nd  nd  nd  nd  nd  nd  nd  nd  nd  ra  ..
+                  per acc run sta fee out low gro swg ref srt sig dat inp sup ret loa con ope emp res n/k
+permanent         fj  fj  fj  fj  fj  fj  fs  fg  fg  fs  fs  fs  fs  fs  cr  cr  cr  cr  or  or  ra  nd
+accessory         fj  fj  fj  fj  fj  fj  fs  fg  fg  fs  fs  fs  fs  fs  cr  cr  cr  cr  or  or  ra  nd
+run               fj  fj  fj  fj  fj  fj  fs  fg  fg  fs  fs  fs  fs  fs  cr  cr  cr  cr  or  or  ra  nd
+start             fj  fj  fj  fj  fj  fj  fs  fg  fg  fs  fs  fs  fs  fs  cr  cr  cr  cr  or  or  ra  nd
+feed              fj  fj  fj  fj  fj  fj  fs  fg  fg  fs  fs  fs  fs  fs  cr  cr  cr  cr  or  or  ra  nd
+output            fj  fj  fj  fj  fj  oj  oj  sg  sg  oj  cr  cr  cr  cr  cr  cr  cr  cr  mc  mc  ra  nd
+low-side          fs  fs  fs  fs  fs  oj  oj  cr  cr  cr  cr  cr  cr  cr  cr  cr  cr  cr  mc  mc  ra  nd
+ground            fg  fg  fg  fg  fg  sg  cr  cr  cr  sg  sg  sg  sg  sg  cr  cr  cr  cr  or  or  ra  nd
+switched-ground   fg  fg  fg  fg  fg  sg  cr  cr  cr  sg  sg  sg  sg  sg  cr  cr  cr  cr  mc  mc  ra  nd
+reference         fs  fs  fs  fs  fs  oj  cr  sg  sg  cr  cr  cr  cr  cr  cr  cr  cr  cr  mc  mc  ra  nd
+sensor-return     fs  fs  fs  fs  fs  cr  cr  sg  sg  cr  cr  cr  cr  cr  cr  cr  cr  cr  mc  mc  ra  nd
+signal            fs  fs  fs  fs  fs  cr  cr  sg  sg  cr  cr  cr  cr  cr  cr  cr  cr  cr  mc  mc  ra  nd
+data              fs  fs  fs  fs  fs  cr  cr  sg  sg  cr  cr  cr  cr  cr  cr  cr  cr  cr  mc  mc  ra  nd
+input             fs  fs  fs  fs  fs  cr  cr  sg  sg  cr  cr  cr  cr  mc  mc  mc  mc  cr  mc  mc  ra  nd
+supply            cr  cr  cr  cr  cr  cr  cr  cr  cr  cr  cr  cr  cr  mc  mc  mc  mc  cr  mc  mc  ra  nd
+return            cr  cr  cr  cr  cr  cr  cr  cr  cr  cr  cr  cr  cr  mc  mc  gl  mc  cr  gl  gl  ra  nd
+load              cr  cr  cr  cr  cr  cr  cr  cr  cr  cr  cr  cr  cr  mc  mc  mc  mc  cr  mc  mc  ra  nd
+contact           cr  cr  cr  cr  cr  cr  cr  cr  cr  cr  cr  cr  cr  cr  cr  cr  cr  cr  mc  mc  ra  nd
+open              xc  xc  xc  xc  xc  xc  xc  xc  xc  xc  xc  xc  xc  xc  xc  xc  xc  xc  ..  ..  ra  nd
+empty             xc  xc  xc  xc  xc  xc  xc  xc  xc  xc  xc  xc  xc  xc  xc  xc  xc  xc  sp  ..  ra  nd
+restraint         ra  ra  ra  ra  ra  ra  ra  ra  ra  ra  ra  ra  ra  ra  ra  ra  ra  ra  ra  ra  ra  ra
+not-known         nd  nd  nd  nd  nd  nd  nd  nd  nd  nd  nd  nd  nd  nd  nd  nd  nd  nd  nd  nd  ra  ..
 """
 # fmt: on
 

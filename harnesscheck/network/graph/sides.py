@@ -23,7 +23,8 @@ from harnesscheck.network.graph.index import UNKNOWN as CAVITY_UNKNOWN
 from harnesscheck.network.graph.index import Index, build_index
 from harnesscheck.network.graph.reach import Reach, Reached, reach_of
 from harnesscheck.network.hands_off import HandsOff
-from harnesscheck.trade.words import class_of_words
+from harnesscheck.trade.lexicon import EMPTY as UNUSED
+from harnesscheck.trade.lexicon import HIGH_VOLTAGE, RESTRAINT, understand
 
 Kept = TypeVar("Kept")
 
@@ -41,6 +42,7 @@ class Label(Enum):
     GROUND = "ground"
     SWITCHED_GROUND = "switched ground"
     REFERENCE = "reference"
+    SENSOR_RETURN = "sensor return"
     SIGNAL = "signal"
     DATA = "data line"
     INPUT = "input"
@@ -67,7 +69,7 @@ _BY_ROLE = {
     "output-high": Label.OUTPUT,
     "output-low": Label.LOW_SIDE,
     "sense": Label.INPUT,
-    "return": Label.SIGNAL,
+    "return": Label.SENSOR_RETURN,
     "data": Label.DATA,
     "reference": Label.REFERENCE,
 }
@@ -78,11 +80,16 @@ _BY_CLASS = {
     "start": Label.START,
     "feed": Label.FEED,
     "ground": Label.GROUND,
+    "return": Label.SENSOR_RETURN,
+    "reference": Label.REFERENCE,
     "signal": Label.SIGNAL,
     "data": Label.DATA,
     "restraint": Label.RESTRAINT,
     "high-voltage": Label.RESTRAINT,
 }
+_LABEL_OF = _BY_CLASS | {UNUSED: Label.OPEN}  # "spare": a wire to nothing
+_SPECIAL_CLASSES = frozenset({RESTRAINT, HIGH_VOLTAGE})
+_FEED_CLASSES = frozenset({"permanent", "accessory", "run", "start", "feed"})
 CLASS_OF_LABEL = {label: name for name, label in reversed(_BY_CLASS.items())}
 _TELLS_NOTHING = frozenset({None, "module", "sensor", "other", "connector-only"})
 _STRENGTH = (
@@ -90,6 +97,7 @@ _STRENGTH = (
     Label.LOW_SIDE,
     Label.REFERENCE,
     Label.DATA,
+    Label.SENSOR_RETURN,
     Label.SIGNAL,
     Label.INPUT,
     Label.SUPPLY,
@@ -357,14 +365,23 @@ def _declared(study: Study, circuits: list[str], functions: list[str]) -> tuple[
     rows = [study.vehicle.circuits[name] for name in circuits if name in study.vehicle.circuits]
     classes = {row.class_ for row in rows if row.class_ is not None}
     if len(classes) == 1:
-        return _BY_CLASS[classes.pop()], False
+        return _LABEL_OF[classes.pop()], False
     lid = {fuse.live for fuse in study.vehicle.netlist.lid if fuse.live and set(fuse.feeds) & set(circuits)}
     if len(lid) == 1:
         return _BY_CLASS[lid.pop()], False
-    words = {class_of_words(text) for text in [*functions, *(row.function for row in rows)]} - {None}
-    if len(words) == 1:
-        return _BY_CLASS[words.pop() or ""], True
-    return None, False
+    said = _class_by_words([*functions, *(row.function for row in rows if row.function)])
+    return (None, False) if said is None else (_LABEL_OF[said], True)
+
+
+def _class_by_words(texts: Sequence[str]) -> str | None:
+    """The one class that all texts on a side give which give any; restraint and high voltage win over the others."""
+    said = {class_ for text in texts if (class_ := understand(text).class_) is not None}
+    special = said & _SPECIAL_CLASSES
+    if special:
+        return min(special)
+    if len(said) > 1:
+        said -= {"feed"} if said <= _FEED_CLASSES else {UNUSED}
+    return said.pop() if len(said) == 1 else None
 
 
 def _gather(study: Study, zone: list[int], apart: tuple[str, str] | None, connector: str) -> Side:

@@ -6,7 +6,17 @@ texts name one circuit, ``hazards_in`` the words of restraint and high voltage a
 
 from harnesscheck.trade.lexicon.classes import EMPTY
 from harnesscheck.trade.lexicon.hazards import HIGH_VOLTAGE, RESTRAINT, hazards_in
-from harnesscheck.trade.lexicon.meaning import Meaning, understand
+from harnesscheck.trade.lexicon.meaning import Meaning, is_unused, understand
 from harnesscheck.trade.lexicon.sameness import Sameness, sameness
 
-__all__ = ["EMPTY", "HIGH_VOLTAGE", "RESTRAINT", "Meaning", "Sameness", "hazards_in", "sameness", "understand"]
+__all__ = [
+    "EMPTY",
+    "HIGH_VOLTAGE",
+    "RESTRAINT",
+    "Meaning",
+    "Sameness",
+    "hazards_in",
+    "is_unused",
+    "sameness",
+    "understand",
+]

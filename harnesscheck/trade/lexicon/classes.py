@@ -8,7 +8,7 @@ could have been, because a doubtful feed still burns.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from harnesscheck.trade.lexicon.reading import Reading
@@ -20,7 +20,7 @@ Said = ConceptSet
 _set = concept_set
 
 _SIGNS = _set(", / - doubt or line")
-_NO_THING = _SIGNS | _set("for circuit pin terminal contact fuse fuse-box body engine")
+_NO_THING = _SIGNS | _set("for on circuit pin terminal contact fuse fuse-box body engine")
 _DOUBTS = _set("doubt not fault")
 _LIVE = _set("feed live plus volts")  # says that there are volts
 # What is measured or carried without power: its ground is no body ground, its supply a reference.
@@ -57,6 +57,8 @@ def judge(reading: Reading) -> Judged:
     if not any(letter.isalnum() for hit in reading.hits for letter in hit.words):
         return Judged(None)  # a bare sign says nothing
     found = [class_ for rule in _RULES if (class_ := rule(said)) is not None]
+    feed = _feed(_head(reading.concepts))
+    found += [] if feed is None else [feed]
     sure = {one for one in found if not one.endswith("?")}
     maybe = tuple(dict.fromkeys(one.rstrip("?") for one in found))
     doubted = said & _DOUBTS or ("or" in said and len(_keys(said)) < 2)
@@ -90,7 +92,12 @@ def _ground(said: Said) -> str | None:
         return "return?" if said & {"heater", "switch", "relay", "wiper"} else "return"
     if "ground" not in said:
         return _ground_by_another_name(said)
-    doubt = said & _SWITCHED_AT_GROUND or said & {"plus", "volts", "live"} or ("/" in said and "feed" in said)
+    doubt = (
+        said & _SWITCHED_AT_GROUND
+        or said >= {"for", "on"}
+        or said & {"plus", "volts", "live"}
+        or ("/" in said and "feed" in said)
+    )
     return "ground?" if doubt else "ground"
 
 
@@ -115,6 +122,12 @@ def _reference(said: Said) -> str | None:
     if "sensor" in said and said & _LIVE and not (said & {"volts", "heater", "signal", "battery"} or _keys(said)):
         return "reference"
     return None
+
+
+def _head(concepts: Sequence[str]) -> Said:
+    """What stands before a word for "to": what follows is where it leads, not what it is."""
+    at = concepts.index("for") if "for" in concepts else 0
+    return frozenset(concepts[:at]) if set(concepts[:at]) & (_LIVE | {"battery"}) else frozenset(concepts)
 
 
 def _feed(said: Said) -> str | None:
@@ -190,4 +203,4 @@ def _signal(said: Said) -> str | None:
     return "signal" if "signal" in said and not said & silent else None
 
 
-_RULES: tuple[Callable[[Said], str | None], ...] = (_empty, _data, _ground, _reference, _feed, _signal)
+_RULES: tuple[Callable[[Said], str | None], ...] = (_empty, _data, _ground, _reference, _signal)

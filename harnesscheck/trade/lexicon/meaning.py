@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import lru_cache
 
-from harnesscheck.trade.lexicon.classes import judge
+from harnesscheck.trade.lexicon.classes import EMPTY, judge
 from harnesscheck.trade.lexicon.hazards import RESTRAINT, hazards_of
 from harnesscheck.trade.lexicon.reading import read
 
@@ -35,6 +35,11 @@ NOTHING_SAID = Meaning("", None, (), (), (), (), ())
 def understand(text: str | None) -> Meaning:
     """What a text means; nothing where nothing is written."""
     return NOTHING_SAID if not text else _understand(text)
+
+
+def is_unused(text: str) -> bool:
+    """Whether a text says that a cavity is not used, in words and not with a dash."""
+    return not text.isdigit() and understand(text).class_ == EMPTY
 
 
 @lru_cache(maxsize=1 << 16)

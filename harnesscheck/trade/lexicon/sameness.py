@@ -35,7 +35,7 @@ _EXCLUSIVE = tuple(
     )
 )  # fmt: skip
 _SAYS_NO_CIRCUIT = concept_set(
-    "- , / line for circuit pin terminal contact signal electric body module vehicle fuse fuse-box engine"
+    "- , / line for on circuit pin terminal contact signal electric body module vehicle fuse fuse-box engine"
 )
 _POLES = frozenset({"plus", "minus"})
 _ANOTHER_WIRE = concept_set("relay coil heater switch warning fault gauge trigger output input lock unlock")
@@ -58,7 +58,7 @@ def sameness(a: str, b: str) -> Sameness:
     ours, theirs = _kind(one), _kind(two)
     if ours != theirs:
         return _across_classes(one, two)
-    if ours in ("ground", EMPTY):
+    if ours == EMPTY:
         return Sameness.SAME
     return _within_class(one, two)
 
@@ -91,8 +91,11 @@ def _within_class(one: Meaning, two: Meaning) -> Sameness:
     if one.unknown or two.unknown:
         apart = _excluded(a, b) or _numbers_differ(a, b)
         return Sameness.DIFFERENT if apart else Sameness.NOT_TOLD
-    if one.class_ in _STEADY:
-        nested = Sameness.SAME if not (a and b) else Sameness.NOT_TOLD
+    if one.class_ == "ground":
+        return Sameness.SAME if a == b or not (a and b) else Sameness.NOT_TOLD  # all grounds are the body's
+    if one.class_ in _STEADY or one.class_ == "return":
+        shared = a & b
+        nested = Sameness.SAME if shared <= {"shield"} and shared in (a, b) else Sameness.NOT_TOLD  # one names no part
         return _by_things(a, b, nested=nested, equal=Sameness.SAME)
     return _by_things(a, b, nested=Sameness.NOT_TOLD, equal=Sameness.SAME)
 
