@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
-from functools import cache
+from functools import cache, lru_cache
 from typing import Any
 
 from harnesscheck.trade.lexicon.spelling import spellings
@@ -24,11 +24,12 @@ FILLER: Concepts = ("-",)  # a word that says nothing by itself
 LONGEST_PHRASE = 6  # words
 _STEM = 4  # letters that must stay when an ending is taken off
 _PART = 3  # letters of a part of a compound
-_OF_NUMBER_CASE_GENDER = (  # in all the languages, the longest first
+_OF_NUMBER_CASE_GENDER = (  # in all the languages
     "iego ego ych ymi ami ach nej eho ene ens ers as os is es en er em et ow ov om am ej ie ia ii ou im ym"
     " a e i o u y s n"
 )
-_ENDINGS = tuple(_OF_NUMBER_CASE_GENDER.split())
+_ENDINGS = frozenset(_OF_NUMBER_CASE_GENDER.split())
+_LONGEST_ENDING = max(map(len, _ENDINGS))
 _NEVER_IN_COMPOUNDS = frozenset({"unused", "doubt", "or", "for", "-", "terminal", "circuit", "via"})
 
 
@@ -40,16 +41,18 @@ class Lexicon:
     stems: dict[str, Concepts] = field(default_factory=dict)  # only where all words of a stem agree
     phrases: dict[tuple[str, ...], Concepts] = field(default_factory=dict)
     loose: dict[tuple[str, ...], Concepts] = field(default_factory=dict)  # stems sorted: any order
+    phrased: set[str] = field(default_factory=set)  # the stems that phrases are made of
     parts: dict[str, Concepts] = field(default_factory=dict)  # words that may be a part of a compound
     terminals: dict[str, Concepts] = field(default_factory=dict)  # what numbers of DIN 72552 lead to
     clashes: list[str] = field(default_factory=list)  # spellings that two rows give two meanings
 
 
+@lru_cache(maxsize=1 << 15)
 def stem(word: str) -> str:
     """A word without its ending of number, case or gender, where enough of it stays."""
-    for ending in _ENDINGS:
-        if word.endswith(ending) and len(word) - len(ending) >= _STEM:
-            return word[: -len(ending)]
+    for long in range(min(_LONGEST_ENDING, len(word) - _STEM), 0, -1):
+        if word[-long:] in _ENDINGS:
+            return word[:-long]
     return word
 
 
@@ -93,6 +96,8 @@ def _spelled(table: Iterable[Mapping[str, str]]) -> Iterator[tuple[str, Concepts
 
 def words_of(spelling: str) -> tuple[str, ...]:
     """The words of a row's spelling as a text's are read; signs are no words."""
+    if spelling.replace(" ", "").isalpha():
+        return tuple(spelling.split())
     return tuple(token.text for token in tokens(spelling) if token.sort in (WORD, NUMBER, VOLTS, DETAIL))
 
 
@@ -118,6 +123,7 @@ def _add_phrase(made: Lexicon, words: tuple[str, ...], concepts: Concepts) -> No
         telling = list(words)
     key = tuple(stem(word) for word in telling)
     _put(made, made.phrases, key, concepts, " ".join(words))
+    made.phrased.update(key)
     alone = {one for word in words for one in made.words.get(word, ())}
     if not alone & _TELLING - set(concepts):
         made.loose.setdefault(tuple(sorted(key)), concepts)

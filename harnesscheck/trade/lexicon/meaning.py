@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cache, lru_cache
 
 from harnesscheck.trade.lexicon.classes import EMPTY, judge
+from harnesscheck.trade.lexicon.entries import stem
 from harnesscheck.trade.lexicon.hazards import RESTRAINT, hazards_of
 from harnesscheck.trade.lexicon.reading import read
+from harnesscheck.trade.lexicon.spelling import fold, spellings
+from harnesscheck.trade.tables import rows
+
+_WORDS = re.compile(r"\w+")
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,8 +44,31 @@ def understand(text: str | None) -> Meaning:
 
 
 def is_unused(text: str) -> bool:
-    """Whether a text says that a cavity is not used, in words and not with a dash."""
-    return not text.isdigit() and understand(text).class_ == EMPTY
+    """Whether a text says that a cavity is not used, in words and not with a dash.
+
+    Quick for a text that does not speak of it: every row of a table is asked.
+    """
+    words = _stems(text)
+    starts = _unused_by_first_word()
+    speaks = any(words[at : at + len(one)] == one for at, word in enumerate(words) for one in starts.get(word, ()))
+    return speaks and understand(text).class_ == EMPTY
+
+
+def _stems(text: str) -> list[str]:
+    return [stem(word) for word in _WORDS.findall(fold(text))]
+
+
+@cache
+def _unused_by_first_word() -> dict[str, list[list[str]]]:
+    """The words of every spelling of "not used" as stems, by the first of them."""
+    found: dict[str, list[list[str]]] = {}
+    for row in rows("lexicon"):
+        if row["concepts"] in ("unused", "reserve"):
+            for written in row["words"].split("|"):
+                for spelling in spellings(written):
+                    words = _stems(spelling)
+                    found.setdefault(words[0], []).append(words)
+    return found
 
 
 @lru_cache(maxsize=1 << 16)

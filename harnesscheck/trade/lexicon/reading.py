@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cache, lru_cache
 
 from harnesscheck.trade.lexicon.entries import FILLER, LONGEST_PHRASE, Concepts, Lexicon, lexicon, stem
 from harnesscheck.trade.lexicon.settling import Hit, settled
@@ -117,6 +117,8 @@ class _Reader:
 
     def _phrase(self, row: Sequence[Token], at: int) -> int | None:
         """The longest phrase that starts here; words that say nothing and commas may stand between its words."""
+        if stem(row[at].text) not in self.known.phrased:
+            return None
         run = self._run(row, at)
         told = [one for one in run if not self._is_filler(row[one])]
         if told[:1] == [at]:
@@ -135,10 +137,15 @@ class _Reader:
         found: list[int] = []
         for place in range(at, len(row)):
             if row[place].sort in (WORD, NUMBER):
+                if not self._may_be_in_phrase(row[place]):
+                    break
                 found.append(place)
             elif row[place].text != ",":
                 break
         return found[: LONGEST_PHRASE + 3]
+
+    def _may_be_in_phrase(self, token: Token) -> bool:
+        return stem(token.text) in self.known.phrased or self._is_filler(token)
 
     def _is_filler(self, token: Token) -> bool:
         return self.known.words.get(token.text) == FILLER
@@ -280,10 +287,16 @@ def nearest(word: str) -> str | None:
 
     words = lexicon().words
     least = _LONG_WORD if len(word) >= _LONG_WORD else len(word) + 1  # of a short word a letter may only be missing
-    long = [one for one in words if len(one) >= least and abs(len(one) - len(word)) <= 1 and one.isalpha()]
-    found = [one for one, _, _ in extract(word, long, scorer=OSA.distance, score_cutoff=1, limit=None)]
+    near = [one for size in range(max(least, len(word) - 1), len(word) + 2) for one in _of_length(size)]
+    found = [one for one, _, _ in extract(word, near, scorer=OSA.distance, score_cutoff=1, limit=None)]
     meant = {words[one] for one in found}
     return min(found) if len(meant) == 1 else None
+
+
+@cache
+def _of_length(size: int) -> tuple[str, ...]:
+    """The lexicon's words of so many letters."""
+    return tuple(word for word in lexicon().words if len(word) == size and word.isalpha())
 
 
 def _of_volts(text: str) -> Concepts:

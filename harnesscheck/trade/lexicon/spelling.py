@@ -46,5 +46,7 @@ def fold(text: str) -> str:
 def spellings(word: str) -> tuple[str, ...]:
     """A lexicon word in every way that it is folded to: ``für`` as ``fur`` and ``fuer``."""
     small = word.casefold()
+    if small.isascii():
+        return (small,)
     ways = [fold(small), *(fold(small.translate(way)) for way in _TWO_WAYS)]
     return tuple(dict.fromkeys(ways))
