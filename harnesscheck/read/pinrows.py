@@ -57,8 +57,8 @@ def without_marks(texts: Mapping[str, str]) -> dict[str, str]:
 
 @lru_cache(maxsize=1 << 14)
 def is_mark(text: str) -> bool:
-    """Whether a manual would write this where nothing is."""
-    return _DASHES.fullmatch(text) is not None or is_unused(text)
+    """Whether a manual would write this where nothing is; what stands behind an apostrophe is meant as a text."""
+    return _DASHES.fullmatch(text) is not None or (text[:1] != "'" and is_unused(text))
 
 
 def without_guard(text: str) -> str:
