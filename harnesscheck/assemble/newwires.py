@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import replace
+from dataclasses import fields, replace
+from typing import Any
 
 from harnesscheck.assemble.contacts import blind_plug, fold, keep_unknown
 from harnesscheck.assemble.draft import Contact, Draft
@@ -14,31 +15,12 @@ from harnesscheck.model.records import Pin, Wire
 def new_pin(end: str, to: str | None, conductor: Conductor) -> Pin:
     """The row of a new wire at a cavity."""
     connector, _, cavity = end.partition(":")
-    return Pin(
-        connector=connector,
-        cavity=cavity,
-        to=to,
-        circuit=conductor.circuit,
-        function=conductor.function,
-        colour=conductor.colour,
-        size=conductor.size,
-        length=conductor.length,
-        insulation=conductor.insulation,
-    )
+    return Pin(connector=connector, cavity=cavity, to=to, **_facts(conductor))
 
 
-def _wire(start: str, end: str, harness: str | None, conductor: Conductor) -> Wire:
-    return Wire(
-        from_=start,
-        to=end,
-        harness=harness,
-        circuit=conductor.circuit,
-        function=conductor.function,
-        colour=conductor.colour,
-        size=conductor.size,
-        length=conductor.length,
-        insulation=conductor.insulation,
-    )
+def _facts(conductor: Conductor) -> dict[str, Any]:
+    """What a conductor is, as a row's slots have it."""
+    return {one.name: getattr(conductor, one.name) for one in fields(conductor)}
 
 
 def _join(draft: Draft, start: str, end: str, harness: str | None, conductor: Conductor) -> None:
@@ -49,7 +31,7 @@ def _join(draft: Draft, start: str, end: str, harness: str | None, conductor: Co
         keep_unknown(draft, draft.connector(start.partition(":")[0]))
         draft.add("pins", new_pin(start, end, conductor))
     else:
-        draft.add("wires", _wire(start, end, harness, conductor))
+        draft.add("wires", Wire(from_=start, to=end, harness=harness, **_facts(conductor)))
 
 
 def free_end(draft: Draft, end: str) -> str | None:

@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 from harnesscheck.align.pairs import Pairs
 from harnesscheck.assemble.fit import fit
 from harnesscheck.compare.carries.worse import Carried, carried
-from harnesscheck.compare.context import Context
+from harnesscheck.compare.context import Context, plug_of
 from harnesscheck.compare.coverage import Coverage, Unjudged, coverage_of
 from harnesscheck.compare.finding.cautions import guarded, hazard_words, whole_set
 from harnesscheck.compare.finding.cavitywords import end_words, fuse_words, named, place_words, side_words
@@ -54,6 +54,7 @@ from harnesscheck.compare.works.function import FunctionChange, Functions, funct
 from harnesscheck.compare.works.polarity import settle_polarity
 from harnesscheck.compare.works.stress import new_shorts
 from harnesscheck.model.records import AnyRecord
+from harnesscheck.model.shortened import shortened
 from harnesscheck.network.graph.elements import OFF
 from harnesscheck.network.graph.index import PASSING
 from harnesscheck.network.graph.sides import FEEDS, Label, Side, Study
@@ -61,7 +62,7 @@ from harnesscheck.network.hands_off import Marks, together
 from harnesscheck.network.volts.solve import TooLargeError
 
 _SERIOUS = kinds_of(SERIOUS)
-_PASSING = frozenset({"fuse", "fusible-link", "breaker", "switch", "relay", "connector-only", "other", None})
+MOST_DIFFERENCES = 6  # of a restraint part, in one sentence
 _Restrained = dict[Key, list[Altered]]
 
 
@@ -513,10 +514,10 @@ def _restraints(ctx: Context, restrained: _Restrained) -> Iterator[Finding]:
     for (donor, shell), items, certainty in gathered(restrained):
         part = named(ctx.donor, donor) if donor else named(ctx.shell, shell) if shell else "circuit"
         texts = list(dict.fromkeys(one.text for one in items))
-        shown = "; ".join(texts[:6]) + (f" and {len(texts) - 6} more" if len(texts) > 6 else "")
+        shown = shortened(texts, MOST_DIFFERENCES, "; ")
         places = [(one.donor, one.shell) for one in items if (one.donor, one.shell) != (NO_SPOT, NO_SPOT)]
         evidence = Evidence(differences=tuple(texts), places=tuple(places))
-        spots = (_plug(ctx.donor, donor), _plug(ctx.shell, shell))
+        spots = (_place(ctx.donor, donor), _place(ctx.shell, shell))
         if not (donor or shell):  # a circuit no part is known of
             spots = (items[0].donor, items[0].shell)
         marks = together((*ctx.donor.hands_off.part(donor), *ctx.shell.hands_off.part(shell)))
@@ -534,9 +535,7 @@ def _marks_at(ctx: Context, one: Altered) -> Marks:
     return together(mark for study, spot in spots for mark in study.hands_off.contact(spot.connector, spot.cavity))
 
 
-def _plug(study: Study, component: str) -> Spot:
-    rows = study.vehicle.connectors_of.get(component, ())
-    if not rows:
-        return Spot(circuit=component) if component and component not in study.vehicle.components else Spot()
-    first = min((row.id for row in rows), key=natural)
-    return Spot(study.vehicle.mate_of.get(first, first))
+def _place(study: Study, name: str) -> Spot:
+    """The plug of a restraint part, or the circuit where no part is known."""
+    is_circuit = bool(name) and name not in study.vehicle.components
+    return Spot(circuit=name) if is_circuit else plug_of(study, name)

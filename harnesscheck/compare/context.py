@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from harnesscheck.align.pairs import Pairs
-from harnesscheck.compare.finding.findings import Hybrid, natural
+from harnesscheck.compare.finding.findings import NO_SPOT, Hybrid, Spot, natural
 from harnesscheck.compare.works.turning import turnable_ends
 from harnesscheck.model.records import Pin, Wire
 from harnesscheck.network.behaviour.states import Behaviour
@@ -300,3 +300,9 @@ def _words(study: Study, side: Side) -> set[str]:
     rows = (study.vehicle.circuits.get(name) for name in side.circuits)
     said = [*side.functions, *(row.function for row in rows if row is not None and row.function)]
     return set(said)
+
+
+def plug_of(study: Study, component: str) -> Spot:
+    """The harness plug of a component, for naming a place; no spot where it has none."""
+    first = min((row.id for row in study.vehicle.connectors_of.get(component, ())), key=natural, default="")
+    return Spot(study.vehicle.mate_of.get(first, first)) if first else NO_SPOT

@@ -28,6 +28,7 @@ from harnesscheck.decide.search import KEPT, Cost, Labelling, SearchResult, Tabl
 from harnesscheck.decide.steps import all_steps
 from harnesscheck.decide.touched import groups_of, may_not_fit, not_known_at
 from harnesscheck.decide.work import Rates
+from harnesscheck.model.shortened import shortened
 from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.graph.sides import Study
 
@@ -297,8 +298,7 @@ class _Work:
             yield f"{likely} contacts nobody documented: ring them out before power is on"
         unsaid = may_not_fit(self.assembled(labelling).made)
         if unsaid:
-            more = f" and {len(unsaid) - MOST_UNSAID} more" if len(unsaid) > MOST_UNSAID else ""
-            names = ", ".join(unsaid[:MOST_UNSAID]) + more
+            names = shortened(unsaid, MOST_UNSAID)
             yield f"{len(unsaid)} plugs where the cars meet fit as far as is written (half, keyway, cavities): {names}"
         if judged.electrical:
             said_elsewhere = ("assumed", "never")  # in other words, or of every proof

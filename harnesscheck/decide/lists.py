@@ -106,7 +106,7 @@ def _then(plan: Plan, pair: Pair | None, car: str) -> str:
     mate = plan.car.mate_of.get(pair.shell)
     part = plan.car.components.get(plan.car.connectors[mate].component or "") if mate is not None else None
     into = (part.name or part.id) if part is not None else mate
-    work = [step.id for step in plan.repairs if step.mends is not None and step.mends.connector in (pair.shell, mate)]
+    work = [step.id for step, repair in plan.work if repair.connector in (pair.shell, mate)]
     words = f"goes into {into}" if into else "stays unplugged: insulate and tie back"
     return f"{words}; first {', '.join(work)}" if work else words
 

@@ -88,18 +88,18 @@ class Plan:
         return sum(step.counted.mean_h for step in self.steps)
 
     @property
-    def repairs(self) -> tuple[WorkStep, ...]:
-        """The steps at the bench."""
-        return tuple(step for step in self.steps if step.mends is not None)
+    def work(self) -> tuple[tuple[WorkStep, Repair], ...]:
+        """The steps at the bench, each with its work."""
+        return tuple((step, step.mends) for step in self.steps if step.mends is not None)
 
     @property
     def edits(self) -> tuple[tuple[WorkStep, Edit], ...]:
         """What is done at the bench, edit by edit, each with its step."""
-        return tuple((step, edit) for step in self.repairs if step.mends is not None for edit in step.mends.edits)
+        return tuple((step, edit) for step, repair in self.work for edit in repair.edits)
 
     def count(self, kind: RepairKind) -> int:
         """How many pieces of work of a kind."""
-        return sum(1 for step in self.repairs if step.mends is not None and step.mends.kind == kind)
+        return sum(1 for _, repair in self.work if repair.kind == kind)
 
     @property
     def lost(self) -> tuple[Finding, ...]:

@@ -129,12 +129,12 @@ def _counted(number: int, what: str) -> str:
 
 
 def _work(plan: Plan) -> str:
-    if not plan.repairs and plan.left:
+    if not plan.work and plan.left:
         return "No work at the plugs was found that makes this choice good."
-    if not plan.repairs:
+    if not plan.work:
         return "Where the two cars meet, nothing has to be mended."
-    kinds = Counter(step.mends.kind for step in plan.repairs if step.mends is not None)
-    hours = sum(step.counted.mean_h for step in plan.repairs)
+    kinds = Counter(repair.kind for _, repair in plan.work)
+    hours = sum(step.counted.mean_h for step, _ in plan.work)
     told = listed([_times(kind, number) for kind, number in kinds.items()])
     return f"Where the two cars do not fit, {hours:.1f} hours of work mend it: {told}."
 

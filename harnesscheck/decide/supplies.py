@@ -14,20 +14,9 @@ from harnesscheck.model.edits import AddLead, AddTail, AddWire, Conductor, Edit,
 from harnesscheck.model.order import natural_key
 from harnesscheck.model.records import Pin, Wire
 from harnesscheck.network.graph.sides import Study
+from harnesscheck.trade.sizes import with_unit
 
 Look = tuple[str, str]  # size and colour as they are written
-
-
-def size_words(text: str) -> str:
-    """A wire's size with its unit: a bare number is mm²."""
-    return f"{text} mm²" if text.replace(".", "", 1).isdecimal() else text
-
-
-def work_of(plan: Plan) -> Iterator[tuple[WorkStep, Repair]]:
-    """The steps at the bench with their work."""
-    for step in plan.steps:
-        if step.mends is not None:
-            yield step, step.mends
 
 
 def new_wires(repair: Repair) -> Iterator[Conductor]:
@@ -59,7 +48,7 @@ def _housings(repair: Repair) -> Iterator[Housing]:
 def pull(plan: Plan, donor: Study, shell: Study) -> Iterator[Row]:
     """Tails, housings and wire out of the harnesses that are not used, as far as they have them."""
     left = Leftover(plan, donor, shell)
-    rows = [row for step, repair in work_of(plan) for row in _pulled(step, repair, left)]
+    rows = [row for step, repair in plan.work for row in _pulled(step, repair, left)]
     for name in left.of_donor:
         row = donor.vehicle.harnesses.get(name)
         at = row.at if row is not None and row.at else ""
@@ -80,7 +69,7 @@ def _pulled(step: WorkStep, repair: Repair, left: Leftover) -> Iterator[Row]:
     for made in new_wires(repair):
         source = left.wire(made)
         if source:
-            look = " ".join(word for word in (size_words(_look(made)[0]), _look(made)[1]) if word)
+            look = " ".join(word for word in (with_unit(_look(made)[0]), _look(made)[1]) if word)
             yield {"place": repair.at, "what": f"{made.length:g} m of wire {look}", "from": source, "for": step.id}
 
 
@@ -137,7 +126,7 @@ def shopping(plan: Plan) -> Iterator[Row]:
     metres: dict[Look, float] = defaultdict(float)
     wanted: dict[Look, list[str]] = defaultdict(list)
     counts: dict[Look, int] = defaultdict(int)
-    for step, repair in work_of(plan):
+    for step, repair in plan.work:
         for made in new_wires(repair):
             metres[_look(made)] += made.length or 0.0
             wanted[_look(made)].append(step.id)
@@ -150,7 +139,7 @@ def shopping(plan: Plan) -> Iterator[Row]:
     for (size, colour), length in sorted(metres.items()):
         yield {
             "what": "wire",
-            "size": size_words(size),
+            "size": with_unit(size),
             "colour": colour,
             "amount": f"{length:.1f}",
             "unit": "m",
@@ -167,16 +156,16 @@ def _small_parts(plan: Plan, repair: Repair) -> Iterator[tuple[str, str]]:
             yield "contact", contact
         if plug is not None and plug.sealed:
             yield "single-wire seal", contact
-        yield "splice", size_words(repair.size)
+        yield "splice", with_unit(repair.size)
     for housing in _housings(repair):
         yield f"{len(housing.cavities)}-way housing", f"keyway {housing.keyway}" if housing.keyway else ""
     for edit in repair.edits:
         if isinstance(edit, AddLead):
             yield from _lead_parts(plan, edit)
         if isinstance(edit, AddTail):
-            yield from (("splice", size_words(_look(lay.conductor)[0])) for lay in edit.wires)
+            yield from (("splice", with_unit(_look(lay.conductor)[0])) for lay in edit.wires)
     if repair.kind == "strap":
-        yield "ground strap", size_words(repair.size)
+        yield "ground strap", with_unit(repair.size)
     if repair.kind == "insulate":
         yield "end cap or heat-shrink with glue", ""
 
@@ -197,10 +186,10 @@ def fuses(plan: Plan) -> Iterator[Row]:
         {
             "fuse": repair.fuse,
             "for": step.id,
-            "wire": f"{size_words(repair.size)} {repair.colour}".strip(),
+            "wire": f"{with_unit(repair.size)} {repair.colour}".strip(),
             "place": repair.at,
         }
-        for step in plan.repairs
-        if (repair := step.mends) is not None and repair.fuse
+        for step, repair in plan.work
+        if repair.fuse
     ]
     yield from sorted(rows, key=lambda row: (natural_key(row["fuse"]), natural_key(row["for"])))

@@ -90,6 +90,11 @@ class Vehicle:
         """What is joined inside each component."""
         return _grouped([(row.component, row) for row in self.netlist.insides])
 
+    def called(self, component: str) -> str:
+        """A component by name and id, as a person would look for it."""
+        row = self.components.get(component)
+        return f"{row.name} ({component})" if row is not None and row.name and row.name != component else component
+
     def place_of(self, connector: str | None, *, loom: bool = False) -> str:
         """Where a plug half is, the nearest that is written: itself, its part, its other half, that one's part.
 

@@ -17,12 +17,12 @@ from harnesscheck.decide.plan import Decision, Plan, WorkStep
 from harnesscheck.decide.reasons import answer, answer_of, headline, proof
 from harnesscheck.decide.schedule import Schedule, Task, schedule
 from harnesscheck.decide.steps import BATTERY_OFF, CLOSE_UP, POWER
-from harnesscheck.decide.supplies import size_words
 from harnesscheck.model.order import natural_key
 from harnesscheck.model.shortened import shortened
 from harnesscheck.network.graph.sides import Study
 from harnesscheck.report.document import envelope, finding_document
 from harnesscheck.report.verdict import verdict_of
+from harnesscheck.trade.sizes import with_unit
 
 CAUTIONS = (
     "Battery off, negative first, and one named person to put it on again.",
@@ -181,7 +181,7 @@ def step_materials(step: WorkStep) -> str:
     if mends is None or mends.kind != "new-wire":
         return ""
     length = f"{mends.length_m:g} m" if mends.length_m is not None else ""
-    return " ".join(word for word in ("wire", size_words(mends.size), mends.colour, length) if word)
+    return " ".join(word for word in ("wire", with_unit(mends.size), mends.colour, length) if word)
 
 
 def schedule_sentences(decided: Decided, plan: Plan) -> Iterator[str]:

@@ -9,7 +9,6 @@ from typing import Any
 from harnesscheck.decide.leads import BuildSheet, build_sheets
 from harnesscheck.decide.plan import Plan, WorkStep
 from harnesscheck.decide.reasons import headline, proof, reasons
-from harnesscheck.decide.supplies import size_words
 from harnesscheck.lists.listtable import ListTable
 from harnesscheck.report.blocks.vocabulary import (
     Answer,
@@ -53,6 +52,7 @@ from harnesscheck.report.decide import (
 )
 from harnesscheck.report.findings import finding_card
 from harnesscheck.report.stops import stop_block
+from harnesscheck.trade.sizes import with_unit
 
 OVERVIEW_SAYS = "The finished car: D comes from the donor, S is the shell's own, N is made new; faults left are marked"
 FOLDED = ("unplug-and-label",)  # lists so long that they open at a touch; on paper they are open
@@ -154,7 +154,7 @@ def _lead(sheet: BuildSheet) -> Passage:
             wire.to_cavity,
             wire.circuit,
             wire.colour or "?",
-            size_words(wire.size) or "?",
+            with_unit(wire.size) or "?",
             f"{wire.length_m:g} m" if wire.length_m is not None else "?",
             "",
         )

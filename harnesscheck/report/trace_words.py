@@ -12,6 +12,7 @@ from harnesscheck.network.graph.sides import Study
 from harnesscheck.network.volts.circuit import Branch
 from harnesscheck.network.volts.lengths import Lengths
 from harnesscheck.network.volts.resistances import plain, reason
+from harnesscheck.trade.sizes import with_unit
 
 CAUTIONS = (
     "Probe from the wire side beside the seal; never pierce insulation, never spread a socket with a probe tip. "
@@ -74,9 +75,8 @@ def _wire_words(study: Study, hop: WayHop) -> str:
     length = Lengths(study.vehicle).of(row, *hop.names)
     assumed = " (assumed)" if reason(length) else ""
     colour = row.colour.text if row.colour is not None else "colour not known"
-    size = row.size.text if row.size is not None else ""
-    unit = " mm²" if size and size.replace(".", "").isdigit() else ""
-    words = [f"wire {colour}", f"{size}{unit}" if size else "size not known", f"{plain(length):g} m{assumed}"]
+    size = with_unit(row.size.text) if row.size is not None else ""
+    words = [f"wire {colour}", size or "size not known", f"{plain(length):g} m{assumed}"]
     likely = " (likely: its far end is not written)" if is_likely(hop) else ""
     return ", ".join([*words, *([f"circuit {row.circuit}"] if row.circuit else [])]) + likely
 

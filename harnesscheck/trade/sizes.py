@@ -152,3 +152,12 @@ def _nominal(size: Size) -> float | None:
     if match := _JAPANESE.fullmatch(key):
         return _float(match[2] or match[4])
     return None
+
+
+def with_unit(text: str) -> str:
+    """A size with its unit: a bare number is mm², anything else says itself what it is.
+
+    >>> with_unit("1.25"), with_unit("AWG 16"), with_unit("")
+    ('1.25 mm²', 'AWG 16', '')
+    """
+    return f"{text} mm²" if text.replace(",", ".").replace(".", "", 1).isdecimal() else text

@@ -19,7 +19,7 @@ from cars import Mix, make_car, mutate, vehicle_of  # noqa: E402  the path is se
 
 from harnesscheck.align import align  # noqa: E402
 from harnesscheck.compare.carries.loads import loads_of  # noqa: E402
-from harnesscheck.compare.carries.worse import worse_loads  # noqa: E402
+from harnesscheck.compare.carries.worse import carried  # noqa: E402
 from harnesscheck.network.behaviour.states import Behaviour  # noqa: E402
 from harnesscheck.network.graph.sides import Study  # noqa: E402
 
@@ -44,7 +44,7 @@ def main() -> None:
     states_s = median_s(lambda: [Behaviour(study).conditions for study in (donor, shell)])
     ours, theirs = Behaviour(donor), Behaviour(shell)
     one_s = median_s(lambda: loads_of(ours))
-    both_s = median_s(lambda: worse_loads(ours, theirs, pairs))
+    both_s = median_s(lambda: carried(ours, theirs, pairs).findings)
     print(f"states of both cars             {states_s:6.3f} s")
     print(f"loads of one car, states solved {one_s:6.3f} s, {one_s / states_s:5.0%} of the states of both")
     print(f"worse loads of two cars         {both_s:6.3f} s, {both_s / states_s:5.0%}")

@@ -26,7 +26,7 @@ from builders.fixtures import FIXTURES
 from builders.rows import named
 
 from compare.test_knowledge import is_sound, key, rich, states_something, stays
-from harnesscheck.compare.carries.worse import worse_loads
+from harnesscheck.compare.carries.worse import carried
 from harnesscheck.compare.compare import Comparison, compare
 from harnesscheck.compare.context import Context
 from harnesscheck.compare.finding.findings import Finding
@@ -83,7 +83,7 @@ def known_before(pair: str) -> frozenset[Computed]:
     donor, shell = whole(pair, "donor"), whole(pair, "shell")
     ctx = Context(donor, shell, named(donor, shell))
     works = {(one.kind, one.shell_component or one.donor_component) for one in functions(ctx, []).changes if one.sure}
-    loads = worse_loads(ctx.donor_behaviour, ctx.shell_behaviour, ctx.pairs)
+    loads = carried(ctx.donor_behaviour, ctx.shell_behaviour, ctx.pairs).findings
     told = of_the_full_files(pair).findings
     return frozenset(works | {computed(one) for one in (*loads, *told) if one.certainty is Certainty.KNOWN})
 

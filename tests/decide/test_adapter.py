@@ -43,7 +43,7 @@ def plan(said: Crosswalk) -> Plan:
 def test_the_adapter_lead_is_the_published_adapter(said: Crosswalk) -> None:
     """ISO 1724 and ISO 3732 against ISO 11446: 12S:3 goes to 13, the spares and pin 12 stay open."""
     made = plan(said)
-    leads = [edit for step in made.repairs if step.mends for edit in step.mends.edits]
+    leads = [edit for _, edit in made.edits]
     wires = {}
     for edit in leads:
         if isinstance(edit, AddLead):
@@ -57,7 +57,7 @@ def test_the_adapter_lead_is_the_published_adapter(said: Crosswalk) -> None:
 
 def test_the_build_sheet_can_be_read() -> None:
     """Every wire by both its ends, in the step itself."""
-    (step,) = [one for one in plan(Crosswalk(SHARED["connector"])).repairs if one.mends and one.mends.kind == "lead"]
+    (step,) = [one for one, repair in plan(Crosswalk(SHARED["connector"])).work if repair.kind == "lead"]
 
     assert step.do.startswith("Make an adapter lead from N12 and S12 to T13S: N12:1 to T13S:1,")
     assert "S12:3 to T13S:13" in step.do

@@ -88,7 +88,7 @@ def test_what_is_called_proven_is_sound_when_read_back(seed: int, tmp_path: Path
 def wrong_steps(plan: Plan) -> list[MovePin]:
     """For every re-pin of a plan, a step that puts one of its contacts somewhere else."""
     found = []
-    for step in plan.repairs:
+    for step, _ in plan.work:
         for edit in step.mends.edits if step.mends else ():
             row = plan.car.connectors.get(getattr(edit, "connector", ""))
             if isinstance(edit, MovePin | SwapHousing) and row is not None:

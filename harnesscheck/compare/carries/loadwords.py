@@ -14,6 +14,7 @@ from harnesscheck.network.graph.sides import Study
 from harnesscheck.network.volts.circuit import Branch
 from harnesscheck.network.volts.drops import Drop
 from harnesscheck.network.volts.paths import Hop
+from harnesscheck.trade.sizes import with_unit
 
 SHOWN_V = 0.001  # contacts that take less are left out of a way
 
@@ -38,10 +39,7 @@ def wire_words(branch: Branch) -> str:
 
 def size_words(row: Pin | Wire) -> str:
     """``1.25 mm²``, ``AWG 16``; nothing where it is not written."""
-    if row.size is None:
-        return ""
-    plain = row.size.text.replace(",", ".").replace(".", "", 1).isdigit()
-    return f"{row.size.text} mm²" if plain else row.size.text
+    return with_unit(row.size.text) if row.size is not None else ""
 
 
 def wire_spot(branch: Branch) -> Spot:

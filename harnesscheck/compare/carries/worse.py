@@ -21,6 +21,7 @@ from harnesscheck.compare.finding.findings import NO_SPOT, Finding, Hybrid, Spot
 from harnesscheck.compare.finding.kinds import KindName, Severity
 from harnesscheck.compare.works.loadpairs import LoadPairs, load_pairs
 from harnesscheck.model.records import Component, Inside, Pin, Wire
+from harnesscheck.model.shortened import shortened
 from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.behaviour.states import Behaviour, State
 from harnesscheck.network.graph.sides import Study
@@ -40,11 +41,6 @@ class Carried:
 
     findings: tuple[Finding, ...] = ()
     unjudged: tuple[Unjudged, ...] = ()
-
-
-def worse_loads(donor: Behaviour, shell: Behaviour, pairs: Pairs, told: Collection[str] = ()) -> tuple[Finding, ...]:
-    """The findings of ``carried``."""
-    return carried(donor, shell, pairs, told).findings
 
 
 def carried(
@@ -100,8 +96,7 @@ def _unfed(loads: Loads, other: str) -> Iterator[Unjudged]:
     """In one sentence the fuses that nothing in the file feeds."""
     names = sorted({loads.branch(number).name for number in loads.feeds.unfed}, key=natural)
     if names:
-        more = f" and {len(names) - NAMED} more" if len(names) > NAMED else ""
-        listed = f"{', '.join(names[:NAMED])}{more}"
+        listed = shortened(names, NAMED)
         yield Unjudged(f"what these fuses guard, for nothing in the {other}'s file feeds them: {listed}")
 
 
@@ -168,8 +163,7 @@ class _Held:
         names = {f"{one.finding.kind} at {_place(one.finding)}" for one in found if self._is_unheld(one)}
         shown = sorted(names, key=natural)
         if shown:
-            more = f" and {len(shown) - NAMED} more" if len(shown) > NAMED else ""
-            listed = f"{', '.join(shown[:NAMED])}{more}"
+            listed = shortened(shown, NAMED)
             yield Unjudged(f"beyond a limit in the {self.other}'s wiring, the donor's not known: {listed}")
 
     def _is_unheld(self, one: Judgement) -> bool:

@@ -15,6 +15,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from harnesscheck.model.order import natural_key
+from harnesscheck.model.shortened import shortened
 from harnesscheck.network.graph.sides import Study
 from harnesscheck.network.hands_off import Mark, Marks, together
 from harnesscheck.trade.lexicon import HIGH_VOLTAGE, RESTRAINT
@@ -169,7 +170,7 @@ def plugs_stop(of: Sequence[tuple[Study, Iterable[str], Iterable[str]]]) -> tupl
                 if mark is not None:
                     plugs.setdefault(one, mark)
                     shared |= {one: None} if judge.is_shared(one) else {}
-            parts |= {_named(study, one): None for one in components if _of_hazard(judge.part(one), hazard)}
+            parts |= {study.vehicle.called(one): None for one in components if _of_hazard(judge.part(one), hazard)}
         if plugs or parts:
             found.append(_where(hazard, plugs, shared, list(parts)))
     return tuple(found)
@@ -200,13 +201,7 @@ def _where(hazard: str, plugs: Mapping[str, Mark], shared: Iterable[str], parts:
 def listed(names: Iterable[str]) -> str:
     """Names in natural order, the first dozen, and how many more."""
     every = sorted(dict.fromkeys(names), key=natural_key)
-    more = f" and {len(every) - _MOST} more" if len(every) > _MOST else ""
-    return ", ".join(every[:_MOST]) + more
-
-
-def _named(study: Study, component: str) -> str:
-    row = study.vehicle.components.get(component)
-    return f"{row.name} ({component})" if row is not None and row.name and row.name != component else component
+    return shortened(every, _MOST)
 
 
 def marks_document(marks: Marks) -> list[dict[str, Any]]:

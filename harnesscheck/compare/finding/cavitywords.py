@@ -8,8 +8,7 @@ from harnesscheck.network.graph.sides import FEEDS, Label, Side, Study
 
 def named(study: Study, component: str) -> str:
     """A component by name and id, as a person would look for it."""
-    row = study.vehicle.components.get(component)
-    return f"{row.name} ({component})" if row is not None and row.name and row.name != component else component
+    return study.vehicle.called(component)
 
 
 def fuse_words(study: Study, names: tuple[str, ...]) -> str:

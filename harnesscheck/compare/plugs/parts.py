@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 
 from harnesscheck.compare.carries.unfused import EXEMPT, UnfusedEnd, unfused_ends, unfused_pieces
-from harnesscheck.compare.context import Context
+from harnesscheck.compare.context import Context, plug_of
 from harnesscheck.compare.finding.cavitywords import named
 from harnesscheck.compare.finding.findings import NO_SPOT, Evidence, Spot, natural
 from harnesscheck.compare.finding.kinds import Certainty, KindName
@@ -66,12 +66,6 @@ def _coded(ctx: Context) -> Iterator[PartChange]:
             yield PartChange("coded-part", Certainty.KNOWN, text, shell_component=member)
 
 
-def _plug_of(study: Study, component: str) -> Spot:
-    """The harness plug of a component, for naming a place."""
-    first = min((row.id for row in study.vehicle.connectors_of.get(component, ())), key=natural, default="")
-    return Spot(study.vehicle.mate_of.get(first, first))
-
-
 def _senders(ctx: Context) -> Iterator[PartChange]:
     """The same sender with another scale, or switch coded in other ohms: the gauge lies, the module misreads."""
     for pair in ctx.pairs.components:
@@ -81,8 +75,8 @@ def _senders(ctx: Context) -> Iterator[PartChange]:
                 "signal-mismatch",
                 Certainty.KNOWN if pair.sure else Certainty.LIKELY,
                 f"{named(ctx.donor, a.id)}: {text}",
-                _plug_of(ctx.donor, a.id),
-                _plug_of(ctx.shell, b.id),
+                plug_of(ctx.donor, a.id),
+                plug_of(ctx.shell, b.id),
                 a.id,
                 b.id,
             )
@@ -213,7 +207,7 @@ def _buses(ctx: Context) -> Iterator[PartChange]:
             text += f"; a bus has {TERMINATORS}, 60 Ω across it"
             part = next((one for one in resistors if ctx.component_map.get(one) not in there), resistors[0])
             certainty = Certainty.KNOWN if there else Certainty.LIKELY
-            spots = _plug_of(ctx.donor, part), _plug_of(ctx.shell, ctx.component_map.get(part, ""))
+            spots = plug_of(ctx.donor, part), plug_of(ctx.shell, ctx.component_map.get(part, ""))
             yield PartChange("bus-altered", certainty, text, *spots, part, ctx.component_map.get(part, ""))
     yield from _mixed(ctx, ours, shell_net)
 
@@ -256,7 +250,7 @@ def _mixed(ctx: Context, nets: dict[int, Side], shell_net: dict[int, int]) -> It
             names = ", ".join(ours[:4]) + (f"; only in the {ctx.word}: {', '.join(foreign)}" if foreign else "")
             text = f"{_bus_name(ctx.donor, frozenset({net}))} would join modules of both cars: {names}"
             circuit = side.circuits[0] if side.circuits else ""
-            donor = _plug_of(ctx.donor, ours[0])
+            donor = plug_of(ctx.donor, ours[0])
             yield PartChange("mixed-bus", Certainty.NOT_KNOWN, text, Spot(donor.connector, "", circuit))
 
 

@@ -13,7 +13,7 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Any
 
-from harnesscheck.compare.context import Context
+from harnesscheck.compare.context import Context, plug_of
 from harnesscheck.compare.coverage import Unjudged
 from harnesscheck.compare.finding.cavitywords import named
 from harnesscheck.compare.finding.findings import NO_SPOT, Evidence, Finding, Spot, natural
@@ -26,6 +26,7 @@ from harnesscheck.compare.works.onoff import OnOff, OnOffCell, lit, stages
 from harnesscheck.compare.works.polarity import ELECTRONICS
 from harnesscheck.compare.works.sneak import KnownWays, Sneak, known, overloaded, sneak
 from harnesscheck.compare.works.stress import burns_at
+from harnesscheck.model.shortened import shortened
 from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.behaviour.judging import DIM_SHARE, Status, judged
 from harnesscheck.network.behaviour.states import Condition, State
@@ -169,7 +170,7 @@ class _Function:
             ("no such load in the donor's file", shell, _left(self.shell.circuit.loads, theirs)),
         ):
             if found:
-                yield Unjudged(f"{words}: {_listed(_in_order(found, car.vehicle))}")
+                yield Unjudged(f"{words}: {shortened(_in_order(found, car.vehicle), NAMED)}")
         assumed = list(dict.fromkeys([*self.donor.circuit.assumptions, *self.shell.circuit.assumptions]))
         if assumed:
             more = f"; and {len(assumed) - 3} more" if assumed[3:] else ""
@@ -499,7 +500,7 @@ class _Function:
         first = group[0]
         shell = self.ctx.component_map[component]
         names = [one.load.name for one in group if one.load.name]
-        part = named(self.ctx.donor, component) + (f", {_listed(names)}" if names else "")
+        part = named(self.ctx.donor, component) + (f", {shortened(names, NAMED)}" if names else "")
         volts = f"{abs(first.cell.theirs.volts):.1f} V"
         others = f" (and in {first.others} more states)" if first.others > 1 else ""
         before = "; it was dead already" if self.dead_before & {component, shell} else ""
@@ -516,7 +517,7 @@ class _Function:
         if len(group) > 1:
             shown["loads"] = [{"load": one.load.label, **one.shown} for one in group]
         sure = all(one.sure for one in group)
-        spots = _plug_of(self.ctx.donor, component), _plug_of(self.ctx.shell, shell)
+        spots = plug_of(self.ctx.donor, component), plug_of(self.ctx.shell, shell)
         parts = frozenset().union(*(one.parts for one in group))
         return FunctionChange(kind, first.severity, sure, words, *spots, component, shell, Evidence(shown=shown), parts)
 
@@ -544,7 +545,7 @@ class _Function:
         part = named(self.ctx.donor, load.component)
         words = {"was_within": f"{rated_v:g} V, for which {part} is made,", "now": f"{most_v:.1f} V, which destroys it"}
         evidence = Evidence(shown={"state": state, "volts": round(most_v, 3), "rated_v": rated_v})
-        spots = _plug_of(self.ctx.donor, load.component), _plug_of(self.ctx.shell, shell)
+        spots = plug_of(self.ctx.donor, load.component), plug_of(self.ctx.shell, shell)
         written = load.min_volts is not None or bool(self.ctx.donor.vehicle.netlist.header.volts)
         parts = frozenset({load.component})
         return FunctionChange(
@@ -569,7 +570,7 @@ class _Function:
                 "drain": f", draining {1000 * amps:.0f} mA with the key off",
             }
             evidence = Evidence(shown={"state": str(Condition("off")), "drain_ma": round(1000 * amps, 1)})
-            spots = _plug_of(self.ctx.donor, donor), _plug_of(self.ctx.shell, part)
+            spots = plug_of(self.ctx.donor, donor), plug_of(self.ctx.shell, part)
             sure = self.ctx.pairs.component[donor].sure
             severity = KIND["always-on"].severity
             yield FunctionChange("always-on", severity, sure, words, *spots, donor, part, evidence, frozenset({donor}))
@@ -601,7 +602,7 @@ class _Function:
             part = named(self.ctx.donor, donor) if donor else named(self.ctx.shell, relay)
             shown = {"state": words, "rounds": len(state.solution.phases), "with": sorted(state.hunting)}
             others = f" (and in {len(states) - 1} more states)" if len(states) > 2 else ""
-            spots = _plug_of(self.ctx.donor, donor), _plug_of(self.ctx.shell, relay)
+            spots = plug_of(self.ctx.donor, donor), plug_of(self.ctx.shell, relay)
             sure = bool(donor) and self.ctx.pairs.component[donor].sure and self._works_both(donor, relay)
             text = {"part": part, "state": f"{words}{others}"}
             severity, parts = KIND["relay-hunts"].severity, frozenset({donor})
@@ -650,18 +651,6 @@ def _in_order(loads: Sequence[Load], vehicle: Vehicle) -> list[str]:
         return not _is_vital(vehicle, load), load.kind not in ELECTRONICS, natural(load.label)
 
     return [load.label for load in sorted(loads, key=order)]
-
-
-def _plug_of(study: Any, component: str) -> Spot:
-    """The harness plug of a component, for naming a place."""
-    rows = study.vehicle.connectors_of.get(component, ())
-    first = min((row.id for row in rows), key=natural, default="")
-    return Spot(study.vehicle.mate_of.get(first, first)) if first else NO_SPOT
-
-
-def _listed(labels: Sequence[str]) -> str:
-    shown = ", ".join(labels[:NAMED])
-    return f"{shown} and {len(labels) - NAMED} more" if len(labels) > NAMED else shown
 
 
 def _stage_words(found: Sequence[str]) -> str:

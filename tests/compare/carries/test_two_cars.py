@@ -9,7 +9,7 @@ from builders.rows import bare, lamp, named
 
 from harnesscheck.align import align
 from harnesscheck.compare.carries.fusemap import fuse_map
-from harnesscheck.compare.carries.worse import worse_loads
+from harnesscheck.compare.carries.worse import carried
 from harnesscheck.network.behaviour.states import Behaviour
 from harnesscheck.network.graph.sides import Study
 from harnesscheck.network.volts.guards import feeds_of
@@ -18,7 +18,7 @@ from harnesscheck.report.fuses import map_table
 
 
 def worse(donor: Study, shell: Study) -> list[str]:
-    found = worse_loads(Behaviour(donor), Behaviour(shell), named(donor, shell))
+    found = carried(Behaviour(donor), Behaviour(shell), named(donor, shell)).findings
     return sorted(one.kind for one in found)
 
 
@@ -46,7 +46,7 @@ def test_a_car_against_itself_is_silent(name: str):
     """Whatever is wrong with it is wrong with it in both."""
     car = Study(configure(read_netlist(DEMO / f"{name}.xml")))
 
-    assert worse_loads(Behaviour(car), Behaviour(car), align(car, car)) == ()
+    assert carried(Behaviour(car), Behaviour(car), align(car, car)).findings == ()
 
 
 def test_what_is_not_known_of_one_car_is_not_worse():
@@ -63,7 +63,7 @@ def test_a_finding_names_both_places_and_how_the_donor_stands():
     """The shell's place and its partner, the shell's numbers, the donor's share of the limit."""
     donor, shell = pump("9", "4", "15"), pump("9", "1.5", "7.5")
     small = next(
-        one for one in worse_loads(Behaviour(donor), Behaviour(shell), named(donor, shell)) if "small" in one.kind
+        one for one in carried(Behaviour(donor), Behaviour(shell), named(donor, shell)).findings if "small" in one.kind
     )
 
     assert (small.donor_component, small.shell_component) == ("F1", "F1")
