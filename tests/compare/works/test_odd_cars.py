@@ -52,7 +52,8 @@ def test_the_sheets_of_odd_cars_fit_on_paper(seed: int, tmp_path: Path):
     opened = Opened(("G1",), odd(sound, rusty), shaken(sound, rusty))
 
     for sheet in (TickSheet(sound), TickSheet(sound, "vehicle", opened)):
-        assert max(map(len, terminal_text(states_report(sheet, {})).splitlines()[1:])) <= 80  # the first names the file
+        lines = terminal_text(states_report(sheet, {})).splitlines()
+        assert max(len(line) for line in lines if str(tmp_path) not in line) <= 80  # a path is not broken
 
 
 @pytest.mark.parametrize("seed", range(10))
