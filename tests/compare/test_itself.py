@@ -133,8 +133,9 @@ def told(result: Comparison) -> Any:
 
 
 def printed(result: Comparison) -> list[str]:
-    """What a person reads, below the two lines that name the files."""
-    return terminal_text(comparison_report(result, {}, notes=True)).splitlines()[2:]
+    """What a person reads, below the lines that name the files."""
+    lines = terminal_text(comparison_report(result, {}, notes=True)).splitlines()
+    return lines[lines.index("") :]
 
 
 @pytest.mark.parametrize("pair", [FILES[:2], FILES[2:]], ids=["demo", "rich"])
