@@ -237,8 +237,13 @@ class HandsOff:
     @cached_property
     def _plugs(self) -> dict[str, Marks]:
         found: dict[str, list[Mark]] = defaultdict(list)
-        for (connector, _), node in self._index.cavity.items():
-            if node in self._nodes and connector in self._vehicle.connectors:
+        marked = [
+            (natural_key(cavity), plug, node)
+            for (plug, cavity), node in self._index.cavity.items()
+            if node in self._nodes
+        ]
+        for _, connector, node in sorted(marked):  # not in the order of rows: the first of equal marks is kept
+            if connector in self._vehicle.connectors:
                 found[connector] += self._nodes[node]
         for component in self._parts:
             for row in self._vehicle.connectors_of.get(component, ()):
