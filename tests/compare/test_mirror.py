@@ -25,7 +25,7 @@ from harnesscheck.align import align
 from harnesscheck.align.pairs import Pairs
 from harnesscheck.compare.compare import compare
 from harnesscheck.compare.finding.findings import Finding, Spot
-from harnesscheck.compare.finding.kinds import KIND, KINDS, Severity
+from harnesscheck.compare.finding.kinds import KIND, KINDS, Certainty, Severity
 from harnesscheck.compare.plugs.facing import FACING, could_short
 from harnesscheck.model.records import Netlist
 from harnesscheck.network.graph.sides import Study
@@ -110,6 +110,8 @@ def allowed(one: Finding, found: list[Finding]) -> bool:
         bool(rule & {each.kind for each in found})
         or (serious and one.severity > Severity.DEAD)
         or ("" in rule and not serious)
+        # One end is not written and the circuit's words alone call it a feed: the other way round says to ring it out.
+        or (one.certainty is Certainty.LIKELY and "not-documented" in {each.kind for each in found})
     )
 
 
