@@ -22,8 +22,8 @@ from harnesscheck.report.document import report_schema
 NAMES = [kind.name for kind in KINDS]
 ONE_CAR = [name for name in NAMES if name.startswith("doubtful-")]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
-PLACEHOLDERS = {"own", "was", "was_within", "now", "fuse", "part", "from", "to", "live", "text", "list", "hazard", "burns"} | {
-    "state", "why", "before", "volts", "had", "path", "drain", "lost"
+PLACEHOLDERS = {"own", "was", "was_within", "now", "fuse", "part", "from", "to", "live", "text", "list", "hazard"} | {
+    "burns", "state", "why", "before", "volts", "had", "path", "drain", "lost"
 }  # fmt: skip
 
 
