@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from harnesscheck.bench.readings.filled import FilledSheet
     from harnesscheck.model.vehicle import Vehicle
     from harnesscheck.read.limits import Limits
+    from harnesscheck.report.built import FoundNote
     from harnesscheck.report.ringout import RingoutReport
 
 
@@ -35,7 +36,7 @@ class RingoutCar:
     vehicle: Vehicle
     paths: tuple[str, ...]
     inputs: Mapping[str, Any]
-    as_found: tuple[str, ...] = ()  # what the swap sheet says was cut, tapped, bridged
+    as_found: tuple[FoundNote, ...] = ()  # what the swap sheet says was cut, tapped, bridged
 
     @property
     def digest(self) -> str:
@@ -139,12 +140,12 @@ def car_of(path: str, limits: Limits) -> RingoutCar:
     """
     from harnesscheck.cli.swapped import DONOR, is_sheet, swap_at
     from harnesscheck.read import configure
-    from harnesscheck.report.built import as_found_words
+    from harnesscheck.report.built import found_notes
     from harnesscheck.report.document import input_document
 
     if is_sheet(path):
         swap = swap_at(path, limits)
-        return RingoutCar(swap.whole, (path, *swap.files[:2]), swap.inputs(), tuple(as_found_words(swap.sheet)))
+        return RingoutCar(swap.whole, (path, *swap.files[:2]), swap.inputs(), tuple(found_notes(swap.sheet)))
     (netlist,) = netlists([path], limits)
     car = configure(netlist)
     return RingoutCar(car, (path,), {DONOR: input_document(car, digest(path))})

@@ -220,6 +220,7 @@ def _tail(ctx: Context, sources: Sources, apart: Apart, finding: Finding, rates:
         fuse=", ".join(fuses),
         at=row.at or ctx.shell.vehicle.place_of(apart.there),
         serves=(finding.id,),
+        plug=apart.half,
     )
 
 

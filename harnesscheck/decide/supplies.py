@@ -59,8 +59,8 @@ def pull(plan: Plan, donor: Study, shell: Study) -> Iterator[Row]:
 
 def _pulled(step: WorkStep, repair: Repair, left: Leftover) -> Iterator[Row]:
     for edit in repair.edits:
-        if isinstance(edit, AddTail):
-            what = f"plug {edit.id.removeprefix('tail-')} with at least 150 mm of its wires"
+        if isinstance(edit, AddTail) and repair.plug:
+            what = f"plug {repair.plug} with at least 150 mm of its wires"
             yield {"place": edit.at or "", "what": what, "from": DONOR, "for": step.id}
     for housing in _housings(repair):
         found = left.housing(housing, repair.connector)

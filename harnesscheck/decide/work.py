@@ -59,3 +59,4 @@ class Repair:
     at: str = ""
     serves: tuple[str, ...] = ()
     assumed: tuple[str, ...] = ()
+    plug: str = ""  # the donor's, that is cut off with its tail

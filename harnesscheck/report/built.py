@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 
 from harnesscheck.compare.built import BuiltComparison
 from harnesscheck.model.shortened import shortened
@@ -27,17 +28,25 @@ def built_facts(result: BuiltComparison) -> Iterator[tuple[str, str]]:
     out = [id for table in (result.harness, result.parts) for id, origin in table.items() if origin == "none"]
     if out:
         yield "Left out", _names(out)
-    found = list(as_found_words(sheet))
+    found = [one.words for one in found_notes(sheet)]
     if found:
         yield "As found", "; ".join(found)
 
 
-def as_found_words(sheet: SwapSheet) -> Iterator[str]:
+@dataclass(frozen=True, slots=True)
+class FoundNote:
+    """One thing that was found done to a car, and the ends it was done at."""
+
+    words: str
+    ends: frozenset[str]
+
+
+def found_notes(sheet: SwapSheet) -> Iterator[FoundNote]:
     """What a swap sheet says was cut, tapped and bridged in either car."""
     for car, section in (("donor", sheet.built_donor), ("shell", sheet.built_shell)):
-        yield from (f"{car}: {end} cut" for end in section.cut)
-        yield from (f"{car}: {tap.at} tapped ({tap.what})" for tap in section.tap)
-        yield from (f"{car}: {one} and {other} bridged" for one, other in section.bridge)
+        yield from (FoundNote(f"{car}: {end} cut", frozenset({end})) for end in section.cut)
+        yield from (FoundNote(f"{car}: {tap.at} tapped ({tap.what})", frozenset({tap.at})) for tap in section.tap)
+        yield from (FoundNote(f"{car}: {a} and {b} bridged", frozenset({a, b})) for a, b in section.bridge)
 
 
 def _names(ids: Iterable[str]) -> str:

@@ -30,6 +30,7 @@ from harnesscheck.bench.ringout.unplugging import (
     unplug_list,
 )
 from harnesscheck.network.behaviour.states import Behaviour
+from harnesscheck.report.built import FoundNote
 from harnesscheck.report.document import validation_document
 
 
@@ -40,7 +41,7 @@ class RingoutReport:
     ringout: Ringout
     behaviour: Behaviour
     digest: str
-    as_found: tuple[str, ...] = ()  # cuts, taps and bridges of the swap sheet, to be mended
+    as_found: tuple[FoundNote, ...] = ()  # cuts, taps and bridges of the swap sheet, to be mended
     judged: tuple[JudgedReading, ...] = ()
     told: tuple[ToldReadings, ...] = ()
     passed_over: int = 0  # lines of an older sheet that fit no measurement
@@ -55,7 +56,7 @@ class RingoutReport:
     def open(self) -> tuple[Unproven, ...]:
         """What stays unproven; first what was found in the cars, which the sheet expects to be mended."""
         why = "the swap sheet says so: mend it first; the readings are those of sound wires"
-        return (*(Unproven("as found", what, why) for what in self.as_found), *not_proven(self.ringout))
+        return (*(Unproven("as found", one.words, why) for one in self.as_found), *not_proven(self.ringout))
 
     @cached_property
     def power_up(self) -> PowerUp:

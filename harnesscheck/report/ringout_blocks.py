@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import groupby
@@ -214,17 +213,11 @@ def results_report(report: RingoutReport, inputs: Mapping[str, Any]) -> Report:
 
 def _found(report: RingoutReport) -> Passage | None:
     """What the swap sheet says was found, where a wrong reading may come of it."""
-    words = " ".join(fault for one in report.told for cause in one.causes for fault in cause.faults)
-    met = [found for found in report.as_found if _is_named(found, words)]
+    named = {place for one in report.told for cause in one.causes for place in cause.places}
+    met = [found.words for found in report.as_found if found.ends & named]
     return (
         passage(Paragraph(f"The swap sheet says of these places: {'; '.join(met)}. Look there first.")) if met else None
     )
-
-
-def _is_named(found: str, words: str) -> bool:
-    """Whether a cavity that something was found at is among some words."""
-    cavities = [part for part in found.split() if ":" in part[1:-1]]
-    return any(re.search(rf"(?<![\w:.-]){re.escape(one)}(?![\w:])", words) for one in cavities)
 
 
 def _told(number: int, one: ToldReadings) -> Section | None:

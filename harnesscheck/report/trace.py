@@ -47,6 +47,7 @@ from harnesscheck.report.trace_words import (
     part_words,
     probe_of,
     volts_words,
+    wire_looks,
 )
 from harnesscheck.report.traced import Traced
 
@@ -205,9 +206,7 @@ def _net(traced: Traced) -> Section | None:
     if not traced.net:
         return None
     study = traced.trace.study
-    wires = tuple(
-        f"{' to '.join(hop.names)}: {hop_words(study, hop).removeprefix('wire ')}" for hop in traced.net_wires
-    )
+    wires = tuple(f"{' to '.join(hop.names)}: {wire_looks(study, hop)}" for hop in traced.net_wires)
     return section(
         "All that hangs together with it",
         Listing(tuple(_spot_words(study, spot) for spot in traced.net), most=SHOWN_NET),

@@ -40,10 +40,9 @@ def volts_words(volts: float | None) -> str:
 def hop_words(study: Study, hop: WayHop) -> str:
     """One element between two spots: ``wire RD/WH 0.75 mm², 1.1 m, circuit RL``, ``fuse F8 10 A``."""
     row = wire_row(hop)
-    if row is not None:
-        return _wire_words(study, hop)
     if hop.sort == "wire":
-        return "joined"
+        looks = wire_looks(study, hop)
+        return looks if row is None or is_case(row) else f"wire {looks}"
     element = hop.element
     if hop.sort == "contact":
         half, _, cavity = element.name.partition(":")
@@ -67,16 +66,18 @@ def is_case(row: Pin | Wire) -> bool:
     return isinstance(row, Pin) and row.connector is None and not (row.length or row.size or row.ohms or row.colour)
 
 
-def _wire_words(study: Study, hop: WayHop) -> str:
+def wire_looks(study: Study, hop: WayHop) -> str:
+    """What a wire looks like: colour, size, length, circuit."""
     row = wire_row(hop)
-    assert row is not None
+    if row is None:
+        return "joined"
     if is_case(row):
         return "no wire: through its case or bolted straight on"
     length = Lengths(study.vehicle).of(row, *hop.names)
     assumed = " (assumed)" if reason(length) else ""
     colour = row.colour.text if row.colour is not None else "colour not known"
     size = with_unit(row.size.text) if row.size is not None else ""
-    words = [f"wire {colour}", size or "size not known", f"{plain(length):g} m{assumed}"]
+    words = [colour, size or "size not known", f"{plain(length):g} m{assumed}"]
     likely = " (likely: its far end is not written)" if is_likely(hop) else ""
     return ", ".join([*words, *([f"circuit {row.circuit}"] if row.circuit else [])]) + likely
 

@@ -197,7 +197,7 @@ def test_from_the_filled_sheet_to_the_crossed_pair() -> None:
 def test_a_cut_that_was_not_mended_is_found_and_told(tmp_path: Path) -> None:
     """The sheet expects sound wires: the cut of [built.donor] reads open, and the swap sheet's words are repeated."""
     car = car_of(str(DEMO / "swap.toml"), Limits())
-    (cut,) = (found for found in car.as_found if found.endswith(" cut"))
+    (cut,) = (found.words for found in car.as_found if found.words.endswith(" cut"))
     plug, _, cavity = cut.split()[1].partition(":")
     joint: frozenset[Node] = frozenset((("face", plug, cavity), ("wire", plug, cavity)))
     table = filled_table(ring_out(Study(car.vehicle)), car.digest, Simulated(car.vehicle), ("open", joint))

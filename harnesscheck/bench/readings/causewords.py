@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 
 from harnesscheck.bench.readings.explanations import FaultGroup, explain
@@ -18,12 +18,13 @@ _RESULT = {JOINED_: "0.5 ohm or less", PART_: "0.5 to 2 ohm, or more, through a 
 
 @dataclass(frozen=True, slots=True)
 class Cause:
-    """One rival: its faults in words, and what to do. ``weight`` orders rivals."""
+    """One rival: its faults in words, and what to do. ``weight`` orders rivals, ``places`` are the ends it is at."""
 
     sort: str
     faults: tuple[str, ...]
     do: str
     weight: float
+    places: frozenset[str] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +57,13 @@ def told(bench: Bench) -> tuple[ToldReadings, ...]:
 def _told(bench: Bench, group: FaultGroup) -> ToldReadings:
     bad = {bench.measured[number].seen for number in group.wrong}
     causes = tuple(
-        Cause(_sort(one.faults), faults_words(bench, one.faults, bad), _do(bench, one.faults), one.weight)
+        Cause(
+            _sort(one.faults),
+            faults_words(bench, one.faults, bad),
+            _do(bench, one.faults),
+            one.weight,
+            frozenset(place for fault in one.faults for place in _places(bench, fault)),
+        )
         for one in group.explanations
     )
     choices = tuple(
@@ -66,6 +73,24 @@ def _told(bench: Bench, group: FaultGroup) -> ToldReadings:
     wrong = tuple(bench.measured[number] for number in group.wrong)
     steps = tuple(_step(bench, one, bad) for one in next_readings(bench, group))
     return ToldReadings(wrong, causes, choices if len(choices) > 1 else (), group.exhaustive, steps)
+
+
+def _places(bench: Bench, fault: Fault) -> Iterator[str]:
+    """The ends that the words of a fault name."""
+    looms = bench.looms
+    if fault.sort == OPEN:
+        edge = looms.edges[fault.a]
+        yield from (looms.names[edge.a], looms.names[edge.b])
+    elif fault.sort == CROSSED:
+        yield from (looms.names[fault.a], looms.names[fault.b])
+    elif not fault.part:
+        yield from (_first_end(bench, node) for node in (fault.a, fault.b))
+
+
+def _first_end(bench: Bench, node: int) -> str:
+    """What a net goes by: the first of its ends."""
+    ends = bench.looms.ends_of_net[bench.looms.net_of[node]]
+    return bench.looms.names[ends[0] if ends else node]
 
 
 def _sort(faults: Faults) -> str:
@@ -129,8 +154,7 @@ def net_words(bench: Bench, node: int) -> str:
         return "the body"
     circuits = {edge.row.circuit for n in looms.nodes_of[net] for edge in looms.wires_at(n) if edge.row is not None}
     named = sorted(filter(None, circuits), key=natural_key)
-    ends = looms.ends_of_net[net]
-    first = looms.names[ends[0]] if ends else looms.names[node]
+    first = _first_end(bench, node)
     return f"{'/'.join(named[:2])} ({first})" if named else first
 
 
