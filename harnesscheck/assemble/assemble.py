@@ -12,14 +12,14 @@ compared and worked on as any other.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
 from harnesscheck.align.pairs import Pairs
 from harnesscheck.assemble.choice import Choice, taken
 from harnesscheck.assemble.pairing import pairs_into, turned_round
-from harnesscheck.assemble.plugging import across, mates_of, plugged
+from harnesscheck.assemble.plugging import Plugged, across, mates_of, plugged
 from harnesscheck.assemble.rename import Names, changed, clear_names, own_names, renamed, with_partners
 from harnesscheck.assemble.share import Tables, share
 from harnesscheck.assemble.standalone import brought_along, unconditional
@@ -45,8 +45,11 @@ def assemble(donor: Vehicle, shell: Vehicle, pairs: Pairs, choice: Choice) -> Ve
     return assembly(donor, shell, pairs, choice).vehicle
 
 
-def assembly(donor: Vehicle, shell: Vehicle, pairs: Pairs, choice: Choice) -> Assembly:
-    """The car that a choice gives, with its pairs. Raises ChoiceError with every fault of the choice."""
+def assembly(donor: Vehicle, shell: Vehicle, pairs: Pairs, choice: Choice, *, any_housing: bool = False) -> Assembly:
+    """The car that a choice gives, with its pairs. Raises ChoiceError with every fault of the choice.
+
+    With ``any_housing`` plugs of the same cavities go together whatever their housings.
+    """
     ours, theirs = taken(donor, shell, pairs, choice)
     mixed = bool(ours) and bool(theirs)
     mine = share(donor, ours, body=not theirs and bool(ours))
@@ -62,7 +65,8 @@ def assembly(donor: Vehicle, shell: Vehicle, pairs: Pairs, choice: Choice) -> As
     if mixed:
         mine, yours = unconditional(brought_along(mine, donor, header)), unconditional(yours)
         mine["components"] = _own_codes(mine["components"], yours["components"])
-    said = _mates(donor, shell, pairs, our_names, their_names)
+    joined = tuple(plugged(donor, shell, pairs, *_plugs(donor, shell, our_names, their_names), any_housing=any_housing))
+    said = _mates(donor, shell, joined, our_names, their_names)
     mine, yours = (_plugged(renamed(rows, names), said) for rows, names in ((mine, our_names), (yours, their_names)))
     netlist = Netlist(header=header, **{table: (*yours[table], *mine[table]) for table in yours})
     return Assembly(
@@ -89,12 +93,16 @@ def _own_codes(mine: list[Any], yours: list[Any]) -> list[Any]:
     return [replace(row, coded=f"donor.{row.coded}") if row.coded in tags else row for row in mine]
 
 
-def _mates(donor: Vehicle, shell: Vehicle, pairs: Pairs, ours: Names, theirs: Names) -> Mapping[str, str]:
+def _plugs(donor: Vehicle, shell: Vehicle, ours: Names, theirs: Names) -> tuple[set[str], set[str]]:
+    """The connectors of either car that are in the result."""
+    return {id for id in donor.connectors if id in ours.wired}, {id for id in shell.connectors if id in theirs.wired}
+
+
+def _mates(donor: Vehicle, shell: Vehicle, joined: Iterable[Plugged], ours: Names, theirs: Names) -> Mapping[str, str]:
     """What the rows of the result say of their mates, by their names there."""
-    mine = [id for id in donor.connectors if id in ours.wired]
-    yours = [id for id in shell.connectors if id in theirs.wired]
-    by_donor, by_shell = across(plugged(donor, shell, pairs, set(mine), set(yours)))
-    within = [(mates_of(donor, set(mine)), ours, ours), (mates_of(shell, set(yours)), theirs, theirs)]
+    mine, yours = _plugs(donor, shell, ours, theirs)
+    by_donor, by_shell = across(joined)
+    within = [(mates_of(donor, mine), ours, ours), (mates_of(shell, yours), theirs, theirs)]
     said = [*within, (by_donor, ours, theirs), (by_shell, theirs, ours)]
     return {here.wired[half]: there.wired[mate] for rows, here, there in said for half, mate in rows.items()}
 

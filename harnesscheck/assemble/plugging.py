@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 from harnesscheck.align.pairs import Pairs
-from harnesscheck.assemble.fit import misfit
+from harnesscheck.assemble.fit import fit, misfit
 from harnesscheck.model.vehicle import Vehicle
 
 
@@ -21,13 +21,20 @@ class Plugged:
 
 
 def plugged(
-    donor: Vehicle, shell: Vehicle, pairs: Pairs, ours: Collection[str], theirs: Collection[str]
+    donor: Vehicle,
+    shell: Vehicle,
+    pairs: Pairs,
+    ours: Collection[str],
+    theirs: Collection[str],
+    *,
+    any_housing: bool = False,
 ) -> Iterator[Plugged]:
     """The mates across the cars among the connectors that are in the result.
 
     A half that has lost its mate goes into that mate's partner, else into what its
     own partner was plugged into; not where the two are known not to fit. Halves
-    that differed and were plugged together all the same still may.
+    that differed and were plugged together all the same still may. With ``any_housing``
+    keyway and half keep nothing apart, only cavities that are not the same.
     """
     taken: set[str] = set()
     shells = _Shell(shell, pairs)
@@ -41,7 +48,9 @@ def plugged(
             before = misfit(row, donor.connectors[mate]) if mate is not None else ""
             if was is not None:
                 before = misfit(shell.connectors[was], shell.connectors[other])
-            if misfit(row, shell.connectors[other]) in ("", before):
+            into = shell.connectors[other]
+            fits = not fit(row, into).cavities if any_housing else misfit(row, into) in ("", before)
+            if fits:
                 taken.add(other)
                 by_donor = row.mates is not None or shell.connectors[other].mates is None
                 yield Plugged(half, other, by_donor)
@@ -70,7 +79,7 @@ def mates_of(car: Vehicle, kept: Collection[str]) -> dict[str, str]:
     return {half: mate for half, mate in said.items() if mate in kept}
 
 
-def across(joined: Iterator[Plugged]) -> tuple[dict[str, str], dict[str, str]]:
+def across(joined: Iterable[Plugged]) -> tuple[dict[str, str], dict[str, str]]:
     """New mates by the rows that say them: the donor's and the shell's."""
     said: dict[bool, dict[str, str]] = defaultdict(dict)
     for one in joined:

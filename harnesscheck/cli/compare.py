@@ -95,7 +95,7 @@ def command(
 def _held(cars: tuple[str, ...], crosswalk: str | None, limits: Limits) -> tuple[Comparison, tuple[str, ...]]:
     """Two cars as they are, every plug both ways round; and their files."""
     from harnesscheck.align.check import align_checked
-    from harnesscheck.compare.compare import compare
+    from harnesscheck.compare.joined import compare_joined
     from harnesscheck.network.graph.sides import Study
     from harnesscheck.read import configure
 
@@ -103,7 +103,7 @@ def _held(cars: tuple[str, ...], crosswalk: str | None, limits: Limits) -> tuple
     said, sheet = said_of(crosswalk, ours.vehicle, theirs.vehicle)
     pairs = align_checked(ours, theirs, said)
     accepted, dead = (sheet.accepted, sheet.dead_before) if sheet is not None else ({}, ())
-    return compare(ours, theirs, pairs, accepted, dead_before=dead), cars
+    return compare_joined(ours, theirs, pairs, accepted, dead), cars
 
 
 def _built(path: str, cars: tuple[str, ...], limits: Limits) -> tuple[Comparison, tuple[str, ...]]:

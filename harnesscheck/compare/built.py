@@ -145,10 +145,11 @@ def _as_found(finding: Finding) -> Finding:
     return replace(finding, text=f"{finding.text} {AS_FOUND}", do=do, evidence=replace(finding.evidence, as_found=True))
 
 
-def _compared(donor: Study, shell: Study, made: Assembly, sheet: SwapSheet) -> BuiltComparison:
+def judged_car(donor: Study, shell: Study, made: Assembly, dead_before: Collection[str] = ()) -> Comparison:
+    """A car that is put together against the donor: what the swap changes in it, and what is so in any case."""
     ours = taken_over(made, donor.vehicle)
     built = built_hybrids(donor.vehicle, ours)
-    found = compare(donor, Study(made.vehicle), made.from_donor, None, built, sheet.dead_before)
+    found = compare(donor, Study(made.vehicle), made.from_donor, None, built, dead_before)
     ctx = Context(donor, found.shell, made.from_donor, built)
     origin = _BuiltOrigin(ctx, shell, made.from_shell)
     kept = [one for one in found.findings if origin.is_told(one)]
@@ -156,11 +157,16 @@ def _compared(donor: Study, shell: Study, made: Assembly, sheet: SwapSheet) -> B
     kept += _loose_plugs(ctx, ours)
     kept += split_sets(donor.vehicle, shell.vehicle, made)
     kept += mixed_sets(donor, shell, made)
+    return replace(found, findings=tuple(in_order(kept)))
+
+
+def _compared(donor: Study, shell: Study, made: Assembly, sheet: SwapSheet) -> BuiltComparison:
+    found = judged_car(donor, shell, made, sheet.dead_before)
     return BuiltComparison(
         donor,
         found.shell,
         made.from_donor,
-        tuple(in_order(kept)),
+        found.findings,
         found.coverage,
         shell,
         sheet,

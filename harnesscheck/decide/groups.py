@@ -14,11 +14,11 @@ from fnmatch import fnmatchcase
 
 from harnesscheck.align.pairs import Pairs
 from harnesscheck.assemble.choice import DONOR, NONE, SHELL, Choice
+from harnesscheck.assemble.groups import HarnessGroup, harness_groups
 from harnesscheck.assemble.owners import Owners
 from harnesscheck.compare.plugs.wholeset import HazardSet
 from harnesscheck.model.order import natural_key
 from harnesscheck.model.vehicle import Vehicle
-from harnesscheck.network.graph.index import UnionFind
 
 VETOED = ("flooded", "burnt", "burned", "missing", "scrapped")
 """Conditions with which a harness is not used; anything else a person writes is shown, and decides nothing."""
@@ -64,19 +64,9 @@ def groups(
 ) -> tuple[Group, ...]:
     """The groups in natural order; ``whole`` are harnesses (car, name) tied to each other. Raises ImpossibleError."""
     mine, yours = Owners(donor), Owners(shell)
-    nodes = [(DONOR, name) for name in mine.harnesses] + [(SHELL, name) for name in yours.harnesses]
-    number = {node: at for at, node in enumerate(nodes)}
-    sets = UnionFind(len(nodes))
-    for pair in pairs.harnesses:
-        if (DONOR, pair.donor) in number and (SHELL, pair.shell) in number:
-            sets.union(number[DONOR, pair.donor], number[SHELL, pair.shell])
-    for tied in (*_coded_ties(DONOR, mine), *_coded_ties(SHELL, yours), *_known(whole, number)):
-        for other in tied[1:]:
-            sets.union(number[tied[0]], number[other])
-    members: dict[int, list[tuple[str, str]]] = {}
-    for node, at in number.items():
-        members.setdefault(sets.find(at), []).append(node)
-    found = [_group(nodes, wishes) for nodes in members.values()]
+    known = {(DONOR, name) for name in mine.harnesses} | {(SHELL, name) for name in yours.harnesses}
+    ties = [*_coded_ties(DONOR, mine), *_coded_ties(SHELL, yours), *_known(whole, known)]
+    found = [_group(group, wishes) for group in harness_groups(mine, yours, pairs, ties)]
     faults = [(group.id, fault, entry) for group, fault, entry in found if fault]
     if faults:
         faults.sort(key=lambda one: natural_key(one[0]))
@@ -84,9 +74,7 @@ def groups(
     return tuple(sorted((group for group, *_ in found), key=lambda group: natural_key(group.id)))
 
 
-def _known(
-    sets: Iterable[Sequence[tuple[str, str]]], known: Mapping[tuple[str, str], int]
-) -> Iterable[list[tuple[str, str]]]:
+def _known(sets: Iterable[Sequence[tuple[str, str]]], known: set[tuple[str, str]]) -> Iterable[list[tuple[str, str]]]:
     found = ([node for node in one if node in known] for one in sets)
     return (one for one in found if one)
 
@@ -101,11 +89,9 @@ def _coded_ties(car: str, owners: Owners) -> Iterable[list[tuple[str, str]]]:
     return held.values()
 
 
-def _group(nodes: Sequence[tuple[str, str]], wishes: Wishes) -> tuple[Group, str, tuple[str, ...]]:
+def _group(one: HarnessGroup, wishes: Wishes) -> tuple[Group, str, tuple[str, ...]]:
     """A group and, where no option is left, why, and the first entry of the swap sheet that makes it so."""
-    ours = tuple(sorted((name for car, name in nodes if car == DONOR), key=natural_key))
-    theirs = tuple(sorted((name for car, name in nodes if car == SHELL), key=natural_key))
-    id = " + ".join(name or "unnamed harness" for name in ours) if ours else "shell:" + " + ".join(theirs)
+    ours, theirs, id = one.donor, one.shell, one.id
     why: list[str] = []
     entries: list[tuple[str, ...]] = []
     options = [DONOR, SHELL]

@@ -62,10 +62,10 @@ def radio_car(a4: str, a7: str) -> Study:
 
 @pytest.mark.parametrize("switched", ["A", "R"])
 def test_radio_feeds_exchanged_in_a_car(switched: str):
-    """ISO 10487, the whole car: wrong-feed on exactly A4 and A7, known, and nothing else above note."""
+    """ISO 10487, the whole car: wrong-feed on exactly A4 and A7, known, and that the switching line stays on."""
     found = findings(radio_car("P", switched), radio_car(switched, "P"))
 
-    assert told(found, Severity.REWORK) == ["wrong-feed RH:A4", "wrong-feed RH:A7"]
+    assert told(found, Severity.REWORK) == ["always-on RH", "wrong-feed RH:A4", "wrong-feed RH:A7"]
     assert {one.certainty.word for one in found} == {"known"}
 
 
@@ -215,7 +215,12 @@ def test_relay_outputs_exchanged_are_found():
     """ISO 7588: what hangs on 87 and 87a exchanged: on when it should be off; dead or worse at both."""
     found = findings(relay(RELAY), relay(exchanged(RELAY, "4", "5")))
 
-    assert told(found, Severity.DEAD) == ["crossed relay-H:4", "crossed relay-H:5"]
+    assert told(found, Severity.DEAD) == [
+        "always-on lamp",
+        "crossed relay-H:4",
+        "crossed relay-H:5",
+        "wrong-key-position dim",
+    ]
 
 
 def test_a_plain_coil_may_be_turned_round():

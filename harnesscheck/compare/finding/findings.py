@@ -56,6 +56,7 @@ class Evidence:
 
     hybrid: Hybrid | None = None  # the one that is worse
     effect: Severity | None = None  # what a part that is fed backwards comes to
+    joined: str = ""  # the car that joins the two in which it is so, where it is worse than the cars as they are
     shown: Mapping[str, Any] = field(default_factory=dict)
     differences: tuple[str, ...] = ()
     places: tuple[tuple[Spot, Spot], ...] | None = None  # in the donor and in the shell
@@ -76,7 +77,7 @@ class Evidence:
     @property
     def judged_for(self) -> str:
         """The hybrid in words, after what a part that is fed backwards comes to."""
-        hybrid = str(self.hybrid or "")
+        hybrid = self.joined or str(self.hybrid or "")
         return f"{self.effect.word}: {hybrid}" if self.effect is not None else hybrid
 
     def to_json(self) -> dict[str, Any]:

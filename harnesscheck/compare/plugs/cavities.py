@@ -158,15 +158,19 @@ def _through_the_kept(ctx: Context, meeting: Meeting, sides: dict[str, Sides], h
     What the kept wire itself is fed with or tied to is judged contact by contact.
     """
     earlier: dict[int, list[tuple[Side, Side]]] = defaultdict(list)
+    half = meeting.half if hybrid is Hybrid.DONOR_HALF else meeting.mate or ""
     for name, each in sides.items():
         own, was, now = _seen_from(each, hybrid)
-        if own is None or was is None or now is None or not own.pieces or own.label in FEEDS | GROUNDS:
+        if own is None or was is None or now is None or not own.pieces:
+            continue
+        lone = ctx.donor.lone_side(half, name)
+        if lone is None or lone.label in FEEDS | GROUNDS:
             continue
         for before, other in earlier[min(own.pieces)]:
             kind = "" if set(other.pieces) & set(now.pieces) else joined_kind(other, now)
             if kind in _BRIDGING and (set(before.pieces) & set(was.pieces) or joined_kind(before, was) != kind):
                 sure = meeting.sure and not (own.likely or other.likely or now.likely)
-                brought = replace(own, label=other.label, supplies=other.supplies, reached=other.reached)
+                brought = replace(lone, label=other.label, supplies=other.supplies, reached=other.reached)
                 place = partner(ctx, meeting, name)
                 yield Difference(kind, meeting, name, place, brought, was, now, hybrid, sure)
                 break
@@ -195,7 +199,23 @@ def _cavities(ctx: Context, meeting: Meeting) -> list[str]:
 
 
 def partner(ctx: Context, meeting: Meeting, cavity: str) -> tuple[str, str]:
-    """The shell's connector and cavity that a donor's cavity faces: by name, unless the crosswalk says otherwise."""
+    """The shell's connector and cavity that a donor's cavity physically meets: the one of its name.
+
+    Only where the partner plug has no such cavity, the one that the alignment leads to.
+    """
+    if meeting.shell_half is not None and ctx.pairs.cavities and cavity not in _names_at(ctx, meeting):
+        return counterpart(ctx, meeting, cavity)
+    return meeting.shell_half or "", cavity
+
+
+def _names_at(ctx: Context, meeting: Meeting) -> set[str]:
+    """The cavities of the shell's plug at a meeting place, both halves."""
+    halves = (meeting.shell_half, meeting.shell_mate)
+    return {name for half in halves if half for name in ctx.shell.index.cavities(half)}
+
+
+def counterpart(ctx: Context, meeting: Meeting, cavity: str) -> tuple[str, str]:
+    """The shell's connector and cavity that is a donor's: by name, unless the alignment or a person says otherwise."""
     said = ctx.pairs.cavities.get(f"{meeting.half}:{cavity}")
     if said is not None:
         connector, _, name = said.partition(":")
@@ -256,10 +276,27 @@ def _facing(
         own, was, now = _seen_from(sides, hybrid)
         if own is not None and was is not None and now is not None:
             others = shared.get((hybrid, min(own.pieces)), []) if own.pieces else []
-            found += _judged(ctx, meeting, cavity, own, was, now, hybrid, others)
+            found += _as_joined(ctx, sides, hybrid, _judged(ctx, meeting, cavity, own, was, now, hybrid, others))
     if ctx.built is None and (sides.donor_mate is None or sides.shell_mate is None):
         found += _plug_only(ctx, meeting, cavity, sides)
     return min(found, key=lambda one: (RANK.index(one.kind), not one.sure), default=None)
+
+
+def _as_joined(ctx: Context, sides: Sides, hybrid: Hybrid, found: list[Difference]) -> list[Difference]:
+    """In a car that is put together, what burns by what the kept side brings there, not by what it brought before.
+
+    It may have been fed or grounded through a contact that meets another one now.
+    """
+    here = None if ctx.built is None else sides.shell_half if hybrid is Hybrid.DONOR_HALF else sides.shell_mate
+    if here is None or here.open or here.label in (Label.NOT_KNOWN, Label.RESTRAINT):
+        return found
+    told = []
+    for one in found:
+        kind = kind_of(here, one.was, one.now) if here.label is not one.own.label else one.kind
+        if kind and kind != one.kind and {kind, one.kind} & _BRIDGING:
+            one = replace(one, kind=kind, own=here, sure=one.sure and not here.likely)
+        told.append(one)
+    return told
 
 
 def pluggable(ctx: Context, meeting: Meeting) -> bool:
@@ -306,6 +343,8 @@ def _judged(
         if now.label not in NOTHING and any(ctx.same_function(other, now) == (True, True) for other in others):
             return []  # two contacts of one wire have traded places
         kind = _lessened(ctx, own, was, now, kind_of(own, was, now))
+        if kind == "feed-on-signal" and (_takes_feed(ctx, own, ours=True) or _takes_feed(ctx, now, ours=False)):
+            kind = "wrong-feed"  # the input is worked by battery volts
         if kind == "orphaned" and was.label is Label.NOT_KNOWN and not was.pieces:
             kind = "not-documented"  # the end may have been a loose one before
         if same is None and kind in ("crossed", "wrong-feed", "extra-circuit", "missing-circuit"):
@@ -314,6 +353,22 @@ def _judged(
         return []
     place = partner(ctx, meeting, cavity)
     return [Difference(kind, meeting, cavity, place, own, was, now, hybrid, sure and certain)]
+
+
+def _takes_feed(ctx: Context, side: Side, *, ours: bool) -> bool:
+    """Whether a side is an input that a switch or fuse feeds in the donor, so that it stands battery volts."""
+    if side.label is not Label.INPUT:
+        return False
+    back = {pair.shell: pair.donor for pair in ctx.pairs.components}
+    index = ctx.donor.index
+    found = []
+    for end in side.terminals:
+        name = end.component if ours else back.get(end.component, "")
+        node = index.terminal.get((name, end.name))
+        if end.role in ("input", "sense"):
+            net = None if node is None else index.net_of[index.piece_of[node]]
+            found.append(net is not None and ctx.donor.net_side(net).label in FEEDS)
+    return bool(found) and all(found)
 
 
 def _lessened(ctx: Context, own: Side, was: Side, now: Side, kind: MaybeKind) -> MaybeKind:
@@ -437,7 +492,7 @@ def _said(ctx: Context, meeting: Meeting, name: str) -> tuple[str, str] | None:
     """The shell's cavity that a person called one with a donor's, unless it is proven to carry something else."""
     if f"{meeting.half}:{name}" not in ctx.pairs.cavities:
         return None
-    spot = partner(ctx, meeting, name)
+    spot = counterpart(ctx, meeting, name)
     a, b = ctx.donor.index.piece(meeting.half, name), ctx.shell.index.piece(*spot)
     if a is None or b is None:
         return None

@@ -11,6 +11,7 @@ A row for an empty or open donor side asks what the shell has there instead.
 from __future__ import annotations
 
 from harnesscheck.compare.finding.kinds import KindName, MaybeKind, Trait, kinds_of
+from harnesscheck.network.graph.reach import Reached, together
 from harnesscheck.network.graph.sides import FEEDS, NOTHING, STEADY_FEEDS, Label, Side
 
 _WORDS: dict[str, MaybeKind] = {
@@ -98,7 +99,7 @@ def kind_of(own: Side, was: Side, now: Side) -> MaybeKind:
         return "feed-on-signal"  # one of the two cars' parts lives on a module's few volts and gets the battery's
     if kind == "crossed" and own.label in CONSUMERS and was.label in FEEDS and now.label in _PASSIVE:
         kind = "missing-circuit"  # what fed it is gone; what is left feeds nobody
-    if kind == "crossed" and was.label in NOTHING and own.label not in FEEDS:
+    if kind == "crossed" and was.label in NOTHING and (own.label not in FEEDS or own.from_part):
         kind = "extra-circuit"  # nothing is crossed where nothing was before
     if kind == "crossed":
         return _crossed(own, was, now)
@@ -135,14 +136,23 @@ def _bridged(own: Side, other: Side) -> MaybeKind:
 
 
 def could_short(feed: Side, other: Side) -> bool:
-    """Whether a feed meets the body or a part's ground contact that is tied to it, or, while a steady feed is live,
-    a line that a switch or relay ties to it.
+    """Whether a feed meets the body or a part's ground contact that is tied to it, or, while it is live, a line
+    that a switch or relay ties to it at the same time.
     """
     if feed.reached is None or other.reached is None or other.label in STEADY_FEEDS or feed.label is Label.GROUND:
         return False
     if other.tied or (other.label is Label.GROUND and not other.declared):
         return bool(feed.reached.feed_maybe)
-    return feed.label in STEADY_FEEDS and bool(feed.reached.feed_sure & other.reached.ground_maybe)
+    if feed.label not in FEEDS or feed.declared or not feed.reached.feed_maybe & other.reached.ground_maybe:
+        return False
+    if feed.label in STEADY_FEEDS and bool(feed.reached.feed_sure & other.reached.ground_maybe):
+        return True
+    return other.label in (Label.FEED, Label.SWITCHED_GROUND) and _at_once(feed.reached, other.reached)
+
+
+def _at_once(feed: Reached, other: Reached) -> bool:
+    """Whether one is live while the other is grounded: no switch or relay would have to stand in two positions."""
+    return any(together(one, two) is not None for one in feed.feed_asks for two in other.ground_asks)
 
 
 def _separate(own: Side, now: Side) -> bool:

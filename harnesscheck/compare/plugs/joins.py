@@ -160,6 +160,8 @@ def _judged(
     if _blank(a) or _blank(b):
         return None
     kind = joined_kind(_there(ctx, first, ours, now), _there(ctx, second, theirs, now))
+    if kind == "feed-on-signal" and a.label in FEEDS and b.label in FEEDS:
+        kind = "crossed"  # the input stands battery volts: it is worked by them
     apart = not (a.open and b.open)  # else they may have been one net all along
     sure = apart and not (a.likely or b.likely or now.likely)
     return Join(kind, first, second, shell_net, (a, b), sure) if kind and kind != "not-documented" else None

@@ -37,6 +37,7 @@ from harnesscheck.network.volts.solve import TooLargeError
 GAINING = kinds_of(Trait.LIGHTING)
 VITAL_SYSTEMS = frozenset({"starter", "starting", "start", "fuel", "ignition"})
 _VITAL = re.compile(r"(?<![a-z])(?:starter|fuel[- ]pump|injectors?|ignition[- ]coils?)(?![a-z])", re.IGNORECASE)
+_BURNING = kinds_of(Trait.BRIDGING) | {"reversed"}
 _WORKING = frozenset({Status.ON, Status.REVERSED})
 _LESS = {Status.OFF: "off", Status.DIM: "only dim", Status.REVERSED: "fed backwards", Status.ON: "fed backwards"}
 BLOWS_AT = 2.0  # times its rating a fuse holds for seconds at most: ISO 8820-3 gates as quoted
@@ -482,6 +483,11 @@ class _Function:
             kinds -= {"wrong-feed"}  # it would be lit by the other feed
         softly = draft.severity is Severity.DEAD and draft.kind not in GAINING
         least = Severity.NOTE if softly else draft.severity
+        if draft.kind in GAINING:
+            other_key = {"wrong-feed"} if draft.kind == "wrong-key-position" else set()
+            kinds = kinds & (
+                _BURNING | other_key
+            )  # nobody expects light, or an engine that turns, of contacts that are only crossed
         by = telling(self.told, kinds, least, ours, theirs if draft.kind in GAINING else {})
         if by is not None:
             text = f"{draft.load.label}: {draft.kind}, {state_words(draft.cell.mapped.ours)}"

@@ -21,20 +21,16 @@ from harnesscheck.network.graph.sides import FEEDS, Side, Study
 POLAR = frozenset({"motor", "module", "sensor", "diode"})
 HARMLESS = Severity.NOTE
 ELECTRONICS = frozenset({"module", "sensor"})
+_LoadEnds = tuple[Component, set[str | None]]
 _EXCHANGE = kinds_of(Trait.EXCHANGE)
 
 
 def settle_polarity(ctx: Context, meeting: Meeting, found: list[Difference]) -> Iterator[Difference]:
     """Replace the differences of two exchanged contacts of one load by what the exchange does."""
-    component = _component(ctx.donor, meeting)
-    if component is None:
-        yield from found
-        return
     dropped: set[int] = set()
     for a, b in combinations([one for one in found if one.kind in _EXCHANGE], 2):
-        if not _exchanged(ctx, a, b) or not _one_load(ctx.donor, component, a, b):
-            continue
-        verdict = _verdict(ctx.donor, component, a, b)
+        load = _load_of(ctx.donor, meeting, a, b) if _exchanged(ctx, a, b) else None
+        verdict = _verdict(ctx.donor, load[0]) if load is not None and _one_load(ctx.donor, *load) else None
         if verdict is None:
             continue
         dropped |= {id(one) for one in found if one.cavity in (a.cavity, b.cavity)}
@@ -43,9 +39,17 @@ def settle_polarity(ctx: Context, meeting: Meeting, found: list[Difference]) -> 
     yield from (one for one in found if id(one) not in dropped)
 
 
-def _component(study: Study, meeting: Meeting) -> Component | None:
+def _load_of(study: Study, meeting: Meeting, a: Difference, b: Difference) -> _LoadEnds | None:
+    """The part whose two terminals are behind two contacts, and which; in line nothing else may be behind them."""
     row = study.vehicle.connectors.get(meeting.mate or "")
-    return study.vehicle.components.get(row.component or "") if row is not None else None
+    component = study.vehicle.components.get(row.component or "") if row is not None else None
+    if component is not None:
+        return component, {_terminal(study, a), _terminal(study, b)}
+    for one, other in ((a.own, b.own), (a.was, b.was)):
+        ends = [*one.terminals, *other.terminals]
+        if len(one.terminals) == len(other.terminals) == 1 and ends[0].component == ends[1].component:
+            return study.vehicle.components[ends[0].component], {end.name for end in ends}
+    return None
 
 
 def _exchanged(ctx: Context, a: Difference, b: Difference) -> bool:
@@ -58,7 +62,7 @@ def _alike(ctx: Context, was: Side, now: Side) -> bool:
     return (was.label is now.label and was.label in FEEDS) or bool(ctx.same_function(was, now)[0])
 
 
-def _terminal(study: Study, component: Component, one: Difference) -> str | None:
+def _terminal(study: Study, one: Difference) -> str | None:
     mate = one.meeting.mate or ""
     for pin in study.vehicle.pins_of.get(mate, ()):
         if pin.cavity == one.cavity and pin.terminal is not None:
@@ -66,9 +70,8 @@ def _terminal(study: Study, component: Component, one: Difference) -> str | None
     return None
 
 
-def _one_load(study: Study, component: Component, a: Difference, b: Difference) -> bool:
+def _one_load(study: Study, component: Component, ends: set[str | None]) -> bool:
     """Whether the two contacts are the two ends of one load: the part's only two, its supply and ground, a coil's."""
-    ends = {_terminal(study, component, a), _terminal(study, component, b)}
     if component.kind == "relay":
         return ends == COIL
     terminals = {name for owner, name in study.index.terminal if owner == component.id}
@@ -79,7 +82,7 @@ def _one_load(study: Study, component: Component, a: Difference, b: Difference) 
     return roles == {"supply", "ground"} and lone_ground and component.kind in POLAR
 
 
-def _verdict(study: Study, component: Component, a: Difference, b: Difference) -> Severity | None:
+def _verdict(study: Study, component: Component) -> Severity | None:
     """What exchanged contacts come to: harmless, dead or damage; None where the rule does not apply."""
     if component.kind == "relay":
         return Severity.DAMAGE if diode_across(study, component) else HARMLESS

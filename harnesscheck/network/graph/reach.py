@@ -2,8 +2,8 @@
 
 Breadth-first search from the sources over closed elements and mated contacts,
 once per key position for what is sure and once for what a control could close.
-The search trees are kept: a piece whose branch does not pass through a plug
-keeps its reach with that plug apart, so only the rest is searched again.
+The search trees are kept: a piece whose branch does not pass through a contact
+keeps its reach with that contact open, so only the rest is searched again.
 
 What a control could close is closed one position at a time: no way asks one switch
 to stand in two positions, nor one relay to be pulled in and let go. A piece keeps
@@ -38,6 +38,9 @@ BITS = tuple(1 << bit for bit in range(4))
 
 _Step = tuple[int, int]  # neighbour piece, edge: element number, or -1 - mate number
 
+Contact = tuple[tuple[str, str], str | None]
+"""One contact of a plug, or all of them: the two halves as the index names their meeting place, and the cavity."""
+_NONE: frozenset[int] = frozenset()
 
 Asks = tuple[tuple[str, frozenset[str]], ...]
 """What a way asks for: by switch or relay the positions it may stand in, in order of the name."""
@@ -45,7 +48,7 @@ Asks = tuple[tuple[str, frozenset[str]], ...]
 
 @dataclass(frozen=True, slots=True)
 class ReachWay:
-    """One way from a piece to a source: its last step back, the way from there, what it asks for, plugs it crosses."""
+    """One way from a piece to a source: its last step back, the way from there, what it asks for, contacts crossed."""
 
     step: _Step | None = None
     on: ReachWay | None = None
@@ -127,8 +130,13 @@ class Reach:
         self.index = index
         self.elements = elements
         self.steps = _steps(index, elements)
-        self.place_number = {place: number for number, place in enumerate(dict.fromkeys(m.place for m in index.mates))}
-        self.mate_place = [self.place_number[mate.place] for mate in index.mates]
+        contacts: list[Contact] = [(mate.place, mate.cavity) for mate in index.mates]
+        self.contact_number = {contact: number for number, contact in enumerate(dict.fromkeys(contacts))}
+        self.mate_contact = [self.contact_number[contact] for contact in contacts]
+        plugs: dict[tuple[str, str], set[int]] = {}
+        for contact, number in self.contact_number.items():
+            plugs.setdefault(contact[0], set()).add(number)
+        self._plugs = {place: frozenset(numbers) for place, numbers in plugs.items()}
         self.sources = _sources(index)
         self.grounds = _grounds(index)
         # A feed does not travel on from what is the body by wire and contacts, nor a ground from the battery's net.
@@ -166,7 +174,7 @@ class Reach:
     ) -> ReachTree:
         """All pieces that closed edges join to some roots; ``bit``: with what may be closed in that key position."""
         ways: dict[int, list[ReachWay]] = {root: [ReachWay()] for root in sorted(roots)}
-        mate_place = self.mate_place
+        mate_contact = self.mate_contact
         queue = deque((piece, ways[piece][0]) for piece in ways)
         while queue:
             piece, way = queue.popleft()
@@ -179,15 +187,15 @@ class Reach:
                 asks = together(way.asks, self._asks(edge, bit))
                 if asks is None or (known is not None and _is_covered(asks, known)):
                     continue
-                crossed = way.crossed if edge >= 0 else (*way.crossed, mate_place[-1 - edge])
+                crossed = way.crossed if edge >= 0 else (*way.crossed, mate_contact[-1 - edge])
                 found = ReachWay((piece, edge), way, asks, crossed)
                 ways.setdefault(other, []).append(found)
                 queue.append((other, found))
         reached = {piece: tuple(some) for piece, some in ways.items()}
         return ReachTree(reached, frozenset(p for p in ends if p in ways and ways[p][0].step is not None))
 
-    def reached(self, piece: int, apart: tuple[str, str] | None = None) -> Reached:
-        """What a piece is joined to, with the plug at one meeting place apart (None: as built)."""
+    def reached(self, piece: int, apart: Contact | None = None) -> Reached:
+        """What a piece is joined to, with one contact open (None: as built)."""
         feed_maybe, feed_asks = self._mask(piece, self.feed_maybe, apart, False, feed=True)
         ground_maybe, ground_asks = self._mask(piece, self.ground_maybe, apart, False, feed=False)
         return Reached(
@@ -201,14 +209,14 @@ class Reach:
         )
 
     def _mask(
-        self, piece: int, trees: list[ReachTree], apart: tuple[str, str] | None, sure: bool, *, feed: bool
+        self, piece: int, trees: list[ReachTree], apart: Contact | None, sure: bool, *, feed: bool
     ) -> tuple[int, tuple[Asks, ...]]:
         """The key positions in which a piece is joined, and what its ways ask for."""
         mask = NEVER
         asks: dict[Asks, None] = {}
-        place = self._number(apart)
+        opened = self._open(apart)
         for bit, tree in zip(BITS, trees, strict=True):
-            ways = [way for way in tree.ways.get(piece, ()) if place not in way.crossed]
+            ways = [way for way in tree.ways.get(piece, ()) if opened.isdisjoint(way.crossed)]
             if ways:
                 asks |= dict.fromkeys(way.asks for way in ways)
             elif piece in tree.ways:
@@ -225,30 +233,30 @@ class Reach:
         self,
         piece: int,
         tree: ReachTree,
-        apart: tuple[str, str] | None,
+        apart: Contact | None,
         closed: Callable[[int, int], bool],
         bit: int = ALWAYS,
     ) -> tuple[list[_Step], Asks] | None:
-        """The way from a piece to a source of the tree with one plug apart, and what it asks for; None: there is none.
+        """The way from a piece to a source of the tree with a contact open, and what it asks for; None: there is none.
 
-        Searches outwards only over pieces whose own branches need the plug.
+        Searches outwards only over pieces whose own branches need the contact.
         """
         if piece not in tree.ways:
             return None
-        place = self._number(apart)
+        opened = self._open(apart)
         came: dict[int, list[ReachWay]] = {piece: [ReachWay()]}
         queue = deque([(piece, came[piece][0])])
         while queue:
             here, way = queue.popleft()
             for beyond in tree.ways[here]:
-                asks = together(way.asks, beyond.asks) if place not in beyond.crossed else None
+                asks = together(way.asks, beyond.asks) if opened.isdisjoint(beyond.crossed) else None
                 if asks is not None:
                     return _unwound(way, here) + beyond.steps(), asks
             for other, edge in self.steps[here]:
                 known = came.get(other, [])
                 if len(known) == KEPT or other not in tree.ways or other in tree.ends:
                     continue
-                if edge < 0 and self.mate_place[-1 - edge] == place:
+                if edge < 0 and self.mate_contact[-1 - edge] in opened:
                     continue
                 asks = together(way.asks, self._asks(edge, bit)) if closed(edge, other) else None
                 if asks is not None and not _is_covered(asks, known):  # walked against the search's direction
@@ -257,11 +265,16 @@ class Reach:
                     queue.append((other, found))
         return None
 
-    def _number(self, apart: tuple[str, str] | None) -> int:
-        """The number of a meeting place; -1, which no branch crosses, for none."""
-        return -1 if apart is None else self.place_number.get(apart, -1)
+    def _open(self, apart: Contact | None) -> frozenset[int]:
+        """The numbers of the contacts that are open."""
+        if apart is None:
+            return _NONE
+        if apart[1] is None:
+            return self._plugs.get(apart[0], _NONE)
+        number = self.contact_number.get(apart)
+        return _NONE if number is None else frozenset((number,))
 
-    def way_to_feed(self, piece: int, apart: tuple[str, str] | None = None) -> list[_Step]:
+    def way_to_feed(self, piece: int, apart: Contact | None = None) -> list[_Step]:
         """The steps from a piece to battery + in the first position it is live in, sure before maybe."""
         for sure, trees in ((True, self.feed_sure), (False, self.feed_maybe)):
             for bit, tree in zip(BITS, trees, strict=True):
@@ -270,7 +283,7 @@ class Reach:
                     return way[0]
         return []
 
-    def fuses_towards_feed(self, piece: int, apart: tuple[str, str] | None = None) -> tuple[str, ...]:
+    def fuses_towards_feed(self, piece: int, apart: Contact | None = None) -> tuple[str, ...]:
         """The fuses between a piece and battery +, nearest first; empty where there is none."""
         elements = self.elements
         way = self.way_to_feed(piece, apart)

@@ -1,7 +1,8 @@
-"""What one half of a plug brings by itself, with the plug apart: supply, ground, consumer, signal, nothing.
+"""What one half of a contact brings by itself, with the contact open: supply, ground, consumer, signal, nothing.
 
-A ``Side`` is gathered over the pieces that stay joined to the cavity without
-that plug. Its ``label`` is the one word the facing table is entered with; the
+A ``Side`` is gathered over the pieces that stay joined to the cavity without that
+contact; all others of the plug are joined, so what comes back through them counts.
+A part is seen with its whole plug apart. Its ``label`` is the one word the facing table is entered with; the
 rest (masks, fuses, terminals, circuits) says in detail what was found.
 """
 
@@ -21,7 +22,7 @@ from harnesscheck.network.graph.elements import ACCESSORY, ALWAYS, OFF, RUN, STA
 from harnesscheck.network.graph.index import EMPTY as CAVITY_EMPTY
 from harnesscheck.network.graph.index import UNKNOWN as CAVITY_UNKNOWN
 from harnesscheck.network.graph.index import Index, build_index
-from harnesscheck.network.graph.reach import Reach, Reached, reach_of
+from harnesscheck.network.graph.reach import Contact, Reach, Reached, reach_of
 from harnesscheck.network.hands_off import HandsOff
 from harnesscheck.trade.lexicon import EMPTY as UNUSED
 from harnesscheck.trade.lexicon import HIGH_VOLTAGE, RESTRAINT, understand
@@ -118,7 +119,7 @@ class SideTerminal:
 
 @dataclass(frozen=True, slots=True)
 class Side:
-    """What one half of a plug brings in one cavity, with the plug apart.
+    """What one half of a plug brings in one cavity, with that contact open.
 
     ``open`` says that the side's extent is not fully known; ``likely`` that it
     rests on something likely; ``declared`` that the label comes from a declared
@@ -160,7 +161,7 @@ class Study:
     def __init__(self, vehicle: Vehicle) -> None:
         self.vehicle = vehicle
         self.index: Index = build_index(vehicle)
-        self._sides: dict[tuple[int, tuple[str, str] | None, str], Side] = {}
+        self._sides: dict[tuple[int, Contact | None, str], Side] = {}
         self._net_sides: dict[int, Side] = {}
         self._kept: dict[Callable[[Study], Any], Any] = {}
 
@@ -231,7 +232,7 @@ class Study:
         return mate, connector
 
     def side(self, connector: str, cavity: str) -> Side:
-        """What a connector brings in one cavity, with its plug apart."""
+        """What a connector brings in one cavity, with the contact there open (see ``_opened``)."""
         piece = self.index.piece(connector, cavity)
         if piece is None:
             state = self.index.state(connector, cavity)
@@ -239,10 +240,25 @@ class Study:
                 return _UNKNOWN_SIDE
             return _DOUBTED_EMPTY_SIDE if self.index.is_doubted(connector) else _EMPTY_SIDE
         assert self.index.state(connector, cavity) != CAVITY_UNKNOWN
-        return self.piece_side(piece, self.meeting_of(connector), connector)
+        return self.piece_side(piece, self._opened(connector, cavity), connector)
 
-    def piece_side(self, piece: int, apart: tuple[str, str] | None, connector: str = "") -> Side:
-        """What a piece brings with the plug at ``apart`` (None: as built) apart; memoised."""
+    def _opened(self, connector: str, cavity: str) -> Contact | None:
+        """The contact at a cavity of a harness; of a part its whole plug.
+
+        What a part makes of its other contacts is its own doing, not what is plugged into it.
+        """
+        place, part = self.meeting_of(connector), self.vehicle.connectors[connector].component
+        if place is None:
+            return None
+        return place, cavity if part is None else None
+
+    def lone_side(self, connector: str, cavity: str) -> Side | None:
+        """What a connector brings in one cavity with the whole plug apart; None where nothing is known to be there."""
+        piece, place = self.index.piece(connector, cavity), self.meeting_of(connector)
+        return None if piece is None else self.piece_side(piece, None if place is None else (place, None), connector)
+
+    def piece_side(self, piece: int, apart: Contact | None, connector: str = "") -> Side:
+        """What a piece brings with the contact ``apart`` open (None: as built); memoised."""
         side = self._sides.get((piece, apart, connector))
         if side is None:
             zone = _zone(self, piece, apart)
@@ -264,21 +280,24 @@ class Study:
         return SideTerminal(component, name, pin.role if pin is not None else None)
 
 
-def _zone(study: Study, piece: int, apart: tuple[str, str] | None) -> list[int]:
-    """The pieces joined to one by mated contacts, one plug apart; grounds are not walked through."""
+def _zone(study: Study, piece: int, apart: Contact | None) -> list[int]:
+    """The pieces joined to one by mated contacts, one of them open; grounds are not walked through."""
     index, steps = study.index, study.reach.steps
     zone, seen = [piece], {piece}
     for here in zone:
         if here in index.ground_pieces:
             continue
         for other, edge in steps[here]:
-            if edge < 0 and other not in seen and index.mates[-1 - edge].place != apart:
+            if edge >= 0 or other in seen:
+                continue
+            mate = index.mates[-1 - edge]
+            if apart is None or mate.place != apart[0] or apart[1] not in (None, mate.cavity):
                 seen.add(other)
                 zone.append(other)
     return zone
 
 
-def _supplies(study: Study, zone: list[int], apart: tuple[str, str] | None) -> tuple[str, ...]:
+def _supplies(study: Study, zone: list[int], apart: Contact | None) -> tuple[str, ...]:
     """The separate fuses that feed a zone from outside it; "unfused" for a way without one."""
     reach, inside = study.reach, set(zone)
     found: dict[str, None] = {}
@@ -384,7 +403,7 @@ def _class_by_words(texts: Sequence[str]) -> str | None:
     return said.pop() if len(said) == 1 else None
 
 
-def _gather(study: Study, zone: list[int], apart: tuple[str, str] | None, connector: str) -> Side:
+def _gather(study: Study, zone: list[int], apart: Contact | None, connector: str) -> Side:
     """A side over the pieces of a zone, whose first is the one asked about."""
     index, piece = study.index, zone[0]
     rows = [row for member in zone for row in index.wires_of[member]]
