@@ -49,6 +49,7 @@ ROOMS = {  # the order inside a room, low to high: a folder, or a module of it t
         ("carries",),
         ("compare", "doubtful"),
         ("built",),
+        ("joined",),
     ),
     "bench": (
         ("trace.ways", "trace.spots"),
