@@ -33,6 +33,7 @@ from harnesscheck.compare.finding.findings import Finding
 from harnesscheck.compare.finding.kinds import Certainty, Severity
 from harnesscheck.compare.works.function import functions
 from harnesscheck.model.records import Netlist
+from harnesscheck.network.behaviour.states import Behaviour
 from harnesscheck.network.graph.sides import Study
 from harnesscheck.network.volts.guards import feeds_of
 from harnesscheck.read import configure
@@ -91,7 +92,7 @@ def known_before(pair: str) -> frozenset[Computed]:
 @cache
 def behind(pair: str, fuse: str) -> frozenset[str]:
     """The shell's parts whose current a fuse carries."""
-    circuit = whole(pair, "shell").behaviour.circuit
+    circuit = whole(pair, "shell").kept(Behaviour).circuit
     fed = feeds_of(circuit).loads.items()
     return frozenset(
         circuit.loads[n].component for at, loads in fed if circuit.branches[at].component == fuse for n in loads
