@@ -55,14 +55,19 @@ class BusCheck:
 
 
 def fuses_kept_out(looms: Looms) -> frozenset[str]:
-    """The fuses that feed wiring which is left out."""
-    index = looms.study.index
-    nodes = [node for net in looms.left_out for node in looms.nodes_of[net] if looms.connector_of[node]]
-    nets = {index.net(looms.connector_of[node], looms.cavity_of[node]) for node in nodes}
+    """The fuses with restraint or high-voltage wiring at one of their ends, as the one judge has it."""
+    judge, index = looms.study.hands_off, looms.study.index
+    nets = {
+        net
+        for net, pieces in enumerate(index.pieces_of)
+        for piece in pieces
+        for node in index.nodes_of[piece]
+        if judge.node(node)
+    }
     return frozenset(
-        element.name
-        for element in looms.study.reach.elements
-        if element.sort == "fuse" and {index.net_of[element.a], index.net_of[element.b]} & nets
+        one.name
+        for one in looms.study.reach.elements
+        if one.sort == "fuse" and {index.net_of[one.a], index.net_of[one.b]} & nets
     )
 
 
