@@ -344,7 +344,7 @@ def _left_out(study: Study, nodes: _LoomNodes, net_of: Sequence[int]) -> tuple[s
     nets: set[int] = set()
     shunned: set[int] = set()
     for key, wire in nodes.wire_side.items():
-        if judge.contact(*key) or judge.plug(key[0]):  # nobody opens that plug from the list
+        if judge.contact(*key):  # an ordinary contact beside it is probed from behind: the plug stays in
             shunned |= {wire, nodes.face[key]}
         if judge.piece(index.piece(*key)):
             nets |= {net_of[wire], net_of[nodes.face[key]]}

@@ -125,11 +125,14 @@ def ring_out(study: Study, plan: str = PAIRS, circuit: DcCircuit | None = None) 
 
 
 def _with_caution(looms: Looms, row: Measurement) -> str:
-    """The note, and which cavities beside a probe belong to wiring that is never probed."""
+    """The note, which cavities beside a probe are never probed, and which plug stays in while it is."""
     ends = (*row.a, *row.b) if len(row.a) == len(row.b) == 1 else ()
-    names = dict.fromkeys(name for node in ends for name in looms.never_probed(looms.connector_of[node]))
-    few = ", ".join(list(names)[:3]) + (" and others" if len(names) > 3 else "")
-    return "; ".join(filter(None, (row.note, f"keep off {few} (restraint or high voltage)" if names else "")))
+    plugs = tuple(dict.fromkeys(looms.connector_of[node] for node in ends))
+    names = [name for plug in plugs for name in looms.never_probed(plug)]
+    few = ", ".join(names[:3]) + (" and others" if len(names) > 3 else "")
+    held = ", ".join(plug for plug in plugs if looms.study.hands_off.is_shared(plug))
+    stays = f"{held} stays plugged in, from the back" if held else ""
+    return "; ".join(filter(None, (row.note, stays, f"keep off {few} (restraint or high voltage)" if names else "")))
 
 
 def _walk(looms: Looms, row: Measurement) -> tuple[object, ...]:
@@ -273,19 +276,13 @@ class _Planner:
                 yield self._tie(net), self._tie(ground), "feed against ground"
         steady = [net for net in feeds if self._label(net) in STEADY_FEEDS]
         for one, other in combinations(steady, 2):
-            shared = {
-                one_plug
-                for one_plug in self._plugs(one) & self._plugs(other)
-                if not self.study.hands_off.plug(one_plug)
-            }
+            shared = self._plugs(one) & self._plugs(other)
             if shared:
                 yield self._tie(one), self._tie(other), f"feeds, both in {min(shared, key=natural_key)}"
 
     def _neighbours(self) -> Iterator[tuple[int, int, str]]:
         """Cavities next to each other by name in one plug half, measured there where both are ends."""
         for connector in sorted({name for name, _ in self.looms.face}, key=natural_key):
-            if self.study.hands_off.plug(connector):
-                continue
             faces = [self.looms.face.get((connector, name)) for name in self._cavities(connector)]
             for here, there in pairwise(faces):
                 if here is not None and there is not None and self._probed(here) and self._probed(there):

@@ -18,7 +18,16 @@ from cars.generate import make_car
 from harnesscheck.bench.ringout.looms import looms_of
 from harnesscheck.bench.ringout.measurements import GROUPS, PAIRS, REST, group_tests, limit_ohm, ring_out
 from harnesscheck.bench.ringout.ringsheet import reading_table, table_csv, tie_table, workbook
-from harnesscheck.bench.ringout.unplugging import BATTERY, LEAVE, MODULE, STAYS, bridges_of, not_proven, unplug_list
+from harnesscheck.bench.ringout.unplugging import (
+    BATTERY,
+    HELD,
+    LEAVE,
+    MODULE,
+    STAYS,
+    bridges_of,
+    not_proven,
+    unplug_list,
+)
 from harnesscheck.model.order import natural_key
 from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.graph.sides import Study
@@ -114,14 +123,15 @@ def test_what_is_wired_in_stays_and_its_nets_are_not_held_apart(tmp_path: Path) 
 
 
 def test_plugs_that_share_restraint_wiring_say_so(demo: Study) -> None:
-    """The airbag's warning lamp is in the cluster: its plug waits for the maker's time, its cavity is never touched."""
+    """The airbag's warning lamp is in the cluster: a licensed person opens its plug, its cavity is never touched."""
     parts = {one.component: one for one in unplug_list(looms_of(demo), circuit_of(demo))}
     rows = ring_out(demo).measurements
     beside = [one for one in rows if "IC-AH" in (one.from_.partition(":")[0], one.to.partition(":")[0])]
 
-    assert "waiting time" in parts["cluster"].caution and "IC-AH:16" in parts["cluster"].caution
+    assert parts["cluster"].sort == HELD and "IC-A stays plugged in" in parts["cluster"].do
+    assert "licensed person" in parts["cluster"].caution and "(cavity 16)" in parts["cluster"].caution
     assert not parts["fuel-pump"].caution
-    assert beside and all("keep off IC-AH:16" in one.note for one in beside)
+    assert beside and all("IC-AH stays plugged in" in one.note and "keep off IC-AH:16" in one.note for one in beside)
 
 
 # -- limits
