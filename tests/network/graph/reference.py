@@ -72,14 +72,17 @@ def wired(car: Netlist) -> Iterator[tuple[Node, Node]]:
 
 
 def mated(car: Netlist, apart: Collection[str] = ()) -> Iterator[tuple[Node, Node]]:
-    """Facing cavities that both hold something, but for the plugs that are apart."""
+    """Facing cavities that both hold something, but for the plugs and contacts (``C1:3``) that are apart."""
     held = {node for pair in wired(car) for node in pair}
     for row in car.connectors:
         if row.mates and row.id not in apart and row.mates not in apart:
             yield from (
                 ((row.id, cavity), (row.mates, cavity))
                 for connector, cavity in sorted(held)
-                if connector == row.id and (row.mates, cavity) in held
+                if connector == row.id
+                and (row.mates, cavity) in held
+                and f"{row.id}:{cavity}" not in apart
+                and f"{row.mates}:{cavity}" not in apart
             )
 
 

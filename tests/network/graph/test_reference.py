@@ -17,6 +17,7 @@ from harnesscheck.compare.doubtful import doubts
 from harnesscheck.fields import KEY_POSITIONS
 from harnesscheck.model.records import Netlist, Pin
 from harnesscheck.network.graph.elements import ALWAYS
+from harnesscheck.network.graph.reach import Contact
 from harnesscheck.network.graph.sides import Label, Study
 from harnesscheck.read import configure, read_netlist
 from network.graph import reference
@@ -104,10 +105,10 @@ def positions(mask: int) -> frozenset[str]:
     return frozenset(name for bit, name in enumerate(KEY_POSITIONS) if mask >> bit & 1)
 
 
-def compared(car: Netlist, apart: tuple[str, str] | None = None, ends_apart: tuple[str, ...] = ()) -> int:
-    """Demand that every node's reach is the reference's; the number of nodes."""
+def compared(car: Netlist, apart: Contact | None = None, ends_apart: tuple[str, ...] = ()) -> int:
+    """Demand that every node's reach is the reference's, with a plug or one contact open; the number of nodes."""
     study = Study(configure(car))
-    expected = reference.reach(car, apart or (), ends_apart)
+    expected = reference.reach(car, () if apart is None else opened(apart), ends_apart)
     count = 0
     for name, piece in nodes(study):
         found = study.reach.reached(piece, apart)
@@ -125,19 +126,33 @@ def test_reach_of_little_networks(first: int):
     assert sum(compared(network(seed)) for seed in range(first, first + 20)) > 400
 
 
+def opened(apart: Contact) -> tuple[str, ...]:
+    """The names of what is open: both halves of the plug, or the contact."""
+    halves, cavity = apart
+    return halves if cavity is None else (f"{halves[0]}:{cavity}",)
+
+
+def contacts(car: Netlist) -> Iterator[Contact]:
+    """Every plug as a whole, then its contacts."""
+    for row in car.connectors:
+        if row.mates:
+            yield (row.id, row.mates), None
+            cavities = {pin.cavity for pin in car.pins if pin.connector == row.id and pin.cavity}
+            yield from (((row.id, row.mates), cavity) for cavity in sorted(cavities))
+
+
 @pytest.mark.parametrize("seed", range(40))
-def test_reach_with_one_plug_apart(seed: int):
-    """The reach that is asked of every plug: the same network without that plug's contacts, relays as built.
+def test_reach_with_one_contact_open(seed: int):
+    """The reach that is asked of every plug and every contact: the same network without it, relays as built.
 
     A feed ends at what is the body; where no feed ends there as built, it makes no
-    difference whether the body is taken with the plug in or apart.
+    difference whether the body is taken with the contact in or open.
     """
     car = network(seed)
     built = reference.reach(car)
     shorted = any(built.feed_maybe[node] for node in built.grounded)
-    for row in car.connectors:
-        if row.mates:
-            compared(car, (row.id, row.mates), () if shorted else (row.id, row.mates))
+    for apart in contacts(car):
+        compared(car, apart, () if shorted else opened(apart))
 
 
 # -- what a circuit is declared to be
