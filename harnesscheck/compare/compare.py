@@ -107,11 +107,9 @@ def compare(
     kept, shorts = settled(ctx, differing, list(joins(ctx)))
     short_at = [(join, where(ctx, join, differing) or ("", "")) for join in shorts]
     named_worse = {spot for join, spot in short_at if join.kind in SHORTING}
-    kept_at = by_half(
-        one for one in kept if one.kind not in _SERIOUS or (one.meeting.half, one.cavity) not in named_worse
-    )
+    kept_at = by_half(kept)
     for meeting in places:
-        for finding, special in _at(ctx, meeting, kept_at.get(meeting.half, [])):
+        for finding, special in _at(ctx, meeting, kept_at.get(meeting.half, []), named_worse):
             if special:
                 restrained[part_of(ctx, finding)].append(told(finding))
             else:
@@ -214,8 +212,13 @@ def accept(findings: Iterable[Finding], accepted: Mapping[str, str]) -> Iterator
         yield (replace(finding, accepted=reason) if reason and finding.severity is not Severity.INJURY else finding)
 
 
-def _at(ctx: Context, meeting: Meeting, found: list[Difference]) -> Iterator[tuple[Finding, bool]]:
-    """The findings of one meeting place; the flag says that restraint or high voltage is touched."""
+def _at(
+    ctx: Context, meeting: Meeting, found: list[Difference], named_worse: Collection[tuple[str, str]]
+) -> Iterator[tuple[Finding, bool]]:
+    """The findings of one meeting place; the flag says that restraint or high voltage is touched.
+
+    ``named_worse`` are the spots at which a short is told of instead.
+    """
     if not meeting.paired:
         yield _no_mate(ctx, meeting), _all_special(ctx, meeting)
         for one in found:
@@ -226,7 +229,8 @@ def _at(ctx: Context, meeting: Meeting, found: list[Difference]) -> Iterator[tup
     if housing is not None:
         yield housing, _all_special(ctx, meeting)
     for difference in found:
-        yield _cavity_finding(ctx, difference), touched(ctx, (meeting.half, difference.cavity), difference.shell)
+        if difference.kind not in _SERIOUS or (meeting.half, difference.cavity) not in named_worse:
+            yield _cavity_finding(ctx, difference), touched(ctx, (meeting.half, difference.cavity), difference.shell)
     for cavity, there in _same_circuits(ctx, meeting, found):
         if not touched(ctx, (meeting.half, cavity), there):
             for change in wire_changes(ctx, (meeting.half, cavity), there):

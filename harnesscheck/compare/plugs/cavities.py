@@ -71,6 +71,11 @@ class Sides:
         """What that is plugged into."""
         return self._shell(self._shell_mate) if self._shell_mate else None
 
+    def behind_now(self, hybrid: Hybrid) -> int | None:
+        """What joins the contacts of the half that is new in a hybrid; None where nothing is there."""
+        half = self._shell_mate if hybrid == Hybrid.DONOR_HALF else self._shell_half
+        return self._ctx.shell.behind(half, self._shell_cavity) if half else None
+
     def _donor(self, half: str) -> Side:
         side = self._ctx.donor.side(half, self._cavity)
         return _maybe_open(self._ctx.donor, half, side, self._theirs) if self._ctx.donor.index.loose else side
@@ -133,9 +138,10 @@ def _bridges(ctx: Context, meeting: Meeting, names: list[str]) -> dict[str, Diff
         first_at: dict[int, str] = {}
         for name in names:
             own, was, now = _seen_from(sides[name], hybrid)
-            if own is None or was is None or now is None or not now.pieces:
+            behind = sides[name].behind_now(hybrid)
+            if own is None or was is None or now is None or behind is None:
                 continue
-            first = first_at.setdefault(min(now.pieces), name)
+            first = first_at.setdefault(behind, name)
             if first == name:
                 continue
             other, before, _ = _seen_from(sides[first], hybrid)
@@ -161,12 +167,10 @@ def _through_the_kept(ctx: Context, meeting: Meeting, sides: dict[str, Sides], h
     half = meeting.half if hybrid is Hybrid.DONOR_HALF else meeting.mate or ""
     for name, each in sides.items():
         own, was, now = _seen_from(each, hybrid)
-        if own is None or was is None or now is None or not own.pieces:
-            continue
         lone = ctx.donor.lone_side(half, name)
-        if lone is None or lone.label in FEEDS | GROUNDS:
+        if own is None or was is None or now is None or lone is None or lone.label in FEEDS | GROUNDS:
             continue
-        for before, other in earlier[min(own.pieces)]:
+        for before, other in earlier[min(lone.pieces)]:
             kind = "" if set(other.pieces) & set(now.pieces) else joined_kind(other, now)
             if kind in _BRIDGING and (set(before.pieces) & set(was.pieces) or joined_kind(before, was) != kind):
                 sure = meeting.sure and not (own.likely or other.likely or now.likely)
@@ -174,7 +178,7 @@ def _through_the_kept(ctx: Context, meeting: Meeting, sides: dict[str, Sides], h
                 place = partner(ctx, meeting, name)
                 yield Difference(kind, meeting, name, place, brought, was, now, hybrid, sure)
                 break
-        earlier[min(own.pieces)].append((was, now))
+        earlier[min(lone.pieces)].append((was, now))
 
 
 def _seen_from(sides: Sides, hybrid: Hybrid) -> tuple[Side | None, Side | None, Side | None]:
@@ -256,9 +260,10 @@ def _alternatives(ctx: Context, meeting: Meeting, names: list[str]) -> dict[tupl
         return shared
     for name in names:
         sides = ctx.donor.side(meeting.half, name), ctx.donor.side(meeting.mate, name)
-        for hybrid, (own, was) in ((Hybrid.DONOR_HALF, sides), (Hybrid.SHELL_HALF, sides[::-1])):
-            if own.pieces:
-                shared[hybrid, min(own.pieces)].append(was)
+        for hybrid, was in ((Hybrid.DONOR_HALF, sides[1]), (Hybrid.SHELL_HALF, sides[0])):
+            behind = ctx.donor.behind(meeting.half if hybrid is Hybrid.DONOR_HALF else meeting.mate, name)
+            if behind is not None:
+                shared[hybrid, behind].append(was)
     return shared
 
 
@@ -275,7 +280,9 @@ def _facing(
     for hybrid in ctx.hybrids(meeting.half):
         own, was, now = _seen_from(sides, hybrid)
         if own is not None and was is not None and now is not None:
-            others = shared.get((hybrid, min(own.pieces)), []) if own.pieces else []
+            half = meeting.half if hybrid is Hybrid.DONOR_HALF else meeting.mate
+            behind = ctx.donor.behind(half, cavity) if half is not None else None
+            others = shared.get((hybrid, behind), []) if behind is not None else []
             found += _as_joined(ctx, sides, hybrid, _judged(ctx, meeting, cavity, own, was, now, hybrid, others))
     if ctx.built is None and (sides.donor_mate is None or sides.shell_mate is None):
         found += _plug_only(ctx, meeting, cavity, sides)

@@ -257,6 +257,11 @@ class Study:
         piece, place = self.index.piece(connector, cavity), self.meeting_of(connector)
         return None if piece is None else self.piece_side(piece, None if place is None else (place, None), connector)
 
+    def behind(self, connector: str, cavity: str) -> int | None:
+        """The same number for all contacts that one half of a plug joins by itself; None where nothing is there."""
+        lone = self.lone_side(connector, cavity)
+        return min(lone.pieces, default=None) if lone is not None else None
+
     def piece_side(self, piece: int, apart: Contact | None, connector: str = "") -> Side:
         """What a piece brings with the contact ``apart`` open (None: as built); memoised."""
         side = self._sides.get((piece, apart, connector))
