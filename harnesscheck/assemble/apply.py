@@ -28,18 +28,20 @@ from harnesscheck.model.edits import (
     Unplug,
 )
 from harnesscheck.model.vehicle import Vehicle
+from harnesscheck.network.graph.sides import Study
 
 __all__ = ["EditError", "EditFault", "apply", "inverse"]
 
 
-def apply(vehicle: Vehicle, edits: Iterable[Edit], *, found: bool = False) -> Vehicle:
+def apply(vehicle: Vehicle, edits: Iterable[Edit], *, found: bool = False, before: Study | None = None) -> Vehicle:
     """The car after these edits, done one after the other.
 
     Work on restraint or high-voltage wiring is refused, and so is what would bridge
-    an interlock, unless it was ``found`` done: then the car is as it is.
+    an interlock, unless it was ``found`` done: then the car is as it is. ``before``
+    is the same car studied, before this work or other work on it.
     Raises EditError with every fault; the car given is never changed.
     """
-    return _worked(vehicle, edits, found).vehicle()
+    return _worked(vehicle, edits, found, before).vehicle()
 
 
 def inverse(edits: Iterable[Edit], vehicle: Vehicle, *, found: bool = False) -> Restore:
@@ -52,8 +54,8 @@ def inverse(edits: Iterable[Edit], vehicle: Vehicle, *, found: bool = False) -> 
     return Restore(tuple(change.undone for change in reversed(log)))
 
 
-def _worked(vehicle: Vehicle, edits: Iterable[Edit], found: bool) -> Draft:
-    draft, guard = Draft(vehicle), WorkGuard(vehicle)
+def _worked(vehicle: Vehicle, edits: Iterable[Edit], found: bool, before: Study | None = None) -> Draft:
+    draft, guard = Draft(vehicle), WorkGuard(vehicle, before)
     faults: list[EditFault] = []
     for number, edit in enumerate(edits):
         whys = () if found else guard.against(edit)

@@ -28,24 +28,33 @@ from harnesscheck.model.edits import (
 from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.graph.index import Index, build_index
 from harnesscheck.network.graph.sides import Study
-from harnesscheck.network.hands_off import is_marked
+from harnesscheck.network.hands_off import HandsOff, is_marked
 
 _REFUSED = "is restraint or high-voltage wiring: left to the maker's procedure and licensed practice"
 
 
 class WorkGuard:
-    """Answers for one car, before any work on it."""
+    """Answers for one car, before any work on it.
 
-    def __init__(self, vehicle: Vehicle) -> None:
+    ``before`` is the car studied before earlier work of the same job: marked wiring is never worked on, so what was
+    marked stays so, and only what that work has added is looked at anew.
+    """
+
+    def __init__(self, vehicle: Vehicle, before: Study | None = None) -> None:
         self._vehicle = vehicle
+        self._before = before
 
     def against(self, edit: Edit) -> tuple[str, ...]:
         """Why an edit is refused."""
         if not self._has_marks:
             return ()
-        judge = self._study.hands_off
         ends = dict.fromkeys(end for end in (*_ends(edit), *self._whole_plugs(edit)) if end is not None)
-        return tuple(f"{end} {_REFUSED}" for end in ends if judge.end(end))
+        return tuple(f"{end} {_REFUSED}" for end in ends if self._judge(end).end(end))
+
+    def _judge(self, end: str) -> HandsOff:
+        """Who says whether an end is marked."""
+        before = self._before
+        return (before if before is not None and _knows(before, end) else self._study).hands_off
 
     @cached_property
     def _has_marks(self) -> bool:
@@ -53,7 +62,8 @@ class WorkGuard:
 
     @cached_property
     def _study(self) -> Study:
-        return Study(self._vehicle)
+        before = self._before
+        return before if before is not None and before.vehicle is self._vehicle else Study(self._vehicle)
 
     def _whole_plugs(self, edit: Edit) -> Iterator[str]:
         """Every contact of the plugs that an edit takes apart or puts something between."""
@@ -80,6 +90,12 @@ class WorkGuard:
             for a, b in combinations(names, 2):
                 if not _are_joined(before, lock, a, b) and _are_joined(after, lock, a, b):
                     yield f"it would join {a} and {b} of {lock}, an interlock, which is never bridged"
+
+
+def _knows(study: Study, end: str) -> bool:
+    """Whether an end is one of a studied car's."""
+    owner, vehicle = end.partition(":")[0], study.vehicle
+    return any(owner in rows for rows in (vehicle.connectors, vehicle.components, vehicle.splices, vehicle.grounds))
 
 
 def _are_joined(index: Index, component: str, a: str, b: str) -> bool:

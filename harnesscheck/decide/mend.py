@@ -63,10 +63,10 @@ def mended(
     idle = 0
     while now.judged.bad and idle < IDLE_ROUNDS:
         proposed = repairs(now.judged, _first(donor.vehicle, now.judged), rates)
-        new, done = _done(now.car, proposed)
+        new, done = _done(now.judged.ctx.shell, proposed)
         if not done:
             proposed = repairs(now.judged, now.judged.bad, rates)
-            new, done = _done(now.car, proposed)
+            new, done = _done(now.judged.ctx.shell, proposed)
         if not done:
             break
         now = Mended(new, (*now.work, *done), judge(donor, new, pairs, built, (), known))
@@ -91,13 +91,20 @@ def _at_part(donor: Vehicle, connector: str) -> bool:
     return mate is not None and mate.component is not None
 
 
-def _done(car: Vehicle, proposed: Sequence[Repair]) -> tuple[Vehicle, list[Repair]]:
-    """The car after every piece of work that can be done."""
-    done = []
-    for one in proposed:
-        try:
-            car = apply(car, one.edits)
+def _done(car: Study, proposed: Sequence[Repair]) -> tuple[Vehicle, list[Repair]]:
+    """The car after every piece of work that can be done, in the order proposed; ``car`` is it before any of them."""
+
+    def after(now: Vehicle, some: Sequence[Repair]) -> tuple[Vehicle, list[Repair]]:
+        if not some:
+            return now, []
+        try:  # nearly always all of it can be done
+            return apply(now, [edit for one in some for edit in one.edits], before=car), list(some)
         except EditError:
-            continue
-        done.append(one)
-    return car, done
+            if len(some) == 1:
+                return now, []
+        middle = len(some) // 2
+        halfway, first = after(now, some[:middle])
+        end, second = after(halfway, some[middle:])
+        return end, first + second
+
+    return after(car.vehicle, proposed)

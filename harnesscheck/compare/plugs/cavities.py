@@ -8,7 +8,7 @@ two halves always travel together is no hybrid.
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
@@ -137,12 +137,12 @@ def _bridges(ctx: Context, meeting: Meeting, names: list[str]) -> dict[str, Diff
             continue
         first_at: dict[int, str] = {}
         for name in names:
-            own, was, now = _seen_from(sides[name], hybrid)
             behind = sides[name].behind_now(hybrid)
-            if own is None or was is None or now is None or behind is None:
-                continue
-            first = first_at.setdefault(behind, name)
+            first = name if behind is None else first_at.setdefault(behind, name)
             if first == name:
+                continue
+            own, was, now = _seen_from(sides[name], hybrid)
+            if own is None or was is None or now is None:
                 continue
             other, before, _ = _seen_from(sides[first], hybrid)
             if other is None or before is None or set(before.pieces) & set(was.pieces):
@@ -165,12 +165,17 @@ def _through_the_kept(ctx: Context, meeting: Meeting, sides: dict[str, Sides], h
     """
     earlier: dict[int, list[tuple[Side, Side]]] = defaultdict(list)
     half = meeting.half if hybrid is Hybrid.DONOR_HALF else meeting.mate or ""
+    behind = {name: ctx.donor.behind(half, name) if half else None for name in sides}
+    several = {number for number, count in Counter(behind.values()).items() if count > 1}
     for name, each in sides.items():
+        number = behind[name]
+        if number is None or number not in several:
+            continue
         own, was, now = _seen_from(each, hybrid)
         lone = ctx.donor.lone_side(half, name)
         if own is None or was is None or now is None or lone is None or lone.label in FEEDS | GROUNDS:
             continue
-        for before, other in earlier[min(lone.pieces)]:
+        for before, other in earlier[number]:
             kind = "" if set(other.pieces) & set(now.pieces) else joined_kind(other, now)
             if kind in _BRIDGING and (set(before.pieces) & set(was.pieces) or joined_kind(before, was) != kind):
                 sure = meeting.sure and not (own.likely or other.likely or now.likely)
@@ -178,7 +183,7 @@ def _through_the_kept(ctx: Context, meeting: Meeting, sides: dict[str, Sides], h
                 place = partner(ctx, meeting, name)
                 yield Difference(kind, meeting, name, place, brought, was, now, hybrid, sure)
                 break
-        earlier[min(lone.pieces)].append((was, now))
+        earlier[number].append((was, now))
 
 
 def _seen_from(sides: Sides, hybrid: Hybrid) -> tuple[Side | None, Side | None, Side | None]:

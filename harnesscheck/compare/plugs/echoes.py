@@ -44,7 +44,7 @@ def settled(ctx: Context, found: Sequence[Difference], joins: Sequence[Join]) ->
         if join in shorts or told:
             causes.gained(ctx, (join.first, join.second), severity_of(join) if join in shorts else min(told))
     left_over = {net for one in local if one.kind in _LEFT_OVER for net in _nets(ctx, one)}
-    kept = [one for one in found if one in local or not _is_echo(ctx, one, causes, shorts, left_over)]
+    kept = [one for one in found if one in local or not _is_echo(ctx, one, causes, shorts, left_over, serious)]
     dead = {piece for one in kept if one.kind in _LOSS for piece in _pieces(ctx, one)}
     kept = [one for one in kept if one in local or not _behind(ctx, one, dead)]
     told_of = {net for one in kept if one.kind in _SERIOUS for net in _nets(ctx, one)}
@@ -66,10 +66,17 @@ def _explains(ctx: Context, one: Difference, join: Join) -> bool:
 def where(ctx: Context, join: Join, found: Sequence[Difference]) -> tuple[str, str] | None:
     """The cavity to name for a join: the last plug where its two nets meet, else the first one of them passes.
 
-    Where what one net brings arrives at the other comes before where only its consumers do.
+    Where the contact itself says the same comes first, then where what one net brings arrives at the other, then
+    where only its consumers do.
     """
     met = [
-        (one.now.label is other.label, natural(one.meeting.half), natural(one.cavity), (one.meeting.half, one.cavity))
+        (
+            one.kind == join.kind,
+            one.now.label is other.label,
+            natural(one.meeting.half),
+            natural(one.cavity),
+            (one.meeting.half, one.cavity),
+        )
         for mine, other in ((join.first, join.sides[1]), (join.second, join.sides[0]))
         for one in found
         if one.kind in _SERIOUS and mine in _nets(ctx, one) and _holds(ctx, one.now, other)
@@ -143,7 +150,23 @@ def _nets(ctx: Context, one: Difference) -> list[int]:
     return list(dict.fromkeys(ctx.donor.index.net_of[piece] for piece in _pieces(ctx, one)))
 
 
-def _is_echo(ctx: Context, one: Difference, causes: _Causes, shorts: Sequence[Join], left_over: set[int]) -> bool:
+def _is_other_end(ctx: Context, one: Difference, other: Difference) -> bool:
+    """Whether two contacts of one plug tell of the same meeting: each would face what is kept at the other."""
+    same_plug = other.meeting.half == one.meeting.half and other.hybrid is one.hybrid and other.kind == one.kind
+    if not same_plug:
+        return False
+    there, here = ctx.donor_key(other.own) & ctx.shell_key(one.now), ctx.donor_key(one.own) & ctx.shell_key(other.now)
+    return bool(there and here)
+
+
+def _is_echo(
+    ctx: Context,
+    one: Difference,
+    causes: _Causes,
+    shorts: Sequence[Join],
+    left_over: set[int],
+    serious: Sequence[Difference],
+) -> bool:
     nets = _nets(ctx, one)
     if one.kind in _LEFT_OVER:
         return not left_over.isdisjoint(nets)
@@ -153,7 +176,8 @@ def _is_echo(ctx: Context, one: Difference, causes: _Causes, shorts: Sequence[Jo
         return False
     severity = severity_of(one)
     if severity <= Severity.DAMAGE:  # told elsewhere only where the very same meeting of nets is
-        return any(severity_of(join) <= severity and _same_meeting(ctx, one, join) for join in shorts)
+        told = any(severity_of(join) <= severity and _same_meeting(ctx, one, join) for join in shorts)
+        return told or any(severity_of(other) <= severity and _is_other_end(ctx, one, other) for other in serious)
     if any(causes.gain.get(net, Severity.NOTE) <= severity for net in nets):
         return True
     if (net := _shell_net(ctx, one)) is not None and causes.shell.get(net, Severity.NOTE) <= severity:

@@ -163,6 +163,7 @@ class Study:
         self.index: Index = build_index(vehicle)
         self._sides: dict[tuple[int, Contact | None, str], Side] = {}
         self._net_sides: dict[int, Side] = {}
+        self._behind: dict[tuple[int, tuple[str, str] | None], int] = {}
         self._kept: dict[Callable[[Study], Any], Any] = {}
 
     @cached_property
@@ -259,8 +260,12 @@ class Study:
 
     def behind(self, connector: str, cavity: str) -> int | None:
         """The same number for all contacts that one half of a plug joins by itself; None where nothing is there."""
-        lone = self.lone_side(connector, cavity)
-        return min(lone.pieces, default=None) if lone is not None else None
+        piece, place = self.index.piece(connector, cavity), self.meeting_of(connector)
+        if piece is None:
+            return None
+        if (piece, place) not in self._behind:
+            self._behind[piece, place] = min(_zone(self, piece, None if place is None else (place, None)))
+        return self._behind[piece, place]
 
     def piece_side(self, piece: int, apart: Contact | None, connector: str = "") -> Side:
         """What a piece brings with the contact ``apart`` open (None: as built); memoised."""

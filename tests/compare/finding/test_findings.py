@@ -69,7 +69,7 @@ def test_a_limit_held_against_the_donor_says_so_after_its_numbers() -> None:
 
 PLACEHOLDERS = (
     "own", "was", "was_within", "now", "fuse", "part", "from", "to", "live", "text", "list", "hazard",
-    "state", "why", "before", "volts", "had", "path", "drain", "lost",
+    "state", "why", "before", "volts", "had", "path", "drain", "lost", "burns",
 )  # fmt: skip
 WORDS = dict.fromkeys(PLACEHOLDERS, "words")
 
