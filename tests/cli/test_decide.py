@@ -163,7 +163,7 @@ def test_contacts_that_were_worked_on_are_rung_out_first(vans: Ran) -> None:
 
 MIXED = {
     "body": "donor", "dash": "donor", "door-left": "shell", "door-right": "shell", "engine": "donor",
-    "floor": "shell", "rear": "donor",
+    "floor": "donor", "rear": "donor",
 }  # fmt: skip
 
 
@@ -177,8 +177,8 @@ def fixed_vans(folder: Path, more: str = "", **other: str) -> str:
 
 
 def test_the_answer_fixed_the_other_way_says_why_it_is_worse(vans: Ran, tmp_path: Path) -> None:
-    """The shell's body harness under the donor's others: not proven, the harm that is left comes first, in words."""
-    ran = decide(fixed_vans(tmp_path, body="shell"), "--json", "answer.json", "--fail-on", "injury", cwd=tmp_path)
+    """The shell's body and floor harness under the donor's others: not proven, what may hurt comes first, in words."""
+    ran = decide(fixed_vans(tmp_path, body="shell", floor="shell"), "--json", "answer.json", "--fail-on", "injury", cwd=tmp_path)
     plan = json.loads((tmp_path / "answer.json").read_text(encoding="utf-8"))["plan"]
     best = json.loads((vans.folder / "answer.json").read_text(encoding="utf-8"))["plan"]
 
@@ -186,7 +186,7 @@ def test_the_answer_fixed_the_other_way_says_why_it_is_worse(vans: Ran, tmp_path
     said = " ".join(ran.out.split())
     assert "No choice that is allowed is safe to build. The least bad: take the donor's" in said
     assert "Do not build it this way: it is not proven." in said
-    assert ran.out.index("WHAT IS LEFT WRONG") < ran.out.index("injury, feed to ground at") < ran.out.index("WHY")
+    assert ran.out.index("WHAT IS LEFT WRONG") < ran.out.index("injury, restraint altered at") < ran.out.index("WHY")
     assert not plan["proven"] and plan["left"] and not best["left"]
     assert "body is to come from the shell" in " ".join(ran.out.split())
 

@@ -299,7 +299,9 @@ def _as_joined(ctx: Context, sides: Sides, hybrid: Hybrid, found: list[Differenc
 
     It may have been fed or grounded through a contact that meets another one now.
     """
-    here = None if ctx.built is None else sides.shell_half if hybrid is Hybrid.DONOR_HALF else sides.shell_mate
+    if ctx.built is None or not found:
+        return found
+    here = sides.shell_half if hybrid is Hybrid.DONOR_HALF else sides.shell_mate
     if here is None or here.open or here.label in (Label.NOT_KNOWN, Label.RESTRAINT):
         return found
     told = []
