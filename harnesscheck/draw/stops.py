@@ -1,4 +1,4 @@
-"""The stop on a drawing that shows restraint or high-voltage contacts: under the title, a second one in the foot."""
+"""The band on a drawing that shows restraint or high-voltage contacts: under the title, a second one in the foot."""
 
 from __future__ import annotations
 
@@ -8,11 +8,13 @@ from dataclasses import replace
 
 from harnesscheck.compare.finding.cautions import short_stop
 from harnesscheck.draw.font import BOLD, fit
-from harnesscheck.draw.ink import BLACK, SMALL_MM
+from harnesscheck.draw.ink import BLACK, SMALL_MM, WHITE
 from harnesscheck.draw.page import FOOTER_MM, HEADER_MM, MARGIN_MM
-from harnesscheck.draw.scene import Scene, Text, texts
+from harnesscheck.draw.scene import Box, Item, Scene, Text, texts
 from harnesscheck.network.graph.sides import Study
 from harnesscheck.network.hands_off import Mark, Marks, together
+
+BAND_MM = 3.4  # between the rule under the title and the drawing's first line
 
 
 def with_stops(scene: Scene, *studies: Study | None) -> Scene:
@@ -20,13 +22,17 @@ def with_stops(scene: Scene, *studies: Study | None) -> Scene:
     marks = together(mark for study in studies if study is not None for mark in _named_on(scene, study))
     if not marks:
         return scene
-    baselines = (MARGIN_MM + HEADER_MM - 1.4, scene.height_mm - MARGIN_MM - FOOTER_MM + 2.4)
+    tops = (MARGIN_MM + HEADER_MM - BAND_MM - 1.4, scene.height_mm - MARGIN_MM - FOOTER_MM - 1.0)
+    bands = [item for mark, top in zip(marks, tops, strict=False) for item in _band(scene, top, short_stop(mark))]
+    return replace(scene, items=(*scene.items, *bands))
+
+
+def _band(scene: Scene, top: float, words: str) -> Iterator[Item]:
+    """White words on black, across the sheet: seen on a photocopy too."""
     room = scene.width_mm - 2 * MARGIN_MM
-    lines = tuple(
-        Text(MARGIN_MM, y, fit(short_stop(mark), room, SMALL_MM, BOLD), SMALL_MM, BLACK, BOLD)
-        for mark, y in zip(marks, baselines, strict=False)
-    )
-    return replace(scene, items=(*scene.items, *lines))
+    yield Box(MARGIN_MM, top, room, BAND_MM, None, BLACK)
+    text = fit(words, room - 2.0, SMALL_MM, BOLD)
+    yield Text(MARGIN_MM + 1.0, top + BAND_MM - 0.8, text, SMALL_MM, WHITE, BOLD)
 
 
 def _named_on(scene: Scene, study: Study) -> Iterator[Mark]:
