@@ -125,7 +125,7 @@ def _tapped(draft: Draft, contact: Contact) -> str:
     none does, the wire is joined by its circuit's name, which holds only while no
     row ends there; a coupling put into the wire keeps both.
     """
-    fold(draft, contact)
+    fold(draft, draft.contact(contact.connector.id, contact.cavity))  # rows may have moved since it was looked up
     contact = draft.contact(contact.connector.id, contact.cavity)
     silent = [draft.pin(at) for at in contact.own if draft.pin(at).to is None]
     if not silent:

@@ -178,6 +178,13 @@ def test_a_tap_keeps_what_a_circuit_joined() -> None:
     assert sorted(length for length in lengths if length is not None) == [1.0], "the wire has its length once"
 
 
+def test_a_bridge_to_a_wire_whose_row_moves_up_meets_that_wire() -> None:
+    """The tapped contact's own row goes; the rows behind it are not where they were when they were looked up."""
+    rows = ROWS.replace('contact="2.8"><pin cavity="1" to="S1"/>', 'contact="2.8"><pin cavity="1" to="C3:2"/>')
+    assert rows != ROWS
+    assert joined(after(Tap("C1:1", to="C3:2"), vehicle=car(rows)), "P-H:1", "C3:2", "C5:1")
+
+
 def test_a_bridge_within_a_harness_and_between_two() -> None:
     assert joined(after(Tap("C1:1", to="C1:2")), "P-H:1", "S1")
     bridged = after(Tap("C1:2", to="C1K:3"))

@@ -178,7 +178,9 @@ def fixed_vans(folder: Path, more: str = "", **other: str) -> str:
 
 def test_the_answer_fixed_the_other_way_says_why_it_is_worse(vans: Ran, tmp_path: Path) -> None:
     """The shell's body and floor harness under the donor's others: not proven, what may hurt comes first, in words."""
-    ran = decide(fixed_vans(tmp_path, body="shell", floor="shell"), "--json", "answer.json", "--fail-on", "injury", cwd=tmp_path)
+    ran = decide(
+        fixed_vans(tmp_path, body="shell", floor="shell"), "--json", "answer.json", "--fail-on", "injury", cwd=tmp_path
+    )
     plan = json.loads((tmp_path / "answer.json").read_text(encoding="utf-8"))["plan"]
     best = json.loads((vans.folder / "answer.json").read_text(encoding="utf-8"))["plan"]
 

@@ -278,7 +278,7 @@ class _Planner:
         for one, other in combinations(steady, 2):
             shared = self._plugs(one) & self._plugs(other)
             if shared:
-                yield self._tie(one), self._tie(other), f"feeds, both in {min(shared, key=natural_key)}"
+                yield self._tie(one), self._tie(other), f"feeds, both in {self._named(min(shared, key=natural_key))}"
 
     def _neighbours(self) -> Iterator[tuple[int, int, str]]:
         """Cavities next to each other by name in one plug half, measured there where both are ends."""
@@ -286,7 +286,12 @@ class _Planner:
             faces = [self.looms.face.get((connector, name)) for name in self._cavities(connector)]
             for here, there in pairwise(faces):
                 if here is not None and there is not None and self._probed(here) and self._probed(there):
-                    yield self._nearest(here), self._nearest(there), f"neighbours in {connector}"
+                    yield self._nearest(here), self._nearest(there), f"neighbours in {self._named(connector)}"
+
+    def _named(self, connector: str) -> str:
+        """A plug as a note names it: one that only the licensed person opens stays in."""
+        stays = self.study.hands_off.is_shared(connector)
+        return f"{connector}, which stays plugged in" if stays else connector
 
     def _cavities(self, connector: str) -> list[str]:
         return sorted(self.study.index.cavities(connector), key=natural_key)

@@ -134,6 +134,29 @@ def test_plugs_that_share_restraint_wiring_say_so(demo: Study) -> None:
     assert beside and all("IC-AH stays plugged in" in one.note and "keep off IC-AH:16" in one.note for one in beside)
 
 
+NEIGHBOURS = """
+<harness id="h"/><harness id="k"/><circuit id="SQ" class="restraint"/>
+<connector id="A" harness="h" cavities="1"><pin cavity="1" to="X:1"/></connector>
+<connector id="B" harness="h" cavities="1"><pin cavity="1" to="X:2"/></connector>
+<connector id="C" harness="h" cavities="1"><pin cavity="1" circuit="{circuit}" to="X:3"/></connector>
+<connector id="X" harness="h" cavities="3" half="pins" mates="Y"/>
+<connector id="Y" harness="k" cavities="3" half="sockets"><pin cavity="1" to="D:1"/><pin cavity="2" to="F:1"/>
+<pin cavity="3" to="E:1"/></connector>
+<connector id="D" harness="k" cavities="1"/><connector id="E" harness="k" cavities="1"/>
+<connector id="F" harness="k" cavities="1"/>
+"""
+
+
+def test_neighbours_in_a_shared_plug_are_told_apart_elsewhere(tmp_path: Path) -> None:
+    """A reading for what lies side by side in such a plug says that the plug stays in; an ordinary one says nothing."""
+    notes = {
+        circuit: [one.note for one in ring_out(study_of(NEIGHBOURS.format(circuit=circuit), tmp_path)).measurements]
+        for circuit in ("SQ", "L")
+    }
+    assert "neighbours in X, which stays plugged in" in notes["SQ"]
+    assert "neighbours in X" in notes["L"] and not any("stays plugged in" in note for note in notes["L"])
+
+
 # -- limits
 
 
