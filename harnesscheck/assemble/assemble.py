@@ -40,11 +40,6 @@ class Assembly:
     from_shell: Pairs
 
 
-def assemble(donor: Vehicle, shell: Vehicle, pairs: Pairs, choice: Choice) -> Vehicle:
-    """The car that a choice gives. Raises ChoiceError with every fault of the choice."""
-    return assembly(donor, shell, pairs, choice).vehicle
-
-
 def assembly(donor: Vehicle, shell: Vehicle, pairs: Pairs, choice: Choice, *, any_housing: bool = False) -> Assembly:
     """The car that a choice gives, with its pairs. Raises ChoiceError with every fault of the choice.
 

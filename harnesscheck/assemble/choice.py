@@ -69,10 +69,6 @@ class Choice:
     parts: Mapping[str, str] = field(default_factory=dict)
 
 
-ALL_DONOR = Choice({"*": DONOR}, {"*": DONOR})
-ALL_SHELL = Choice({"*": SHELL}, {"*": SHELL})
-
-
 @dataclass(frozen=True, slots=True)
 class Taken:
     """The harnesses and components of one car that are in the result."""

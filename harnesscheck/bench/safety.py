@@ -43,11 +43,6 @@ def _of_hop(study: Study, hop: WayHop) -> Iterator[Mark]:
         yield from judge.end(element.name)
 
 
-def is_marked(study: Study, hop: WayHop) -> bool:
-    """Whether an element of a way is restraint or high voltage."""
-    return any(_of_hop(study, hop))
-
-
 def care_at(study: Study, hops: Iterable[WayHop], ends: Iterable[str]) -> str:
     """What to say beside an instruction at some elements and ends of a way: stop, and who opens a shared plug."""
     if not study.hands_off.any:

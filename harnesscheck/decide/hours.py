@@ -37,11 +37,6 @@ class Estimate:
         return (self.best_h + 4 * self.likely_h + self.worst_h) / 6
 
     @property
-    def deviation_h(self) -> float:
-        """The rule of thumb (b - a) / 6 [1]_."""
-        return (self.worst_h - self.best_h) / 6
-
-    @property
     def variance_h2(self) -> float:
         """The variance of the distribution that is drawn from [2]_: (μ - a)(b - μ) / 7."""
         return (self.mean_h - self.best_h) * (self.worst_h - self.mean_h) / 7

@@ -7,8 +7,7 @@ the command line turns them into an exit status.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 from harnesscheck.model.escapes import escaped_line
 
@@ -68,14 +67,3 @@ class InputFault:
 def ascii_safe(text: str) -> str:
     """Quote text for one line of a message; letters of any script stay, control characters are escaped."""
     return f"'{escaped_line(text)}'"
-
-
-@dataclass(frozen=True, slots=True)
-class InputError(Exception):
-    """Raised by readers with every fault they found; never with none."""
-
-    faults: Sequence[InputFault] = field(default_factory=tuple)
-
-    def __str__(self) -> str:
-        """Every fault on a line of its own."""
-        return "\n".join(str(fault) for fault in self.faults)

@@ -28,7 +28,6 @@ _FORM_OF_WORDS = {
     "mini": "F", "miniature": "F", "mini blade": "F", "miniature blade": "F",
     "maxi": "E", "high current": "E", "maxi blade": "E", "high-current blade": "E",
 }  # fmt: skip  # common practice, no source
-_ROUNDING = 1e-9  # keeps 13.5 A at 135 % of 10 A
 _AREA_ROUNDING = 0.005  # 2.08 mm² is AWG 14 (2.0809 mm²)
 
 
@@ -88,21 +87,6 @@ def standard_ratings_a(form: str) -> tuple[float, ...]:
     return tuple(sorted(rating_a for one, rating_a in _fuses() if one == form))
 
 
-def next_rating_a(form: str, at_least_a: float) -> float | None:
-    """The smallest standard rating that is no smaller; None above the largest."""
-    return next((rating for rating in standard_ratings_a(form) if rating >= at_least_a), None)
-
-
-def largest_rating_a(form: str, at_most_a: float) -> float | None:
-    """The largest standard rating that is no larger, as a wire's limit asks; None below the smallest."""
-    return next((rating for rating in reversed(standard_ratings_a(form)) if rating <= at_most_a), None)
-
-
-def rating_for_load_a(form: str, load_a: float, use: float = CONTINUOUS_USE) -> float | None:
-    """The smallest standard rating that a continuous load does not use beyond ``use`` of it."""
-    return next_rating_a(form, load_a / use)
-
-
 def gates(form: str, rating_a: float) -> tuple[Gate, ...]:
     """The time-current gates of a fuse, rising; where sources disagree the wider gate stands.
 
@@ -119,26 +103,6 @@ def gates(form: str, rating_a: float) -> tuple[Gate, ...]:
         Gate(percent, min(soonest[percent], default=None), max(latest[percent], default=None))
         for percent in sorted(soonest)
     )
-
-
-def melting_time_s(form: str, rating_a: float, current_a: float) -> tuple[float | None, float | None]:
-    """The soonest and the latest a fuse may melt at that current; None is no limit known.
-
-    Between two gates a fuse may hold as long as the lower gate allows and may
-    melt as soon as the upper gate allows: nothing narrower is published.
-    """
-    percent = 100 * current_a / rating_a
-    soonest = [
-        gate.min_s
-        for gate in gates(form, rating_a)
-        if gate.min_s is not None and gate.percent >= percent * (1 - _ROUNDING)
-    ]
-    latest = [
-        gate.max_s
-        for gate in gates(form, rating_a)
-        if gate.max_s is not None and gate.percent <= percent * (1 + _ROUNDING)
-    ]
-    return max(soonest, default=None), min(latest, default=None)
 
 
 def protection_for_wire(area_mm2: float) -> WireProtection | None:

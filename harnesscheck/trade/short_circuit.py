@@ -16,7 +16,7 @@ References
 from __future__ import annotations
 
 from collections.abc import Mapping
-from math import inf, log, sqrt
+from math import log, sqrt
 
 MAX_SECONDS = 5.0  # longer and heat leaves the conductor [2]
 
@@ -52,16 +52,3 @@ def end_temperature_degc(insulation: str, area_mm2: float) -> float | None:
 def withstand_a2s(area_mm2: float, k: float) -> float:
     """The let-through I²·t a wire stands."""
     return (k * area_mm2) ** 2
-
-
-def withstand_time_s(area_mm2: float, current_a: float, k: float) -> float | None:
-    """How long a wire stands a current; None above 5 s, where the equation no longer holds."""
-    seconds = withstand_a2s(area_mm2, k) / current_a**2 if current_a else inf
-    return seconds if seconds <= MAX_SECONDS else None
-
-
-def min_area_mm2(current_a: float, seconds: float, k: float) -> float:
-    """The smallest area that stands a current for a time. Raises ValueError above 5 s."""
-    if not 0 <= seconds <= MAX_SECONDS:
-        raise ValueError(f"the equation holds from 0 to {MAX_SECONDS:g} s, not for {seconds} s")
-    return current_a * sqrt(seconds) / k

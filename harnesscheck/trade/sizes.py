@@ -25,7 +25,6 @@ RESISTIVITY_CU_20C_OHM_MM2_PER_M = 0.017241  # [1]
 TEMP_COEFF_CU_20C_PER_K = 0.00393  # [1]
 MIN_AREA_MM2 = 0.005  # AWG 40, thinner than any wire of a loom
 MAX_AREA_MM2 = 1000.0  # far thicker than any cable of a road vehicle
-MM2_PER_CIRCULAR_MIL = pi / 4 * 0.0254**2  # a circle one thousandth of an inch across
 
 METRIC_SIZES_MM2 = (0.35, 0.5, 0.75, 1, 1.5, 2.5, 4, 6, 10, 16, 25, 35, 50, 70, 95, 120)
 """The sizes wire is made in: IEC 60228, and 0.35 of ISO 6722."""

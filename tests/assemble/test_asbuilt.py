@@ -5,12 +5,11 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from builders.carpairs import car, content, demo, read_back, serious
+from builders.carpairs import assemble, car, content, demo, read_back, serious
 
 from assemble.test_edits import CAR, joined
 from harnesscheck.align.byname import pairs_by_name
 from harnesscheck.assemble.asbuilt import as_built, both_as_built
-from harnesscheck.assemble.assemble import assemble
 from harnesscheck.assemble.choice import Choice, ChoiceError
 from harnesscheck.model.places import InputFault
 from harnesscheck.model.swapsheet import BuiltSection, SwapSheet, Tap

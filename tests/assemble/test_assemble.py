@@ -6,9 +6,12 @@ from dataclasses import replace
 
 import pytest
 from builders.carpairs import (
+    ALL_DONOR,
+    ALL_SHELL,
     DEMO,
     HEADER,
     World,
+    assemble,
     car,
     content,
     demo,
@@ -27,8 +30,8 @@ from builders.carpairs import (
 from harnesscheck.align.byname import pairs_by_name
 from harnesscheck.align.pairs import Pair, Pairs
 from harnesscheck.assemble.apply import apply
-from harnesscheck.assemble.assemble import assemble, assembly
-from harnesscheck.assemble.choice import ALL_DONOR, ALL_SHELL, Choice, ChoiceError
+from harnesscheck.assemble.assemble import assembly
+from harnesscheck.assemble.choice import Choice, ChoiceError
 from harnesscheck.assemble.pairing import turned_round
 from harnesscheck.compare.finding.kinds import Severity
 from harnesscheck.model.edits import Cut

@@ -14,13 +14,13 @@ from functools import cache
 
 import networkx as nx
 import pytest
-from builders.carpairs import World, content, demo, faults_of, found, made, mixed, read_back, rich
+from builders.carpairs import World, assemble, content, demo, faults_of, found, made, mixed, read_back, rich
 from builders.edits import SORTS, Drawing
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from harnesscheck.assemble.apply import _WORK, EditError, apply, inverse
-from harnesscheck.assemble.assemble import assemble, assembly
+from harnesscheck.assemble.assemble import assembly
 from harnesscheck.model.edits import AddWire, Cut, Edit, Insulate, MovePin, Tap
 from harnesscheck.model.records import Netlist, Pin
 from harnesscheck.model.vehicle import Vehicle

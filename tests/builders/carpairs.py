@@ -19,7 +19,8 @@ from builders.demo import RICH
 from builders.files import bare, xml
 from harnesscheck.align import align
 from harnesscheck.align.pairs import Pair, Pairs
-from harnesscheck.assemble.choice import Choice
+from harnesscheck.assemble.assemble import assembly
+from harnesscheck.assemble.choice import DONOR, SHELL, Choice
 from harnesscheck.compare.compare import compare
 from harnesscheck.compare.finding.findings import Finding
 from harnesscheck.compare.finding.kinds import Severity
@@ -34,6 +35,8 @@ from harnesscheck.write.xml import write_xml
 DEMO = Path(__file__).parent.parent.parent / "harness_demo"
 HEADER = 'volts="12" colour-code="iec60757"'
 World = tuple[Vehicle, Vehicle, Pairs]
+ALL_DONOR = Choice({"*": DONOR}, {"*": DONOR})
+ALL_SHELL = Choice({"*": SHELL}, {"*": SHELL})
 
 
 def car(rows: str, header: str = HEADER) -> Vehicle:
@@ -42,6 +45,11 @@ def car(rows: str, header: str = HEADER) -> Vehicle:
         path = Path(folder) / "car.xml"
         path.write_text(xml(rows, header), encoding="utf-8")
         return configure(_good(read_netlist(path)))
+
+
+def assemble(donor: Vehicle, shell: Vehicle, pairs: Pairs, choice: Choice) -> Vehicle:
+    """The car that a choice gives, without the pairs it was made by."""
+    return assembly(donor, shell, pairs, choice).vehicle
 
 
 def read_back(vehicle: Vehicle) -> Vehicle:

@@ -7,22 +7,9 @@ from collections.abc import Iterable
 
 from hypothesis import strategies as st
 
+from builders.readable import outside, overlapping_labels, struck_labels, too_small
 from harnesscheck.draw.ink import colour_words
-from harnesscheck.draw.scene import (
-    Box,
-    Circle,
-    Item,
-    Line,
-    Polyline,
-    Scene,
-    SceneGroup,
-    Text,
-    flat,
-    outside,
-    overlapping_labels,
-    struck_labels,
-    too_small,
-)
+from harnesscheck.draw.scene import Box, Circle, Item, Line, Polyline, Scene, SceneGroup, Text, flat
 from harnesscheck.draw.wiring import DrawnWire
 from harnesscheck.model.records import (
     Circuit,

@@ -39,7 +39,8 @@ def test_means_and_critical_path_of_a_textbook_project() -> None:
     assert {name: pytest.approx(estimate(hours).mean_h) for name, (hours, _) in BUILDING.items()} == MEANS
     assert path == tuple("ABCEFJLN")
     assert length == pytest.approx(44)
-    assert sum(estimate(BUILDING[name][0]).deviation_h ** 2 for name in path) == pytest.approx(9)
+    spread = [estimate(BUILDING[name][0]) for name in path]
+    assert sum(((one.worst_h - one.best_h) / 6) ** 2 for one in spread) == pytest.approx(9)
 
 
 def test_simulation_of_a_chain_meets_the_closed_form() -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import random
 
 import pytest
+from builders.readable import outside, overlapping_labels, struck_labels, too_small
 from builders.tracing import demo, traced
 
 from harnesscheck.bench.symptoms.plans import (
@@ -18,7 +19,7 @@ from harnesscheck.bench.symptoms.plans import (
 from harnesscheck.bench.symptoms.symptoms import SYMPTOMS, plan_for
 from harnesscheck.draw.decisions import GOES_ON, decision_sheets
 from harnesscheck.draw.page import Heading
-from harnesscheck.draw.scene import Scene, outside, overlapping_labels, struck_labels, texts, too_small
+from harnesscheck.draw.scene import Scene, texts
 from harnesscheck.report.plan_text import marks_of
 
 HEADING = Heading("lamp dead", "key off", digest="0" * 12)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+from builders.readable import outside, overlapping_labels, struck_labels, too_small
 from builders.scenes import NASTY
 from hypothesis import given
 from hypothesis import strategies as st
@@ -22,10 +23,6 @@ from harnesscheck.draw.scene import (
     bounds,
     flat,
     moved,
-    outside,
-    overlapping_labels,
-    struck_labels,
-    too_small,
 )
 
 PEN = Pen(BLACK, 0.5)

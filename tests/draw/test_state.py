@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import pytest
 from builders.demo import DEMO
+from builders.readable import outside, overlapping_labels, too_small
 from builders.rows import lamp, study
 
 from harnesscheck.draw.blocks import DEAD, LIVE, SNEAK
 from harnesscheck.draw.current import state_of
-from harnesscheck.draw.scene import Line, flat, outside, overlapping_labels, texts, too_small
+from harnesscheck.draw.scene import Line, flat, texts
 from harnesscheck.draw.targets import DrawingAsked, draw_target
 from harnesscheck.network.behaviour.states import Behaviour, Condition
 from harnesscheck.network.graph.sides import Study

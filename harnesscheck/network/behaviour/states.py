@@ -191,10 +191,6 @@ class Behaviour:
         """Every control in every position it does not rest in."""
         return tuple((control, word) for control, words in self.circuit.controls.items() for word in words)
 
-    def key_sequence(self) -> tuple[State, ...]:
-        """Off, accessory, run, start, run again, engine running; nothing else touched."""
-        return tuple(self.state(Condition(stage)) for stage in SEQUENCE)
-
     def singles(self, stage: str) -> tuple[State, ...]:
         """One state for every setting alone."""
         return tuple(self.state(Condition(stage, (setting,))) for setting in self.settings)

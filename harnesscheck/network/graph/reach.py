@@ -114,14 +114,6 @@ class Reached:
     feed_asks: tuple[Asks, ...] = ()  # of what may be: what its ways ask of switches and relays
     ground_asks: tuple[Asks, ...] = ()
 
-    def can_be_fed_beside(self, other: Reached) -> bool:
-        """Whether this may be fed while the other is grounded, with no switch in two positions."""
-        return any(
-            together(ours, theirs) is not None
-            for ours in self.feed_asks or ((),)
-            for theirs in other.ground_asks or ((),)
-        )
-
 
 class Reach:
     """The reach of every piece of one car. Build it with ``reach_of``."""

@@ -36,10 +36,9 @@ class Largest:
 
 @dataclass(frozen=True)
 class Currents:
-    """The largest currents over ``states``. ``steady_states`` numbers those without a load of short duty."""
+    """The largest currents over ``states``. ``steady`` leaves out states with a load of short duty."""
 
     states: tuple[State, ...]
-    steady_states: tuple[int, ...]
     worst: Largest
     steady: Largest
     nominal: Largest
@@ -57,7 +56,7 @@ def currents_of(behaviour: Behaviour, conditions: Sequence[Condition] | None = N
         if number in steady:
             lasting.see(amps, number)
             nominal.see(amps * to_nominal if state.condition.running else amps, number)
-    return Currents(states, tuple(sorted(steady)), worst.largest(), lasting.largest(), nominal.largest())
+    return Currents(states, worst.largest(), lasting.largest(), nominal.largest())
 
 
 class _Running:

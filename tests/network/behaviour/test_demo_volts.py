@@ -8,7 +8,7 @@ import pytest
 from builders.demo import DEMO
 from builders.spice import deck, operating_points, program, references
 
-from harnesscheck.network.behaviour.states import Behaviour
+from harnesscheck.network.behaviour.states import SEQUENCE, Behaviour, Condition
 from harnesscheck.network.graph.sides import Study
 from harnesscheck.read import configure, read_netlist
 
@@ -20,7 +20,7 @@ def test_the_vans_volts_agree_to_a_microvolt(name: str, tmp_path: Path):
     """The key through its positions, and every tenth of all other states: relays and diodes as found."""
     program()
     behaviour = Behaviour(Study(configure(read_netlist(DEMO / f"{name}.xml"))))
-    states = [*behaviour.key_sequence(), *list(behaviour.states())[6::10]]
+    states = [*(behaviour.state(Condition(stage)) for stage in SEQUENCE), *list(behaviour.states())[6::10]]
     ours, decks = {}, []
     for number, state in enumerate(one.solution for one in states):
         zero = references(state)

@@ -9,7 +9,7 @@ import pytest
 from builders.dc import lumped, source
 from builders.rows import bare
 
-from harnesscheck.network.behaviour.states import Behaviour, Condition, references
+from harnesscheck.network.behaviour.states import SEQUENCE, Behaviour, Condition, references
 from harnesscheck.network.behaviour.ticks import tick_sheet
 from harnesscheck.network.volts.circuit import Branch, Coil, DcCircuit, Port
 from harnesscheck.network.volts.paths import Ways, way_words
@@ -60,7 +60,7 @@ def test_the_key_goes_through_its_positions():
     """Off, accessory, run, start (75 is off while cranking), run again, running."""
     behaviour = car(lamp("run", "I"), lamp("acc", "A"), lamp("crank", "S"), lamp("always", "B"))
 
-    states = behaviour.key_sequence()
+    states = [behaviour.state(Condition(stage)) for stage in SEQUENCE]
 
     assert [str(state.condition) for state in states] == [
         "key off", "key accessory", "key run", "key start", "key run, after start", "key run, engine running",
@@ -78,7 +78,7 @@ def test_a_relay_held_from_start_stays_in_run():
         lamp("held", "P"),
     )
 
-    sequence = behaviour.key_sequence()
+    sequence = [behaviour.state(Condition(stage)) for stage in SEQUENCE]
 
     assert ["K" in state.solution.energised for state in sequence] == [False, False, False, True, True, True]
     assert on(behaviour, Condition("run"), Condition("run again")) == ["", "held"]
