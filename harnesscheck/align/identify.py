@@ -29,7 +29,7 @@ from harnesscheck.model.records import Connector
 from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.trade.colours import colour_names
 
-Names = tuple[str, ...]  # a wire's colour: base, then stripes
+ColourNames = tuple[str, ...]  # a wire's colour: base, then stripes
 
 TEMPERATURE = 1.1  # fitted on the made-up cars of seeds 20 to 31; the benchmark asks about others
 ABSENT = 0.1  # prior of "none of these"
@@ -65,7 +65,7 @@ class PlugQuestion:
     empty tuple is an empty cavity.
     """
 
-    wires: tuple[Names | None, ...] = ()
+    wires: tuple[ColourNames | None, ...] = ()
     cavities: int | None = None
     housing_colour: str | None = None
     at: str | None = None
@@ -110,10 +110,10 @@ class _Half:
     number: int
     row: Connector
     half: str | None  # the row's, else the other sort than its mate's
-    cavities: tuple[tuple[str, Names | None], ...]
+    cavities: tuple[tuple[str, ColourNames | None], ...]
 
     @property
-    def wires(self) -> tuple[Names | None, ...]:
+    def wires(self) -> tuple[ColourNames | None, ...]:
         """The wires there are."""
         return tuple(names for _, names in self.cavities if names != ())
 
@@ -165,8 +165,8 @@ def _halves(number: int, vehicle: Vehicle) -> Iterator[_Half]:
         yield _Half(number, row, half, tuple((name, known.get(name, ())) for name in names))
 
 
-def _colours_at(vehicle: Vehicle) -> Mapping[str, dict[str, Names | None]]:
-    found: dict[str, dict[str, Names | None]] = defaultdict(dict)
+def _colours_at(vehicle: Vehicle) -> Mapping[str, dict[str, ColourNames | None]]:
+    found: dict[str, dict[str, ColourNames | None]] = defaultdict(dict)
     for pin in vehicle.netlist.pins:
         names = pin.colour.names if pin.colour is not None else None
         if pin.connector is not None:
@@ -208,18 +208,18 @@ def _confusion() -> Mapping[tuple[str, str], float]:
     return table
 
 
-def _commonness(halves: Sequence[_Half]) -> Mapping[Names, float]:
+def _commonness(halves: Sequence[_Half]) -> Mapping[ColourNames, float]:
     """How common each colour is among the wires of the cars, with a little for colours not seen there."""
     count = Counter(names for half in halves for names in half.wires if names)
     total = sum(count.values()) + 20
     return {**{names: (number + 0.2) / total for names, number in count.items()}, (): 0.2 / total}
 
 
-def _common(names: Names, common: Mapping[Names, float]) -> float:
+def _common(names: ColourNames, common: Mapping[ColourNames, float]) -> float:
     return common.get(names, common[()])
 
 
-def _read_as(true: Names | None, seen: Names | None, common: Mapping[Names, float]) -> float:
+def _read_as(true: ColourNames | None, seen: ColourNames | None, common: Mapping[ColourNames, float]) -> float:
     """The probability of reading a wire so; what is not known or cannot be read says nothing."""
     if seen is None:
         return 1.0
@@ -234,7 +234,7 @@ def _read_as(true: Names | None, seen: Names | None, common: Mapping[Names, floa
     return chance * (1 - STRIPE_MISSED) * table[true[1], seen[1]]
 
 
-def _log_likelihood(half: _Half, question: PlugQuestion, common: Mapping[Names, float]) -> float:
+def _log_likelihood(half: _Half, question: PlugQuestion, common: Mapping[ColourNames, float]) -> float:
     row = half.row
     total = _facts(row.housing_colour, question.housing_colour, HOUSING_WRONG, 8)
     total += _facts(half.half, question.half, HALF_WRONG, 2)
@@ -268,10 +268,10 @@ def _counted(true: int, seen: int) -> float:
     return log(MISCOUNTED / 2) + (abs(true - seen) - 1) * log(MISCOUNTED_MORE)
 
 
-def _in_order(half: _Half, wires: Sequence[Names | None], common: Mapping[Names, float]) -> float:
+def _in_order(half: _Half, wires: Sequence[ColourNames | None], common: Mapping[ColourNames, float]) -> float:
     total = 0.0
     for at, seen in enumerate(wires):
-        true: Names | None = half.cavities[at][1] if at < len(half.cavities) else ()
+        true: ColourNames | None = half.cavities[at][1] if at < len(half.cavities) else ()
         if true == ():
             total += log(1 - ADDED) if seen == () else log(ADDED) + log(_common(seen or (), common))
         elif seen == ():
@@ -281,7 +281,7 @@ def _in_order(half: _Half, wires: Sequence[Names | None], common: Mapping[Names,
     return total
 
 
-def _any_order(half: _Half, wires: Sequence[Names | None], common: Mapping[Names, float]) -> float:
+def _any_order(half: _Half, wires: Sequence[ColourNames | None], common: Mapping[ColourNames, float]) -> float:
     """The best matching of what is seen with what the plug has; the rest was torn off or added.
 
     Wires of one colour are matched first; only what is left is a question.
@@ -323,7 +323,7 @@ def _greedy(gain: Sequence[Sequence[float]], added: Sequence[float]) -> float:
     return total
 
 
-def _equal_matchings(true: Sequence[Names | None], seen: Sequence[Names | None]) -> float:
+def _equal_matchings(true: Sequence[ColourNames | None], seen: Sequence[ColourNames | None]) -> float:
     """The log of how many matchings are as good as the best: wires of one colour may be exchanged."""
     held, shown = Counter(true), Counter(seen)
     total = 0.0
@@ -333,7 +333,7 @@ def _equal_matchings(true: Sequence[Names | None], seen: Sequence[Names | None])
     return total
 
 
-def _background(question: PlugQuestion, halves: Sequence[_Half], common: Mapping[Names, float]) -> float:
+def _background(question: PlugQuestion, halves: Sequence[_Half], common: Mapping[ColourNames, float]) -> float:
     """The likelihood under a plug of no car given: as common as its size and colours are."""
     total = 0.0
     if question.housing_colour is not None:

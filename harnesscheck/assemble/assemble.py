@@ -20,7 +20,7 @@ from harnesscheck.align.pairs import Pairs
 from harnesscheck.assemble.choice import Choice, taken
 from harnesscheck.assemble.pairing import pairs_into, turned_round
 from harnesscheck.assemble.plugging import Plugged, across, mates_of, plugged
-from harnesscheck.assemble.rename import Names, changed, clear_names, own_names, renamed, with_partners
+from harnesscheck.assemble.rename import NewNames, changed, clear_names, own_names, renamed, with_partners
 from harnesscheck.assemble.share import Tables, share
 from harnesscheck.assemble.standalone import brought_along, unconditional
 from harnesscheck.model.records import Header, Netlist
@@ -88,12 +88,14 @@ def _own_codes(mine: list[Any], yours: list[Any]) -> list[Any]:
     return [replace(row, coded=f"donor.{row.coded}") if row.coded in tags else row for row in mine]
 
 
-def _plugs(donor: Vehicle, shell: Vehicle, ours: Names, theirs: Names) -> tuple[set[str], set[str]]:
+def _plugs(donor: Vehicle, shell: Vehicle, ours: NewNames, theirs: NewNames) -> tuple[set[str], set[str]]:
     """The connectors of either car that are in the result."""
     return {id for id in donor.connectors if id in ours.wired}, {id for id in shell.connectors if id in theirs.wired}
 
 
-def _mates(donor: Vehicle, shell: Vehicle, joined: Iterable[Plugged], ours: Names, theirs: Names) -> Mapping[str, str]:
+def _mates(
+    donor: Vehicle, shell: Vehicle, joined: Iterable[Plugged], ours: NewNames, theirs: NewNames
+) -> Mapping[str, str]:
     """What the rows of the result say of their mates, by their names there."""
     mine, yours = _plugs(donor, shell, ours, theirs)
     by_donor, by_shell = across(joined)

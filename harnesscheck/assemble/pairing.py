@@ -11,7 +11,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 
 from harnesscheck.align.pairs import Ambiguous, Pair, Pairs
-from harnesscheck.assemble.rename import Names
+from harnesscheck.assemble.rename import NewNames
 from harnesscheck.model.vehicle import Vehicle
 
 TAKEN_OVER = "taken over from this car"
@@ -39,7 +39,7 @@ def turned_round(pairs: Pairs) -> Pairs:
     )
 
 
-def pairs_into(car: Vehicle, names: Names, pairs: Pairs, other: Names) -> Pairs:
+def pairs_into(car: Vehicle, names: NewNames, pairs: Pairs, other: NewNames) -> Pairs:
     """The pairs from a car to the assembled one.
 
     ``names`` and ``other`` are the new names of this car's and of the other car's
@@ -78,14 +78,14 @@ def _as_sure(found: tuple[Pair, ...], partner: Mapping[str, Pair]) -> tuple[Pair
     )
 
 
-def _cavities(names: Names, pairs: Pairs, other: Names) -> Iterator[tuple[str, str]]:
+def _cavities(names: NewNames, pairs: Pairs, other: NewNames) -> Iterator[tuple[str, str]]:
     for here, there in pairs.cavities.items():
         end = other.end(there)
         if here.partition(":")[0] not in names.wired and end is not None:
             yield here, end
 
 
-def _ambiguous(names: Names, pairs: Pairs, other: Names) -> Iterator[Ambiguous]:
+def _ambiguous(names: NewNames, pairs: Pairs, other: NewNames) -> Iterator[Ambiguous]:
     """What still cannot be told apart, among the rows that were left behind and their partners that were taken."""
     for one in pairs.ambiguous:
         ours, theirs = (names.circuits, other.circuits) if one.sort == "circuit" else (names.wired, other.wired)

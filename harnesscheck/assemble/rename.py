@@ -24,7 +24,7 @@ NO_STUD = "the body has no such stud: fit one, bare metal under the eyelet"
 
 
 @dataclass(frozen=True, slots=True)
-class Names:
+class NewNames:
     """New names by old ones; what is not in the result has no entry.
 
     ``wired`` holds connectors, components, splices and ground points; a ground
@@ -46,15 +46,15 @@ class Names:
         return None if new is None else f"{new}{colon}{cavity}"
 
 
-def own_names(tables: Tables) -> Names:
+def own_names(tables: Tables) -> NewNames:
     """The names of a car whose rows keep them."""
     ids = {table: _same(_ids(tables[table])) for table in _IDS_OF_THEIR_OWN}
     wired = {id: id for table in _WIRED for id in _ids(tables[table])}
     circuits, lid = _same(_circuits(tables)), _same(_ids(tables["lid"]))
-    return Names(wired, circuits, ids["harnesses"], ids["options"], ids["insides"], lid, wired | ids["harnesses"])
+    return NewNames(wired, circuits, ids["harnesses"], ids["options"], ids["insides"], lid, wired | ids["harnesses"])
 
 
-def clear_names(tables: Tables, other: Tables, pairs: Pairs) -> tuple[Names, Tables]:
+def clear_names(tables: Tables, other: Tables, pairs: Pairs) -> tuple[NewNames, Tables]:
     """The names of the donor's rows beside the shell's (``other``), and the rows that are still needed.
 
     A ground point with a partner among the shell's studs, and a circuit or option
@@ -72,7 +72,7 @@ def clear_names(tables: Tables, other: Tables, pairs: Pairs) -> tuple[Names, Tab
     ids = {table: _clear(_ids(kept[table]), _ids(other[table])) for table in _IDS_OF_THEIR_OWN}
     lid = _lid_names(kept, other, wired | ids["insides"])
     after = wired | ids["harnesses"]
-    names = Names(wired | landed, circuits, ids["harnesses"], ids["options"], ids["insides"], lid, after)
+    names = NewNames(wired | landed, circuits, ids["harnesses"], ids["options"], ids["insides"], lid, after)
     return names, kept
 
 
@@ -100,8 +100,8 @@ def _lid_names(tables: Tables, other: Tables, fuses: Mapping[str, str]) -> dict[
     return {id: fuses[id] if id in fuses else lone[id] for id in _ids(tables["lid"])}
 
 
-def with_partners(names: Names, other: Names, partners: Mapping[str, str]) -> Names:
-    """Names that also know what has to come first where that is the other car's; ``partners`` by old name."""
+def with_partners(names: NewNames, other: NewNames, partners: Mapping[str, str]) -> NewNames:
+    """NewNames that also know what has to come first where that is the other car's; ``partners`` by old name."""
     there = {id: other.after[partner] for id, partner in partners.items() if partner in other.after}
     return replace(names, after=there | dict(names.after))
 
@@ -142,7 +142,7 @@ def _without_stud(row: Any) -> Any:
     return replace(row, common=replace(row.common, note=note))
 
 
-def renamed(tables: Tables, names: Names) -> Tables:
+def renamed(tables: Tables, names: NewNames) -> Tables:
     """The rows under their new names; a row remembers the old one in ``was``."""
     new: Tables = {table: [] for table in TABLE_OF.values()}
     for table, rows in tables.items():
@@ -150,7 +150,7 @@ def renamed(tables: Tables, names: Names) -> Tables:
     return new
 
 
-def _renamed(table: str, row: Any, names: Names) -> Any | None:
+def _renamed(table: str, row: Any, names: NewNames) -> Any | None:
     """One row; None for a wire that has lost an end, since it has nowhere else to be."""
     match table:
         case "wires":
@@ -178,7 +178,7 @@ def _renamed(table: str, row: Any, names: Names) -> Any | None:
     return _called(row, (names.wired if table in _WIRED else getattr(names, table)).get(row.id, row.id))
 
 
-def _renamed_pin(row: Any, names: Names) -> Any:
+def _renamed_pin(row: Any, names: NewNames) -> Any:
     """A pin; one whose wire ends at something left out says so, and its far end is not known."""
     to = names.end(row.to)
     if row.to is not None and to is None:
@@ -189,7 +189,7 @@ def _renamed_pin(row: Any, names: Names) -> Any:
     return changed(row, to=to, connector=names.wired.get(row.connector), component=names.wired.get(row.component))
 
 
-def _in_circuit(row: Any, names: Names) -> Any:
+def _in_circuit(row: Any, names: NewNames) -> Any:
     """A wire remembers what its circuit is called in the documents of its own car."""
     circuit = names.circuits.get(row.circuit)
     if circuit == row.circuit:
@@ -197,7 +197,7 @@ def _in_circuit(row: Any, names: Names) -> Any:
     return replace(row, circuit=circuit, common=replace(row.common, was=f"donor:{row.circuit}"))
 
 
-def _after(names_before: tuple[str, ...], names: Names) -> tuple[str, ...]:
+def _after(names_before: tuple[str, ...], names: NewNames) -> tuple[str, ...]:
     return tuple(dict.fromkeys(names.after[name] for name in names_before if name in names.after))
 
 

@@ -23,7 +23,7 @@ from harnesscheck.fields import COLOUR_CODES
 from harnesscheck.model.places import InputFault, Place
 
 if TYPE_CHECKING:
-    from harnesscheck.align.identify import Names, PlugQuestion
+    from harnesscheck.align.identify import ColourNames, PlugQuestion
     from harnesscheck.model.vehicle import Vehicle
 
 UNREADABLE, EMPTY = "?", "-"
@@ -97,7 +97,7 @@ def command(
         say(terminal_text(report), end="")
 
 
-def _wires(text: str, code: str | None, cars: Sequence[Vehicle]) -> tuple[Names | None, ...]:
+def _wires(text: str, code: str | None, cars: Sequence[Vehicle]) -> tuple[ColourNames | None, ...]:
     """Each wire's colour names, None for one that cannot be read, () for an empty cavity.
 
     Without a style said, the files' own is tried, then what means one thing in every style.
@@ -117,7 +117,7 @@ def _wires(text: str, code: str | None, cars: Sequence[Vehicle]) -> tuple[Names 
     return stop(faults)
 
 
-def _wire(word: str, number: int, code: str | None) -> Names | InputFault | None:
+def _wire(word: str, number: int, code: str | None) -> ColourNames | InputFault | None:
     from harnesscheck.trade.colours import read_colour
 
     if word == UNREADABLE:

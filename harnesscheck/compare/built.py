@@ -20,21 +20,13 @@ from harnesscheck.assemble.pairing import TAKEN_OVER
 from harnesscheck.compare.compare import Comparison, accept, compare
 from harnesscheck.compare.context import Context
 from harnesscheck.compare.finding.cavitywords import named, place_words
-from harnesscheck.compare.finding.findings import (
-    Evidence,
-    Finding,
-    Hybrid,
-    Spot,
-    capital,
-    in_order,
-    make_finding,
-    natural,
-)
+from harnesscheck.compare.finding.findings import Evidence, Finding, Hybrid, Spot, capital, in_order, make_finding
 from harnesscheck.compare.finding.kinds import Certainty, Trait, kinds_of
 from harnesscheck.compare.finding.sentences import SENTENCES
 from harnesscheck.compare.plugs.meetings import reporting_half
 from harnesscheck.compare.plugs.restraint import is_special
 from harnesscheck.compare.plugs.wholeset import mixed_sets
+from harnesscheck.model.order import natural_key
 from harnesscheck.model.swapsheet import SwapSheet
 from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.graph.sides import Label, Study
@@ -178,7 +170,7 @@ def _compared(donor: Study, shell: Study, made: Assembly, sheet: SwapSheet) -> B
 def apart(ctx: Context) -> Iterator[Apart]:
     """Mated halves of the donor whose counterparts in the car are not."""
     donor, car = ctx.donor.vehicle, ctx.shell.vehicle
-    for half, mate in sorted(donor.mate_of.items(), key=lambda one: natural(one[0])):
+    for half, mate in sorted(donor.mate_of.items(), key=lambda one: natural_key(one[0])):
         if reporting_half(donor, half) != half:
             continue
         here, there = (_in_car(ctx, name) for name in (half, mate))
@@ -218,7 +210,7 @@ def dead_plug(ctx: Context, one: Apart) -> Finding:
 def _loose_plugs(ctx: Context, ours: frozenset[str]) -> Iterator[Finding]:
     """Plugs of the donor's harnesses whose part was left out, so that nothing is on them."""
     donor, car = ctx.donor.vehicle, ctx.shell.vehicle
-    for half in sorted(ours, key=natural):
+    for half in sorted(ours, key=natural_key):
         mate, here = donor.mate_of.get(half), ctx.pairs.connector[half].shell
         part = donor.connectors[mate].component if mate is not None else None
         if part is None or mate in ours or here in car.mate_of or is_special(ctx.donor, part):
@@ -343,8 +335,8 @@ def _sets(car: Vehicle, taken: Mapping[str, str]) -> Iterator[tuple[str, list[st
     for row in car.netlist.components:
         if row.coded:
             sets[row.coded].append(row.id)
-    for tag in sorted(sets, key=natural):
-        members = sorted(sets[tag], key=natural)
+    for tag in sorted(sets, key=natural_key):
+        members = sorted(sets[tag], key=natural_key)
         yield tag, [id for id in members if id in taken], [id for id in members if id not in taken]
 
 

@@ -28,7 +28,6 @@ from harnesscheck.compare.finding.findings import (
     in_order,
     least,
     make_finding,
-    natural,
 )
 from harnesscheck.compare.finding.kinds import SERIOUS, Certainty, KindName, Severity, kinds_of
 from harnesscheck.compare.plugs.cavities import Difference, differences, partner
@@ -53,6 +52,7 @@ from harnesscheck.compare.plugs.wires import WireChange, wire_changes
 from harnesscheck.compare.works.function import FunctionChange, Functions, functions
 from harnesscheck.compare.works.polarity import settle_polarity
 from harnesscheck.compare.works.stress import new_shorts
+from harnesscheck.model.order import natural_key
 from harnesscheck.model.records import AnyRecord
 from harnesscheck.model.shortened import shortened
 from harnesscheck.network.graph.elements import OFF
@@ -347,7 +347,7 @@ def _consumer(one: Difference) -> str:
     """The component at an in-line plug: what hangs on the side that is kept, else on what it faced."""
     for side in (one.own, one.was):
         if side.label not in FEEDS and side.label is not Label.GROUND and side.terminals:
-            return min((t.component for t in side.terminals), key=natural)
+            return min((t.component for t in side.terminals), key=natural_key)
     return ""
 
 
@@ -435,7 +435,7 @@ def _shell_only(ctx: Context) -> Iterator[Finding]:
     """Plugs of the shell that the donor has no partner for: one note a plug."""
     vehicle = ctx.shell.vehicle
     paired = {pair.shell for pair in ctx.pairs.connectors}
-    for connector in sorted(vehicle.connectors, key=natural):
+    for connector in sorted(vehicle.connectors, key=natural_key):
         mate = vehicle.mate_of.get(connector)
         if connector in paired or mate in paired or reporting_half(vehicle, connector) != connector:
             continue
@@ -470,7 +470,7 @@ def _short_finding(ctx: Context, join: Join, spot: tuple[str, str]) -> Finding:
         "list": f"joined with another circuit inside the {ctx.word}'s wiring",
         "hazard": "Restraint or high-voltage",
     }
-    component = min((t.component for t in b.terminals), key=natural, default="")
+    component = min((t.component for t in b.terminals), key=natural_key, default="")
     return make_finding(
         join.kind,
         least(join.sure),

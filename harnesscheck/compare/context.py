@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from harnesscheck.align.pairs import Pairs
-from harnesscheck.compare.finding.findings import NO_SPOT, Hybrid, Spot, natural
+from harnesscheck.compare.finding.findings import NO_SPOT, Hybrid, Spot
 from harnesscheck.compare.works.turning import turnable_ends
+from harnesscheck.model.order import natural_key
 from harnesscheck.model.records import Pin, Wire
 from harnesscheck.network.behaviour.states import Behaviour
 from harnesscheck.network.graph.sides import FEEDS, NOTHING, STEADY_FEEDS, Label, Side, Study
@@ -263,7 +264,7 @@ class Context:
         """The circuit a cavity carries by its own row, else by its net, else nothing."""
         written = [row.circuit for row in self.wires(study, connector, cavity) if row.circuit]
         if written:
-            return min(written, key=natural)
+            return min(written, key=natural_key)
         piece = study.index.piece(connector, cavity)
         if piece is None:
             return ""
@@ -280,7 +281,9 @@ class Context:
         key = study is self.donor, net
         if key not in known:
             index = study.index
-            known[key] = min((n for p in index.pieces_of[net] for n in index.circuits_of[p]), key=natural, default="")
+            known[key] = min(
+                (n for p in index.pieces_of[net] for n in index.circuits_of[p]), key=natural_key, default=""
+            )
         return known[key]
 
 
@@ -304,5 +307,5 @@ def _words(study: Study, side: Side) -> set[str]:
 
 def plug_of(study: Study, component: str) -> Spot:
     """The harness plug of a component, for naming a place; no spot where it has none."""
-    first = min((row.id for row in study.vehicle.connectors_of.get(component, ())), key=natural, default="")
+    first = min((row.id for row in study.vehicle.connectors_of.get(component, ())), key=natural_key, default="")
     return Spot(study.vehicle.mate_of.get(first, first)) if first else NO_SPOT

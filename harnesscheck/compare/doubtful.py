@@ -18,10 +18,10 @@ from harnesscheck.compare.finding.findings import (
     in_order,
     least,
     make_finding,
-    natural,
 )
 from harnesscheck.compare.finding.kinds import Certainty, KindName, Severity
 from harnesscheck.compare.plugs.meetings import reporting_half
+from harnesscheck.model.order import natural_key
 from harnesscheck.model.records import AnyRecord, Pin
 from harnesscheck.network.graph.sides import CLASS_OF_LABEL, FEEDS, Label, Study
 from harnesscheck.network.hands_off import HAZARDS
@@ -70,7 +70,7 @@ def _read_at(*rows: AnyRecord) -> Evidence:
 def _mates(study: Study) -> Iterator[Finding]:
     """Two mated halves whose written facts disagree."""
     vehicle = study.vehicle
-    for connector, mate in sorted(vehicle.mate_of.items(), key=lambda item: natural(item[0])):
+    for connector, mate in sorted(vehicle.mate_of.items(), key=lambda item: natural_key(item[0])):
         if reporting_half(vehicle, connector) != connector:
             continue
         a, b = vehicle.connectors[connector], vehicle.connectors[mate]
@@ -125,7 +125,7 @@ def _contradicts(said: str, label: Label, derived: str) -> bool:
 def _first_spot(study: Study, piece: int, circuit: str) -> Spot:
     spots = [spot for spot in study.index.cavities_of[piece] if study.vehicle.connectors[spot[0]].component is None]
     spots = [spot for spot in spots if _carries(study, spot, circuit)] or spots
-    first = min(spots, key=lambda spot: (natural(spot[0]), natural(spot[1])), default=("", ""))
+    first = min(spots, key=lambda spot: (natural_key(spot[0]), natural_key(spot[1])), default=("", ""))
     return Spot(first[0], first[1], circuit)
 
 
@@ -173,7 +173,7 @@ def _circuits(study: Study) -> Iterator[Finding]:
     for piece, names in enumerate(index.circuits_of):
         for name in names:
             nets[name].setdefault(index.net_of[piece], piece)
-    for circuit, found in sorted(nets.items(), key=lambda item: natural(item[0])):
+    for circuit, found in sorted(nets.items(), key=lambda item: natural_key(item[0])):
         if len(found) < 2:
             continue
         labels = {study.net_side(net).label for net in found}
@@ -210,7 +210,7 @@ def _useless(study: Study) -> Iterator[Finding]:
         spots = [_first_spot(study, piece, next(iter(index.circuits_of[piece]), "")) for piece in pieces]
         spots = [spot for spot in spots if spot.connector]
         if spots:
-            first = min(spots, key=lambda spot: (natural(spot.connector), natural(spot.cavity)))
+            first = min(spots, key=lambda spot: (natural_key(spot.connector), natural_key(spot.cavity)))
             text = f"the wire at {first} leads to no component"
             yield _doubt("doubtful-wire-without-use", text, first)
 
@@ -228,7 +228,7 @@ def _unfused(study: Study) -> Iterator[Finding]:
 def _tied(study: Study) -> Iterator[Finding]:
     """A battery's plus that wires and plugs alone tie to the body: a short circuit as it stands in the file."""
     reach, index = study.reach, study.index
-    for component in sorted(study.vehicle.netlist.components, key=lambda row: natural(row.id)):
+    for component in sorted(study.vehicle.netlist.components, key=lambda row: natural_key(row.id)):
         node = index.terminal.get((component.id, "+")) if component.kind == "battery" else None
         if node is None or index.piece_of[node] not in reach.grounded.ways:
             continue

@@ -6,8 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import IntEnum
 
-from harnesscheck.model.order import NaturalKey
-from harnesscheck.model.order import natural_key as natural
+from harnesscheck.model.order import NaturalKey, natural_key
 from harnesscheck.model.records import Pin, Wire
 from harnesscheck.network.graph.sides import Study
 from harnesscheck.trade.lexicon import Meaning, understand
@@ -63,14 +62,14 @@ def functions_read(study: Study) -> tuple[FunctionRead, ...]:
     for text, place, circuit in _texts(study):
         seen.setdefault((text, classes.get(circuit or "")), []).append(place)
     found = [
-        FunctionRead(text, min(places, key=natural), len(places), typed, understand(text))
+        FunctionRead(text, min(places, key=natural_key), len(places), typed, understand(text))
         for (text, typed), places in seen.items()
     ]
     return tuple(sorted(found, key=_order))
 
 
 def _order(one: FunctionRead) -> tuple[Look, bool, NaturalKey, str]:
-    return one.look, one.class_ is not None, natural(one.place), one.text
+    return one.look, one.class_ is not None, natural_key(one.place), one.text
 
 
 def _texts(study: Study) -> Iterator[tuple[str, str, str | None]]:

@@ -66,20 +66,20 @@ def total(estimates: Iterable[Estimate]) -> Estimate:
 
 
 @dataclass(frozen=True, slots=True)
-class Spread:
+class HoursSpread:
     """The hours that half, and nine in ten, of the simulated jobs stayed under."""
 
     p50_h: float
     p90_h: float
 
 
-def spread(estimates: Sequence[Estimate], draws: int = DRAWS, seed: int = SEED) -> Spread:
+def spread(estimates: Sequence[Estimate], draws: int = DRAWS, seed: int = SEED) -> HoursSpread:
     """P50 and P90 of a sum of pieces of work, rounded to 0.1 h; the same for the same input everywhere."""
     import numpy as np
 
     totals = simulated_h(estimates, draws, seed)
     p50, p90 = np.percentile(totals, (50, 90)).tolist()
-    return Spread(round(p50, 1), round(p90, 1))
+    return HoursSpread(round(p50, 1), round(p90, 1))
 
 
 def simulated_h(estimates: Sequence[Estimate], draws: int = DRAWS, seed: int = SEED) -> Sequence[float]:

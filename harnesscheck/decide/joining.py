@@ -7,12 +7,13 @@ from dataclasses import dataclass, replace
 
 from harnesscheck.assemble.fit import misfit
 from harnesscheck.compare.context import Context
-from harnesscheck.compare.finding.findings import Finding, natural
+from harnesscheck.compare.finding.findings import Finding
 from harnesscheck.decide.judge import Apart
 from harnesscheck.decide.materials import forbidden, new_conductor
 from harnesscheck.decide.sources import Sources, WireSource, fuse_rating_a
 from harnesscheck.decide.work import Rates, Repair
 from harnesscheck.model.edits import AddLead, AddTail, Conductor, Edit, Housing, Lay, PlugIn, SwapHousing
+from harnesscheck.model.order import natural_key
 from harnesscheck.model.records import Connector
 from harnesscheck.network.graph.sides import NOTHING, Label, Side
 
@@ -105,7 +106,7 @@ def lead_wires(ctx: Context, plugs: Sequence[Apart]) -> list[LeadWire]:
     found: list[LeadWire] = []
     for apart in plugs:
         here = apart.here or apart.half
-        for cavity in sorted(ctx.donor.index.cavities(apart.half), key=natural):
+        for cavity in sorted(ctx.donor.index.cavities(apart.half), key=natural_key):
             to = said.get((apart.half, cavity)) or _match(ctx, apart, cavity, taken)
             if to is not None:
                 taken.add(to)
@@ -119,7 +120,7 @@ def _match(ctx: Context, apart: Apart, cavity: str, taken: set[str]) -> str | No
     if was.label in NOTHING or ctx.donor.side(apart.half, cavity).label in NOTHING:
         return None
     found = []
-    for other in sorted(ctx.shell.index.cavities(apart.there), key=natural):
+    for other in sorted(ctx.shell.index.cavities(apart.there), key=natural_key):
         now = ctx.shell.side(apart.there, other)
         same, certain = ctx.same_function(was, now) if now.label not in NOTHING else (False, True)
         if same and other not in taken:
@@ -206,7 +207,7 @@ def _tail(ctx: Context, sources: Sources, apart: Apart, finding: Finding, rates:
     if edits is None:
         return
     sheet = ", ".join(f"{cavity} to {source.end}" for cavity, source, _ in laid if source)
-    fuses = sorted({source.fuse for _, source, _ in laid if source and source.fuse}, key=natural)
+    fuses = sorted({source.fuse for _, source, _ in laid if source and source.fuse}, key=natural_key)
     metres = sum((wire.length or 0.0) * (len(source.through) + 1) for _, source, wire in laid if source)
     yield Repair(
         "tail",
@@ -228,7 +229,7 @@ def _laid(
     ctx: Context, sources: Sources, apart: Apart, harness: str
 ) -> Iterator[tuple[str, WireSource | None, Conductor]]:
     """By cavity of the donor's plug: where its wire is to start, and what it is."""
-    for cavity in sorted(ctx.donor.index.cavities(apart.half), key=natural):
+    for cavity in sorted(ctx.donor.index.cavities(apart.half), key=natural_key):
         was: Side = ctx.donor.side(apart.half, cavity)
         if was.label in NOTHING or was.label is Label.NOT_KNOWN:
             continue

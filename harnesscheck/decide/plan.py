@@ -11,7 +11,7 @@ from harnesscheck.assemble.choice import DONOR, Choice
 from harnesscheck.compare.finding.findings import Finding
 from harnesscheck.compare.finding.kinds import Certainty, Severity
 from harnesscheck.decide.groups import Group
-from harnesscheck.decide.hours import Estimate, Spread, spread
+from harnesscheck.decide.hours import Estimate, HoursSpread, spread
 from harnesscheck.decide.judge import BAD
 from harnesscheck.decide.moves import Move
 from harnesscheck.decide.work import Repair, RepairKind
@@ -78,7 +78,7 @@ class Plan:
         return any(one.evidence.mixed is not None for one in self.findings)
 
     @cached_property
-    def spread(self) -> Spread:
+    def spread(self) -> HoursSpread:
         """P50 and P90 of all hours."""
         return spread([step.counted for step in self.steps])
 

@@ -14,7 +14,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from harnesscheck.compare.context import HYBRIDS, Context
-from harnesscheck.compare.finding.findings import Finding, Hybrid, natural
+from harnesscheck.compare.finding.findings import Finding, Hybrid
 from harnesscheck.compare.finding.kinds import Severity
 from harnesscheck.compare.plugs.cavities import faced, partner
 from harnesscheck.compare.plugs.meetings import Meeting, meetings
@@ -25,6 +25,7 @@ from harnesscheck.decide.materials import DEFAULT_NEW_WIRE_M, forbidden, new_con
 from harnesscheck.decide.sources import Sources, WireSource, fuse_rating_a
 from harnesscheck.decide.work import Rates, Repair
 from harnesscheck.model.edits import AddWire, Conductor, Edit, Insulate, MovePin, SwapHousing, Unplug
+from harnesscheck.model.order import natural_key
 from harnesscheck.model.records import Connector
 from harnesscheck.network.graph.sides import NOTHING, Side
 
@@ -116,11 +117,11 @@ class _MendedPlug:
         kept = {name for name, (own, _, _) in sides.items() if own and own.label not in NOTHING and name not in self.at}
         taken = set(kept)
         found: dict[str, str] = {}
-        for cavity in sorted(self.at, key=natural):
+        for cavity in sorted(self.at, key=natural_key):
             own, was, _ = sides.get(cavity, (None, None, None))
             if own is None or was is None or own.label in NOTHING or was.label in NOTHING:
                 continue
-            for other in sorted(sides, key=natural):
+            for other in sorted(sides, key=natural_key):
                 now = sides[other][2]
                 if other in taken or other == cavity or now is None or now.label in NOTHING:
                     continue
@@ -259,7 +260,7 @@ def _terminator(ctx: Context, finding: Finding, rates: Rates) -> Iterator[Repair
     """A terminator that only the shell has, in a plug of its own, comes off a bus that has its two without it."""
     car = ctx.shell.vehicle
     least, most = TERMINATOR_OHMS
-    for name in sorted(car.components.keys() - ctx.retained, key=natural):
+    for name in sorted(car.components.keys() - ctx.retained, key=natural_key):
         row = car.components[name]
         plugs = [plug.id for plug in car.connectors_of.get(name, ()) if plug.id in car.mate_of]
         if row.ohms is None or not least <= row.ohms <= most or len(plugs) != 1:

@@ -28,7 +28,7 @@ from harnesscheck.draw.font import GLUE, wrap
 from harnesscheck.draw.ink import BLACK, FAINT, LIKELY, NORMAL, RULE, small, wire_line
 from harnesscheck.draw.joining import JoinedBranch, Placed
 from harnesscheck.draw.links import RAIL_WORDS, RAILS, Links
-from harnesscheck.draw.page import LYING, STANDING, Heading, Paper, caption, page, paragraph
+from harnesscheck.draw.page import LYING, STANDING, Paper, SheetHeading, caption, page, paragraph
 from harnesscheck.draw.pick import Picked
 from harnesscheck.draw.scene import Circle, Item, Line, Pen, Scene, SceneGroup
 from harnesscheck.draw.symbols import DOT_MM, ENDS, SYMBOLS
@@ -82,7 +82,7 @@ class _Panel:
         return self.left + COLUMN_MM * (column - first) + LINE_X_MM
 
 
-def circuit_sheets(circuit: DrawnCircuit, heading: Heading, state: BlockState | None = None) -> list[Scene]:
+def circuit_sheets(circuit: DrawnCircuit, heading: SheetHeading, state: BlockState | None = None) -> list[Scene]:
     """The sheets of one car, lying or standing, whichever needs fewer; ``state`` adds volts and amperes."""
     tried = [(paper, *_one(circuit, paper, state)) for paper in (LYING, STANDING)]
     if not circuit.picked.links:
@@ -94,7 +94,7 @@ def circuit_sheets(circuit: DrawnCircuit, heading: Heading, state: BlockState | 
     ]
 
 
-def circuit_pair_sheets(donor: DrawnCircuit | None, shell: DrawnCircuit | None, heading: Heading) -> list[Scene]:
+def circuit_pair_sheets(donor: DrawnCircuit | None, shell: DrawnCircuit | None, heading: SheetHeading) -> list[Scene]:
     """The donor's columns above the shell's; only what differs is inked strongly. None: that car has no such thing."""
     keys = [_keys(circuit) for circuit in (donor, shell)]
     middle = (STANDING.top + STANDING.bottom) / 2

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from harnesscheck.bench.symptoms.plans import Diagnosis, MeasurementPlan, MeterQuestion
 from harnesscheck.draw.font import BOLD, REGULAR, fit
 from harnesscheck.draw.ink import BLACK, GREY, LINE_MM, NORMAL, SMALL_MM
-from harnesscheck.draw.page import LYING, Heading, page
+from harnesscheck.draw.page import LYING, SheetHeading, page
 from harnesscheck.draw.scene import Item, Line, Scene, Text
 
 ROW_MM = 7.4
@@ -39,7 +39,7 @@ class _BoxPlace:
     sheet: int = 0  # where a question goes on that is not drawn here
 
 
-def decision_sheets(plan: MeasurementPlan, marks: Mapping[int, str], heading: Heading) -> list[Scene]:
+def decision_sheets(plan: MeasurementPlan, marks: Mapping[int, str], heading: SheetHeading) -> list[Scene]:
     """The sheets of one plan. ``marks`` has a number or letter for every node by identity."""
     roots: deque[Node] = deque([plan.root])
     placed: list[_BoxPlace] = []

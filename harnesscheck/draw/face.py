@@ -27,7 +27,7 @@ from harnesscheck.draw.ink import (
     swatch,
 )
 from harnesscheck.draw.marks import MarkedCavity, sign, worst
-from harnesscheck.draw.page import LYING, Heading, TableColumn, TableRow, caption, page, paragraph, table
+from harnesscheck.draw.page import LYING, SheetHeading, TableColumn, TableRow, caption, page, paragraph, table
 from harnesscheck.draw.scene import Box, Item, Scene, SceneGroup, Text
 from harnesscheck.draw.wiring import CAVITY, DrawnWire, End, wiring_of
 from harnesscheck.model.order import natural_key
@@ -96,7 +96,7 @@ def contents(study: Study, connector: str) -> tuple[Content, ...]:
 
 
 @dataclass(frozen=True, slots=True)
-class Look:
+class FaceLook:
     """How wide cells are, which side is seen, and whether cavities without a difference are grey."""
 
     width_mm: float
@@ -125,7 +125,9 @@ def most_across(room_mm: float, cell_mm: float, gap_mm: float = _GAP_MM) -> int:
     return max(1, int((room_mm + gap_mm) // (cell_mm + gap_mm)))
 
 
-def cells_of(rows: Sequence[Sequence[str]], x: float, y: float, look: Look, gap: tuple[float, float]) -> list[FaceCell]:
+def cells_of(
+    rows: Sequence[Sequence[str]], x: float, y: float, look: FaceLook, gap: tuple[float, float]
+) -> list[FaceCell]:
     """The places of all cavities, mirrored for the mating side; ``gap`` is between columns and between rows."""
     across = max(map(len, rows), default=0)
     step_x, step_y = look.width_mm + gap[0], look.height_mm + gap[1]
@@ -138,7 +140,7 @@ def cells_of(rows: Sequence[Sequence[str]], x: float, y: float, look: Look, gap:
     ]
 
 
-def draw_cell(cell: FaceCell, content: Content, look: Look, found: Sequence[MarkedCavity]) -> SceneGroup:
+def draw_cell(cell: FaceCell, content: Content, look: FaceLook, found: Sequence[MarkedCavity]) -> SceneGroup:
     """One cavity; what differs is boxed heavily, marked, and says where it moved."""
     strong = bool(found) or not look.only_differences
     pen = STRONG if found else NORMAL if strong else FAINT
@@ -160,7 +162,7 @@ def draw_cell(cell: FaceCell, content: Content, look: Look, found: Sequence[Mark
     return SceneGroup(tuple(items), "", _in_words(content, found))
 
 
-def _nothing(cell: FaceCell, content: Content, look: Look, strong: bool) -> Iterator[Item]:
+def _nothing(cell: FaceCell, content: Content, look: FaceLook, strong: bool) -> Iterator[Item]:
     """Known to be empty: hatched. Not known: a question mark."""
     empty = content.state == EMPTY
     if empty:
@@ -183,7 +185,7 @@ def _paint(cell: FaceCell, content: Content, room: float, strong: bool) -> Itera
             yield Box(x, y, each, _SWATCH_MM, FAINT, WHITE)
 
 
-def _lines(cell: FaceCell, content: Content, look: Look, strong: bool, target: str) -> Iterator[Item]:
+def _lines(cell: FaceCell, content: Content, look: FaceLook, strong: bool, target: str) -> Iterator[Item]:
     x, y, room = cell.x + 0.9, cell.y + _BAND_MM + _SWATCH_MM + 3.1, look.width_mm - 1.8
     pin = content.terminals[0] if content.terminals else None
     first = content.colours if content.wires or pin is None else pin.terminal or "?"
@@ -225,7 +227,7 @@ def face_sheets(
     """
     row = study.vehicle.connectors[connector]
     listed = contents(study, connector)
-    heading = Heading(
+    heading = SheetHeading(
         f"Connector {connector}" + (f", {row.name}" if row.name else ""),
         about(study.vehicle, row, len(listed)),
         study.vehicle.name,
@@ -281,7 +283,7 @@ def _face_part(
     names = [content.cavity for content in listed]
     rows = rows_of(names, most_across(LYING.room, 13.0))
     across = max(map(len, rows), default=1)
-    look = Look(min(30.0, (LYING.room + _GAP_MM) / across - _GAP_MM), mating=mating)
+    look = FaceLook(min(30.0, (LYING.room + _GAP_MM) / across - _GAP_MM), mating=mating)
     step = look.height_mm + _ROW_GAP_MM
     rows = rows[: max(1, int((LYING.bottom - top + _ROW_GAP_MM) // step))]
     of = {content.cavity: content for content in listed}

@@ -18,7 +18,7 @@ from harnesscheck.draw.face import (
     ORDER,
     WIRE_SIDE,
     Content,
-    Look,
+    FaceLook,
     about,
     by_cavity,
     cells_of,
@@ -28,7 +28,7 @@ from harnesscheck.draw.face import (
 )
 from harnesscheck.draw.grid import rows_alike
 from harnesscheck.draw.marks import SEVERITIES, MarkedCavity, legend, sign
-from harnesscheck.draw.page import LYING, Heading, TableColumn, TableRow, caption, page, paragraph, table
+from harnesscheck.draw.page import LYING, SheetHeading, TableColumn, TableRow, caption, page, paragraph, table
 from harnesscheck.draw.scene import Item, Scene
 from harnesscheck.network.graph.index import EMPTY, UNKNOWN, USED
 from harnesscheck.network.graph.sides import Study
@@ -130,12 +130,14 @@ def _plain_kind(ours: Content, circuit: str, theirs: Content | None) -> str:
     return "other size" if any(a != b for a, b in sized) else ""
 
 
-def _heading(cars: tuple[Study, Study], connectors: tuple[str, str], count: int, digest: str, word: str) -> Heading:
+def _heading(
+    cars: tuple[Study, Study], connectors: tuple[str, str], count: int, digest: str, word: str
+) -> SheetHeading:
     donor, shell = cars
     both = connectors[0] if connectors[0] == connectors[1] else " and ".join(connectors)
     row = donor.vehicle.connectors[connectors[0]]
     things = "one difference" if count == 1 else f"{count} differences" if count else "no difference"
-    return Heading(
+    return SheetHeading(
         f"Meeting place {both}" + (f", {row.at}" if row.at else ""),
         f"Donor {donor.vehicle.name} above, {word} {shell.vehicle.name} below; {things}, inked strongly.",
         f"{donor.vehicle.name} and {shell.vehicle.name}",
@@ -180,7 +182,7 @@ def _faces(
 ) -> tuple[list[Item], float]:
     """Both faces with their arrows, and where the drawing ends."""
     across = max((len(row) for row in (*upper, *lower)), default=1)
-    probe = Look(_NARROWEST_MM)
+    probe = FaceLook(_NARROWEST_MM)
     flat_above, flat_below = (cells_of(rows, 0, 0, probe, (0, 0)) for rows in (upper, lower))
     shown = drawn_moves(moves, flat_above, flat_below)
     lanes = gutter_lanes(shown, flat_above, flat_below)
@@ -188,7 +190,7 @@ def _faces(
     if (LYING.room - (across + 1) * gap) / across < _NARROWEST_MM:
         shown, gap = [], _GAP_MM
     width = min(_WIDEST_MM, (LYING.room - (across + 1) * gap) / across)
-    look = Look(width, only_differences=True)
+    look = FaceLook(width, only_differences=True)
     items = paragraph(LYING.left, LYING.top + 1, f"{WIRE_SIDE} {ORDER}", LYING.room)
     top, left = LYING.top + _NOTES_MM, LYING.left + gap
     items.append(caption(LYING.left, top, above.title, LYING.room))

@@ -15,7 +15,7 @@ from harnesscheck.draw.font import BOLD, REGULAR, fit, width_mm
 from harnesscheck.draw.ink import BLACK, NORMAL, NOT_KNOWN, SMALL_MM, STRONG, TEXT_MM, WASH, WHITE, small
 from harnesscheck.draw.layout import Graph, Layout, lay_out
 from harnesscheck.draw.marks import SEVERITIES, legend, sign, worst
-from harnesscheck.draw.page import LYING, STANDING, Heading, Paper, page
+from harnesscheck.draw.page import LYING, STANDING, Paper, SheetHeading, page
 from harnesscheck.draw.scene import Box, Item, Pen, Polyline, Scene, SceneGroup, Text
 from harnesscheck.model.order import natural_key
 from harnesscheck.model.records import Connector
@@ -231,7 +231,7 @@ def _badge(x: float, y: float, source: _CardSource) -> Iterator[Item]:
     yield Text(x + 2.6, y + 3.5, source.letter, TEXT_MM, source.ink, BOLD, "middle")
 
 
-def _heading(vehicle: Vehicle, cards: Sequence[_Card], digest: str) -> Heading:
+def _heading(vehicle: Vehicle, cards: Sequence[_Card], digest: str) -> SheetHeading:
     regions = sum(1 for card in cards if card.region)
     places = sum(len(card.rows) for card in cards if not card.region)
     words = f"{_count(regions, 'harness', 'harnesses')}, {_count(places, 'place', 'places')} where harnesses meet"
@@ -239,7 +239,7 @@ def _heading(vehicle: Vehicle, cards: Sequence[_Card], digest: str) -> Heading:
     if any(card.source for card in cards):
         letters = ", ".join(f"{source.letter} {source.words}" for source in _SOURCES.values())
         meaning = f"Boxes with a letter are harnesses ({letters}), the others the plugs between them."
-    return Heading(
+    return SheetHeading(
         f"Overview of {vehicle.name}",
         f"{words}. {meaning}",
         vehicle.name,

@@ -71,7 +71,7 @@ LYING, STANDING = Paper(), Paper(standing=True)
 
 
 @dataclass(frozen=True, slots=True)
-class Heading:
+class SheetHeading:
     """What is written around a drawing. ``digest`` tells from which inputs it was made."""
 
     title: str
@@ -81,7 +81,7 @@ class Heading:
     description: str = ""
 
 
-def page(paper: Paper, heading: Heading, items: Iterable[Item], number: int = 1, of: int = 1) -> Scene:
+def page(paper: Paper, heading: SheetHeading, items: Iterable[Item], number: int = 1, of: int = 1) -> Scene:
     """A drawing with its heading and footer."""
     sheet = f"sheet {number} of {of}"
     title = f"{heading.title}, {sheet}" if of > 1 else heading.title
@@ -89,7 +89,7 @@ def page(paper: Paper, heading: Heading, items: Iterable[Item], number: int = 1,
     return Scene(paper.width, paper.height, title, heading.description or heading.subtitle, (*frame, *items))
 
 
-def _frame(paper: Paper, heading: Heading, sheet: str) -> Iterator[Item]:
+def _frame(paper: Paper, heading: SheetHeading, sheet: str) -> Iterator[Item]:
     room = paper.room - width_mm(sheet, TEXT_MM) - 6
     yield Text(paper.left, MARGIN_MM + 5, fit(heading.title, room, TITLE_MM, BOLD), TITLE_MM, BLACK, BOLD)
     yield Text(paper.right, MARGIN_MM + 5, sheet, TEXT_MM, GREY, REGULAR, "end")

@@ -21,7 +21,7 @@ from harnesscheck.draw.marks import MarkedCavity
 from harnesscheck.draw.meeting import meeting_sheets, plain_differences
 from harnesscheck.draw.names import apart, numbered, stem
 from harnesscheck.draw.overview import overview_sheets
-from harnesscheck.draw.page import Heading
+from harnesscheck.draw.page import SheetHeading
 from harnesscheck.draw.pick import Picked, pick_component, pick_wires, wires_of_net
 from harnesscheck.draw.scene import Scene
 from harnesscheck.draw.stops import with_stops
@@ -227,7 +227,7 @@ def _point(car: Links, target: str) -> _Found:
     return words, pick_wires(car, car.wiring.at.get(End(POINT, target), ()))
 
 
-def _heading(vehicle: Vehicle, circuit: DrawnCircuit, asked: DrawingAsked) -> Heading:
+def _heading(vehicle: Vehicle, circuit: DrawnCircuit, asked: DrawingAsked) -> SheetHeading:
     count = len(circuit.picked.own)
     wires = f"{count} {'wire' if count == 1 else 'wires'} in full, and the ways" if count else "The ways"
     left = len(circuit.picked.left)
@@ -235,15 +235,17 @@ def _heading(vehicle: Vehicle, circuit: DrawnCircuit, asked: DrawingAsked) -> He
     subtitle = f"{wires} to feed and ground. Size (mm² or gauge) and colour beside each wire.{rest}"
     if asked.state is not None:
         subtitle = f"Live thick, dead thin, sneak path dashed; volts over the body. {asked.state.name}.{rest}"
-    return Heading(circuit.title, subtitle, vehicle.name, asked.digest, f"Circuit sheet: {circuit.title}. {subtitle}")
+    return SheetHeading(
+        circuit.title, subtitle, vehicle.name, asked.digest, f"Circuit sheet: {circuit.title}. {subtitle}"
+    )
 
 
 def _pair_heading(
     donor: Study, shell: Study | None, ours: DrawnCircuit | None, theirs: DrawnCircuit | None, asked: DrawingAsked
-) -> Heading:
+) -> SheetHeading:
     names = donor.vehicle.name, shell.vehicle.name if shell is not None else ""
     title = ours.title if ours is not None else theirs.title if theirs is not None else ""
     count = differing(ours, theirs)
     words = "nothing differs" if not count else f"{count} {'thing differs' if count == 1 else 'things differ'}"
     subtitle = f"Donor {names[0]} above, shell {names[1]} below; {words}, inked strongly."
-    return Heading(title, subtitle, " and ".join(names), asked.digest, f"Circuit sheet: {title}. {subtitle}")
+    return SheetHeading(title, subtitle, " and ".join(names), asked.digest, f"Circuit sheet: {title}. {subtitle}")

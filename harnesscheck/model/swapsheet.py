@@ -6,20 +6,20 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 Hours = tuple[float, ...]  # one number, or best, likely, worst
-Names = Mapping[str, str]
+Entries = Mapping[str, str]
 
 
 @dataclass(frozen=True, slots=True)
 class CrosswalkSection:
     """Certain knowledge, donor to shell. ``connector`` may hold single cavities (``S12S:4`` to ``S13:9``) as well."""
 
-    connector: Names = field(default_factory=dict)
-    component: Names = field(default_factory=dict)
-    circuit: Names = field(default_factory=dict)
+    connector: Entries = field(default_factory=dict)
+    component: Entries = field(default_factory=dict)
+    circuit: Entries = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
-class Tap:
+class FoundTap:
     """A wire somebody joined on to another."""
 
     at: str
@@ -31,10 +31,10 @@ class BuiltSection:
     """One car as found: wires cut, tapped and bridged, colours seen, and the state a harness is in."""
 
     cut: tuple[str, ...] = ()
-    tap: tuple[Tap, ...] = ()
+    tap: tuple[FoundTap, ...] = ()
     bridge: tuple[tuple[str, str], ...] = ()
-    seen: Names = field(default_factory=dict)
-    condition: Names = field(default_factory=dict)
+    seen: Entries = field(default_factory=dict)
+    condition: Entries = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,13 +52,13 @@ class SwapSheet:
     path: str
     donor: str | None = None
     shell: str | None = None
-    parts: Names = field(default_factory=dict)
-    harness: Names = field(default_factory=dict)
+    parts: Entries = field(default_factory=dict)
+    harness: Entries = field(default_factory=dict)
     crosswalk: CrosswalkSection = CrosswalkSection()
     built_donor: BuiltSection = BuiltSection()
     built_shell: BuiltSection = BuiltSection()
     dead_before: tuple[str, ...] = ()
-    accepted: Names = field(default_factory=dict)
+    accepted: Entries = field(default_factory=dict)
     rates_h: Mapping[str, Hours] = field(default_factory=dict)
     crew: Crew = Crew()
     done_h: Mapping[str, float] = field(default_factory=dict)

@@ -51,7 +51,7 @@ def _check_ids(netlist: Netlist, faults: Faults) -> None:
                 faults.add(row.place, row.id, f"id: one that no other {what} has", other.place)
 
 
-class _Names:
+class _KnownIds:
     """The ids a reference may name."""
 
     def __init__(self, what: str, rows: Iterable[Any]) -> None:
@@ -64,10 +64,10 @@ class _Names:
 
 
 def _check_owners(netlist: Netlist, faults: Faults) -> None:
-    harnesses = _Names("harness", netlist.harnesses)
-    components = _Names("component", netlist.components)
-    both = _Names("harness or component", (*netlist.harnesses, *netlist.components))
-    references: Sequence[tuple[Sequence[Any], str, str, _Names]] = (
+    harnesses = _KnownIds("harness", netlist.harnesses)
+    components = _KnownIds("component", netlist.components)
+    both = _KnownIds("harness or component", (*netlist.harnesses, *netlist.components))
+    references: Sequence[tuple[Sequence[Any], str, str, _KnownIds]] = (
         (netlist.connectors, "harness", "harness", harnesses),
         (netlist.splices, "harness", "harness", harnesses),
         (netlist.wires, "harness", "harness", harnesses),
@@ -90,7 +90,7 @@ def _check_owners(netlist: Netlist, faults: Faults) -> None:
 
 def _check_mates(netlist: Netlist, faults: Faults) -> None:
     """A connector plugs into one other, whichever of the two says so."""
-    known = _Names("connector", netlist.connectors)
+    known = _KnownIds("connector", netlist.connectors)
     taken: dict[str, list[tuple[Connector, str]]] = defaultdict(list)
     for row in netlist.connectors:
         if row.mates is None:
@@ -132,8 +132,8 @@ def _check_ends(netlist: Netlist, faults: Faults) -> None:
     harness_of: dict[str, str | None] = {row.id: row.harness for row in netlist.connectors}
     points: dict[str, str | None] = {row.id: row.harness for row in netlist.splices}
     points |= {row.id: None for row in netlist.grounds}
-    ends = _Names("splice or ground point", (*netlist.splices, *netlist.grounds))
-    connectors = _Names("connector", netlist.connectors)
+    ends = _KnownIds("splice or ground point", (*netlist.splices, *netlist.grounds))
+    connectors = _KnownIds("connector", netlist.connectors)
     for pin in netlist.pins:
         mine = None
         if pin.connector is not None:
@@ -160,7 +160,7 @@ def _check_ends(netlist: Netlist, faults: Faults) -> None:
 
 def _check_wire_rows(netlist: Netlist, faults: Faults) -> None:
     """A wire row joins two splices or ground points of one harness."""
-    points = _Names("splice or ground point", (*netlist.splices, *netlist.grounds))
+    points = _KnownIds("splice or ground point", (*netlist.splices, *netlist.grounds))
     harness_of = {row.id: row.harness for row in netlist.splices}
     for wire in netlist.wires:
         for name, end in (("from", wire.from_), ("to", wire.to)):

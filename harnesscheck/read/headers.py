@@ -113,7 +113,7 @@ def header_at(rows: Sequence[Sequence[str]], sort: str) -> int | None:
 
 
 @dataclass(frozen=True, slots=True)
-class _Heading:
+class _ColumnHead:
     """One column: its number from 0, its heading, what it may be, and some cells below."""
 
     number: int
@@ -161,13 +161,13 @@ class Columns:
         """Whether a column is of that field."""
         return field in self.headers
 
-    def _headings(self, cells: Sequence[str], below: Sequence[Sequence[str]]) -> Iterator[_Heading]:
+    def _headings(self, cells: Sequence[str], below: Sequence[Sequence[str]]) -> Iterator[_ColumnHead]:
         for number, cell in enumerate(cells):
             if text := cell.strip():
                 column = (row[number].strip() for row in below[:SAMPLE] if number < len(row))
-                yield _Heading(number, text, may_be(text, self._sort), tuple(filter(None, column)))
+                yield _ColumnHead(number, text, may_be(text, self._sort), tuple(filter(None, column)))
 
-    def _take(self, headings: list[_Heading]) -> None:
+    def _take(self, headings: list[_ColumnHead]) -> None:
         """Give each column its field: first those that can be one thing only, then the others by rank."""
         for heading in headings:
             if len(heading.choices) == 1:
@@ -178,7 +178,7 @@ class Columns:
         for heading in headings:
             self._say(heading)
 
-    def _chosen(self, heading: _Heading) -> str:
+    def _chosen(self, heading: _ColumnHead) -> str:
         choices = heading.choices
         if not heading.below and _plain(heading.text) in choices:
             return _plain(heading.text)
@@ -188,7 +188,7 @@ class Columns:
         fitting = [one for one in free if not one.startswith("?") or fits(one[1:], self._sort, heading.below)]
         return (fitting or [choices[-1]] if choices else [""])[0].lstrip("?")
 
-    def _set(self, heading: _Heading, field: str) -> None:
+    def _set(self, heading: _ColumnHead, field: str) -> None:
         place = self._place(heading)
         if not field:
             self.wrong = True
@@ -201,7 +201,7 @@ class Columns:
             if unit := _unit_of(heading, field):
                 self.units[field] = unit
 
-    def _say(self, heading: _Heading) -> None:
+    def _say(self, heading: _ColumnHead) -> None:
         field = self.fields[heading.number]
         if heading.choices and (self._guessed or field is None or _plain(heading.text) != field):
             text = "" if self._guessed else heading.text
@@ -211,7 +211,7 @@ class Columns:
                 self._place(heading), heading.text, "size not known: a gauge (AWG), or mm²? Write it in the heading"
             )
 
-    def _place(self, heading: _Heading) -> Place:
+    def _place(self, heading: _ColumnHead) -> Place:
         return Place(self._source.path, self._line, heading.number + 1, self._source.sheet, heading.text)
 
 
@@ -326,7 +326,7 @@ def _unit_fits(said: Heading, choices: Sequence[str]) -> bool:
     return choices == (LEFT_OUT,) or any(said.unit in _CONVERTED.get(one.lstrip("?"), ()) for one in choices)
 
 
-def _unit_of(heading: _Heading, field: str) -> str:
+def _unit_of(heading: _ColumnHead, field: str) -> str:
     """The unit of a column's plain numbers, where it is not the field's own; of a gauge the numbers tell it."""
     said = read_heading(heading.text)
     if said is None or field not in _CONVERTED:

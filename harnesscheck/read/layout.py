@@ -27,7 +27,7 @@ _SIGNS = {",": "comma", ";": "semicolon", "\t": "tab", "|": "stroke"}
 
 
 @dataclass(frozen=True, slots=True)
-class Layout:
+class TableLayout:
     """A table taken apart: its sort, its columns, the line they stand on, the rows, what lines above say of the car.
 
     ``rows`` holds headings of connectors above the header line too.
@@ -40,7 +40,7 @@ class Layout:
     vehicle: tuple[tuple[int, dict[str, str]], ...]
 
 
-def layout_of(grid: Grid, sort: str, faults: Faults) -> Layout | None:
+def layout_of(grid: Grid, sort: str, faults: Faults) -> TableLayout | None:
     """The layout of a table; None, with a fault, where it cannot be read."""
     rows = tuple(_filled(grid))
     first = [cells for _, cells in rows[:_HEAD_ROWS]]
@@ -57,7 +57,7 @@ def layout_of(grid: Grid, sort: str, faults: Faults) -> Layout | None:
     if not _is_whole(grid, sort, columns, line, faults):
         return None
     above, vehicle = _above(grid, sort, rows[:at], faults)
-    return Layout(sort, columns, line, (*above, *rows[at + 1 :]), vehicle)
+    return TableLayout(sort, columns, line, (*above, *rows[at + 1 :]), vehicle)
 
 
 def shown_sign(sign: str) -> str:
@@ -92,14 +92,14 @@ def _above(
     return kept, tuple(vehicle)
 
 
-def _without_header(grid: Grid, sort: str, rows: Sequence[tuple[int, Cells]], faults: Faults) -> Layout | None:
+def _without_header(grid: Grid, sort: str, rows: Sequence[tuple[int, Cells]], faults: Faults) -> TableLayout | None:
     """The columns of a plain table of pins without header line; else a fault at the line where one should be."""
     headings = [row for row in rows if sort == "pin" and heading(row[1]) is not None]
     body = [row for row in rows if row not in headings[:_HEAD_ROWS]] if headings else list(rows)
     guessed = guessed_header([cells for _, cells in body[:SAMPLE]]) if sort == "pin" else None
     if guessed is not None:
         columns = Columns(sort, body[0][0], guessed, grid.source, faults, guessed=True)
-        return Layout(sort, columns, 0, tuple(rows), ())
+        return TableLayout(sort, columns, 0, tuple(rows), ())
     names = ", ".join(field.name for field in fields_of(sort))
     if not body:
         place = Place(grid.source.path, sheet=grid.source.sheet)

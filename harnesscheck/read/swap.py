@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from harnesscheck.model.places import InputFault, Place
-from harnesscheck.model.swapsheet import BuiltSection, Crew, CrosswalkSection, Hours, SwapSheet, Tap
+from harnesscheck.model.swapsheet import BuiltSection, Crew, CrosswalkSection, FoundTap, Hours, SwapSheet
 from harnesscheck.read.faults import Faults, StopReading
 from harnesscheck.read.files import open_regular
 from harnesscheck.read.limits import Limits
@@ -41,7 +41,7 @@ def read_swap(path: str | Path) -> SwapSheet | list[InputFault]:
     faults = Faults()
     try:
         text = _text(Path(path), faults)
-        sheet = _Reader(str(path), text, faults).sheet(_toml(str(path), text, faults))
+        sheet = _SheetReader(str(path), text, faults).sheet(_toml(str(path), text, faults))
     except StopReading:
         return faults.in_order()
     return faults.in_order() if faults else sheet
@@ -57,7 +57,7 @@ def place_in(path: str, keys: tuple[str, ...]) -> Place:
         text = _text(Path(path), faults)
     except StopReading:
         return Place(path)
-    return Place(path, _Reader(path, text, faults).line_of(keys))
+    return Place(path, _SheetReader(path, text, faults).line_of(keys))
 
 
 def _text(path: Path, faults: Faults) -> str:
@@ -86,7 +86,7 @@ def _toml(path: str, text: str, faults: Faults) -> dict[str, Any]:
         faults.stop(Place(path), "brackets inside brackets without end", "a swap sheet in TOML")
 
 
-class _Reader:
+class _SheetReader:
     """Checks one sheet section by section."""
 
     def __init__(self, path: str, text: str, faults: Faults) -> None:
@@ -275,12 +275,12 @@ def _choice(*choices: str) -> Callable[[Any], str | Wrong]:
     return lambda item: item if isinstance(item, str) and item in choices else wrong
 
 
-def _tap(item: Any) -> Tap | Wrong:
+def _tap(item: Any) -> FoundTap | Wrong:
     wrong = Wrong('a table of at and what ({ at = "C12:7", what = "alarm siren feed" })')
     if not isinstance(item, dict) or set(item) != {"at", "what"}:
         return wrong
     at, what = _cavity(item["at"]), _text_value(item["what"])
-    return wrong if isinstance(at, Wrong) or isinstance(what, Wrong) else Tap(at, what)
+    return wrong if isinstance(at, Wrong) or isinstance(what, Wrong) else FoundTap(at, what)
 
 
 def _bridge(item: Any) -> tuple[str, str] | Wrong:

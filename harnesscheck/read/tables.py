@@ -53,7 +53,7 @@ class _RawRow:
 
 
 @dataclass(frozen=True, slots=True)
-class _Table:
+class _SortedGrid:
     """A grid whose sort of row is known, and the connector its pins are in where no column says so."""
 
     sort: str
@@ -76,7 +76,7 @@ def read_tables(path: Path, faults: Faults, limits: Limits, begin: Begin) -> Non
 
     Raises ``StopReading`` when it cannot go on.
     """
-    reading = _Reading(path, faults, limits)
+    reading = _TableReader(path, faults, limits)
     raw: dict[str, list[_RawRow]] = {sort: [] for sort in ROW_NAMES}
     left = limits.max_rows
     for table in reading.tables():
@@ -89,7 +89,7 @@ def read_tables(path: Path, faults: Faults, limits: Limits, begin: Begin) -> Non
     reading.hand_over(raw, begin)
 
 
-class _Reading:
+class _TableReader:
     def __init__(self, path: Path, faults: Faults, limits: Limits) -> None:
         self._path = path
         self._faults = faults
@@ -98,7 +98,7 @@ class _Reading:
 
     # -- which tables there are
 
-    def tables(self) -> Iterator[_Table]:
+    def tables(self) -> Iterator[_SortedGrid]:
         """Every table below the path."""
         if not is_folder(self._path):
             yield from self._of_file(self._path, alone=True)
@@ -138,7 +138,7 @@ class _Reading:
                     asked = f"two tables of one sort, with {other.name}: both are read; is one an old copy?"
                     self._faults.remarks.add(Place(str(file)), file.name, asked)
 
-    def _of_file(self, file: Path, alone: bool) -> Iterator[_Table]:
+    def _of_file(self, file: Path, alone: bool) -> Iterator[_SortedGrid]:
         ending = file.suffix.lower()
         if ending in OTHER_ENDINGS:
             self._faults.stop(Place(str(file)), f"a {ending} file", "a table as .csv or .xlsx")
@@ -150,9 +150,9 @@ class _Reading:
             expected = f"the name of a table at the start ({_table_names()}), as in pins-{file.stem}.csv"
             self._faults.stop(Place(str(file)), file.name, expected)
         grid = read_csv(file, self._faults, self._limits, known_headers)
-        yield _Table(sort or "pin", grid, _as_id(table_suffix(file.stem) or file.stem))
+        yield _SortedGrid(sort or "pin", grid, _as_id(table_suffix(file.stem) or file.stem))
 
-    def _of_workbook(self, file: Path) -> Iterator[_Table]:
+    def _of_workbook(self, file: Path) -> Iterator[_SortedGrid]:
         from harnesscheck.read.workbook import read_workbook  # seldom needed
 
         grids = read_workbook(file, self._faults, self._limits)
@@ -167,11 +167,11 @@ class _Reading:
                 place = Place(grid.source.path, sheet=grid.source.sheet)
                 self._faults.add(place, grid.name, f"a sheet with the name of a table: {_table_names()}")
             else:
-                yield _Table(sort, grid, _as_id(table_suffix(grid.name) or stem))
+                yield _SortedGrid(sort, grid, _as_id(table_suffix(grid.name) or stem))
 
     # -- rows as texts
 
-    def rows(self, table: _Table) -> Iterator[_RawRow]:
+    def rows(self, table: _SortedGrid) -> Iterator[_RawRow]:
         """The rows of one table; headings between them start another connector."""
         layout = layout_of(table.grid, table.sort, self._faults)
         if layout is None:
@@ -199,7 +199,7 @@ class _Reading:
                 if row is not None and row.texts:
                     yield row
 
-    def _row(self, table: _Table, columns: Columns, line: int, cells: Cells) -> _RawRow | None:
+    def _row(self, table: _SortedGrid, columns: Columns, line: int, cells: Cells) -> _RawRow | None:
         origin = Origin(table.grid.source, line, 0, columns.headers)
         comma, fields, plain = table.grid.decimal_comma, columns.fields, columns.plain
         if len(cells) < len(fields) and not cells[0].isalnum():

@@ -34,14 +34,14 @@ def read_xml(path: Path, faults: Faults, limits: Limits, begin: Begin) -> None:
     Raises ``StopReading`` when it cannot go on.
     """
     with open_regular(path, faults, limits) as file:
-        _Reader(Source(str(path)), faults, limits, begin).read(file)
+        _XmlReader(Source(str(path)), faults, limits, begin).read(file)
 
 
 Open = tuple[str, str | None]  # sort and id of an element whose end has not come; no sort inside something unknown
 _NOTHING: Open = ("", None)
 
 
-class _Reader:
+class _XmlReader:
     def __init__(self, source: Source, faults: Faults, limits: Limits, begin: Begin) -> None:
         self._source = source
         self._faults = faults

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from harnesscheck.bench.symptoms.plans import MeasurementPlan
 from harnesscheck.draw.decisions import decision_sheets
-from harnesscheck.draw.page import Heading
+from harnesscheck.draw.page import SheetHeading
 from harnesscheck.draw.scene import Scene
 from harnesscheck.draw.stops import with_stops
 from harnesscheck.draw.svg import svg
@@ -20,7 +20,7 @@ from harnesscheck.write.atomic import safe_file_name
 
 def tree_drawn(traced: Traced, plan: MeasurementPlan, digest: str) -> list[Scene]:
     """The tree of measurements, a sheet or more."""
-    heading = Heading(
+    heading = SheetHeading(
         title=f"{traced.trace.target.name} {plan.complaint}: what to measure next",
         subtitle=f"{condition_words(traced.trace.condition)}; {traced.trace.study.vehicle.name}",
         footer="Set-up, limits, what to do at each letter: in the text.",

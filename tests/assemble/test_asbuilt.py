@@ -12,7 +12,7 @@ from harnesscheck.align.byname import pairs_by_name
 from harnesscheck.assemble.asbuilt import as_built, both_as_built
 from harnesscheck.assemble.choice import Choice, ChoiceError
 from harnesscheck.model.places import InputFault
-from harnesscheck.model.swapsheet import BuiltSection, SwapSheet, Tap
+from harnesscheck.model.swapsheet import BuiltSection, FoundTap, SwapSheet
 from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.read.swap import read_swap
 
@@ -38,7 +38,7 @@ def test_what_is_found_is_done_to_the_rows() -> None:
     found = built(
         BuiltSection(
             cut=("C1:2",),
-            tap=(Tap("C1:1", "alarm siren feed"),),
+            tap=(FoundTap("C1:1", "alarm siren feed"),),
             bridge=(("C3:1", "C1K:3"),),
             seen={"P-H:2": "BN"},
         )
@@ -62,7 +62,7 @@ def test_a_contact_may_be_named_by_the_parts_half() -> None:
 
 
 def test_a_tap_on_a_contact_that_was_cut_off_is_on_its_stub() -> None:
-    found = built(BuiltSection(cut=("C1:2",), tap=(Tap("C1:2", "siren"),)))
+    found = built(BuiltSection(cut=("C1:2",), tap=(FoundTap("C1:2", "siren"),)))
     assert joined(found, "C1:2", "C1.2.tap:1")
     assert not joined(found, "C1.2.tap:1", "S1")
 

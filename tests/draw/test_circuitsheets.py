@@ -13,13 +13,13 @@ from harnesscheck.align import Pairs, align
 from harnesscheck.draw.blocks import BlockState, Naming
 from harnesscheck.draw.circuitsheets import DrawnCircuit, circuit_pair_sheets, circuit_sheets, differing
 from harnesscheck.draw.links import links_of
-from harnesscheck.draw.page import Heading
+from harnesscheck.draw.page import SheetHeading
 from harnesscheck.draw.pick import pick_component, pick_wires
 from harnesscheck.draw.targets import DrawingAsked, draw_target
 from harnesscheck.draw.wiring import CAVITY, End, wiring_of
 from harnesscheck.network.graph.sides import Study
 
-HEAD = Heading("Circuit X", "as drawn", "van", "0123abcd")
+HEAD = SheetHeading("Circuit X", "as drawn", "van", "0123abcd")
 
 
 def circuit_of(study: Study, circuit: str, pairs: Pairs | None = None) -> DrawnCircuit:

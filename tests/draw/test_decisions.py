@@ -18,11 +18,11 @@ from harnesscheck.bench.symptoms.plans import (
 )
 from harnesscheck.bench.symptoms.symptoms import SYMPTOMS, plan_for
 from harnesscheck.draw.decisions import GOES_ON, decision_sheets
-from harnesscheck.draw.page import Heading
+from harnesscheck.draw.page import SheetHeading
 from harnesscheck.draw.scene import Scene, texts
 from harnesscheck.report.plan_text import marks_of
 
-HEADING = Heading("lamp dead", "key off", digest="0" * 12)
+HEADING = SheetHeading("lamp dead", "key off", digest="0" * 12)
 
 
 def tree(rng: random.Random, size: int) -> MeterQuestion | Diagnosis:

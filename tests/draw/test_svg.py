@@ -18,7 +18,7 @@ from builders.scenes import NASTY, small_van
 
 from harnesscheck.draw.font import BOLD, REGULAR, face, font_file, subset, subset_characters, width_mm
 from harnesscheck.draw.ink import BLACK
-from harnesscheck.draw.page import LYING, Heading, page
+from harnesscheck.draw.page import LYING, SheetHeading, page
 from harnesscheck.draw.png import pixels, png
 from harnesscheck.draw.scene import Box, Pen, Scene, SceneGroup, Text
 from harnesscheck.draw.svg import font_css, svg
@@ -29,7 +29,7 @@ SVG = "{http://www.w3.org/2000/svg}"
 
 def nasty_scene(text: str) -> Scene:
     items = [SceneGroup((Text(20, 60, text, 3.0, BLACK),), id=text, title=text)]
-    return page(LYING, Heading(text, text, text, text, text), items)
+    return page(LYING, SheetHeading(text, text, text, text, text), items)
 
 
 @pytest.mark.parametrize("text", NASTY)

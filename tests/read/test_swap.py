@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from harnesscheck.model.swapsheet import BuiltSection, Crew, CrosswalkSection, SwapSheet, Tap
+from harnesscheck.model.swapsheet import BuiltSection, Crew, CrosswalkSection, FoundTap, SwapSheet
 from harnesscheck.read.swap import read_swap
 
 FULL = """\
@@ -77,7 +77,7 @@ def test_everything_a_sheet_may_hold(tmp_path: Path) -> None:
         ),
         built_donor=BuiltSection(
             cut=("C12:4",),
-            tap=(Tap("C12:7", "alarm siren feed"),),
+            tap=(FoundTap("C12:7", "alarm siren feed"),),
             bridge=(("C3:1", "C3:2"),),
             seen={"C12:4": "BK/WH"},
             condition={"body": "flooded"},

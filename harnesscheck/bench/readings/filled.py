@@ -65,7 +65,7 @@ EXPECTED = "ohms as the meter shows them (0.3, 12k, >1M), OL, or nothing where i
 
 
 @dataclass(frozen=True, slots=True)
-class Reading:
+class MeterReading:
     """What a meter showed, in Ω; ``bound`` is ``<`` or ``>`` where it only says below or above what."""
 
     ohm: float
@@ -88,7 +88,7 @@ class Filled:
     number: str
     from_: str
     to: str
-    reading: Reading | None
+    reading: MeterReading | None
     place: Place
 
 
@@ -107,7 +107,7 @@ class JudgedReading:
     """A measurement with its reading and what that reading is by itself."""
 
     measurement: Measurement
-    reading: Reading | None
+    reading: MeterReading | None
     verdict: str  # good | through a part | doubtful | open | shorted; "" where not measured
     seen: str  # joined | part | between | apart; "" where not measured
 
@@ -115,21 +115,21 @@ class JudgedReading:
 # -- one reading
 
 
-def read_reading(text: str, *, decimal_comma: bool = False) -> Reading | str | None:
+def read_reading(text: str, *, decimal_comma: bool = False) -> MeterReading | str | None:
     """A cell as a reading, None for not measured, or what is wrong with it in words.
 
     >>> read_reading("0,3"), str(read_reading("OL")), str(read_reading(" > 1 M")), read_reading("-")
-    (Reading(ohm=0.3, bound=''), 'OL', 'OL', None)
+    (MeterReading(ohm=0.3, bound=''), 'OL', 'OL', None)
     """
     plain = " ".join(text.replace("\u2126", "Ω").replace("\u00a0", " ").split())
     folded = plain.casefold()
     if folded in _BLANK:
         return None
     if folded.removesuffix("ohm").removesuffix("ω").strip() in _OVER:
-        return Reading(math.inf)
+        return MeterReading(math.inf)
     if match := _LETTER_AS_POINT.fullmatch(plain):
         factor = {"r": 1.0, "k": 1e3, "m": 1e6}[match["unit"].casefold()]
-        return Reading(float(f"{match['whole']}.{match['part']}") * factor)
+        return MeterReading(float(f"{match['whole']}.{match['part']}") * factor)
     match = _NUMBER.fullmatch(plain)
     if match is None:
         return EXPECTED
@@ -143,7 +143,7 @@ def read_reading(text: str, *, decimal_comma: bool = False) -> Reading | str | N
     if match["bound"] and not bound and match["bound"] not in ("=", "~", "≈"):
         return EXPECTED
     ohm = number * unit
-    return Reading(math.inf) if bound == ">" and ohm >= ISOLATED_OHM else Reading(ohm, bound)
+    return MeterReading(math.inf) if bound == ">" and ohm >= ISOLATED_OHM else MeterReading(ohm, bound)
 
 
 def _unit(text: str) -> float | str:
@@ -177,7 +177,7 @@ def _number(text: str, decimal_comma: bool) -> float | str:
         return EXPECTED
 
 
-def judge(measurement: Measurement, reading: Reading | None) -> JudgedReading:
+def judge(measurement: Measurement, reading: MeterReading | None) -> JudgedReading:
     """What a reading is by itself: 0.5 to 2 Ω is a part in circuit, not a short; what lies between is doubtful."""
     if reading is None:
         return JudgedReading(measurement, None, "", "")
@@ -188,7 +188,7 @@ def judge(measurement: Measurement, reading: Reading | None) -> JudgedReading:
     return JudgedReading(measurement, reading, GOOD if good else words[seen], seen)
 
 
-def _seen(reading: Reading, limit_ohm: float) -> str:
+def _seen(reading: MeterReading, limit_ohm: float) -> str:
     if reading.bound == ">":
         return BETWEEN_  # the range was too small: anything above it
     if reading.ohm <= limit_ohm:

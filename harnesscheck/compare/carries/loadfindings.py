@@ -35,10 +35,10 @@ from harnesscheck.compare.finding.findings import (
     in_order,
     least,
     make_finding,
-    natural,
 )
 from harnesscheck.compare.finding.kinds import KindName
 from harnesscheck.compare.finding.sentences import SENTENCES
+from harnesscheck.model.order import natural_key
 from harnesscheck.network.behaviour.shorts import ShortCircuit, short_circuits
 from harnesscheck.network.hands_off import together
 from harnesscheck.network.volts.circuit import Branch
@@ -82,7 +82,7 @@ def _short(loads: Loads, short: ShortCircuit) -> Finding:
     study = loads.behaviour.study
     spots = [Spot(*key) for key, node in study.index.cavity.items() if _node(loads, node) in short.nodes]
     spots = [one for one in spots if study.vehicle.connectors[one.connector].component is None]
-    spot = min(spots, key=lambda one: (natural(one.connector), natural(one.cavity)), default=NO_SPOT)
+    spot = min(spots, key=lambda one: (natural_key(one.connector), natural_key(one.cavity)), default=NO_SPOT)
     fuses = ", ".join(fuse_text(one.name, one.rating_a) for one in short.fuses)
     ports = ", ".join(f"{one.component} {one.name}" for one in short.ports)
     words = {
@@ -288,7 +288,7 @@ class _Judge:
         return self.circuit.loads[load].label if load >= 0 else ""
 
     def _drop(self, drops: Sequence[Drop]) -> Judgement:
-        worst = min(drops, key=lambda one: (-one.volts / one.limit_v, natural(self._label(one.load))))
+        worst = min(drops, key=lambda one: (-one.volts / one.limit_v, natural_key(self._label(one.load))))
         element = worst.culprit.element
         what = capital(load_words(self.loads, worst.load)) if worst.load >= 0 else "the charging lead"
         others = [load_words(self.loads, one.load) for one in drops if one is not worst]

@@ -17,9 +17,10 @@ from harnesscheck.compare.carries.loadfindings import Judgement, judgements
 from harnesscheck.compare.carries.loads import HOLDS, FuseLoad, Loads, WireLoad, loads_of
 from harnesscheck.compare.carries.loadwords import circuit_at
 from harnesscheck.compare.coverage import Unjudged
-from harnesscheck.compare.finding.findings import NO_SPOT, Finding, Hybrid, Spot, least, natural
+from harnesscheck.compare.finding.findings import NO_SPOT, Finding, Hybrid, Spot, least
 from harnesscheck.compare.finding.kinds import KindName, Severity
 from harnesscheck.compare.works.loadpairs import LoadPairs, load_pairs
+from harnesscheck.model.order import natural_key
 from harnesscheck.model.records import Component, Inside, Pin, Wire
 from harnesscheck.model.shortened import shortened
 from harnesscheck.model.vehicle import Vehicle
@@ -94,7 +95,7 @@ def _with_donor_parts(donor: Behaviour, shell: Behaviour, aligned: LoadPairs) ->
 
 def _unfed(loads: Loads, other: str) -> Iterator[Unjudged]:
     """In one sentence the fuses that nothing in the file feeds."""
-    names = sorted({loads.branch(number).name for number in loads.feeds.unfed}, key=natural)
+    names = sorted({loads.branch(number).name for number in loads.feeds.unfed}, key=natural_key)
     if names:
         listed = shortened(names, NAMED)
         yield Unjudged(f"what these fuses guard, for nothing in the {other}'s file feeds them: {listed}")
@@ -161,7 +162,7 @@ class _Held:
     def unheld(self, found: Iterable[Judgement]) -> Iterator[Unjudged]:
         """In one sentence the limits passed in the shell of which nobody knows how the donor stands."""
         names = {f"{one.finding.kind} at {_place(one.finding)}" for one in found if self._is_unheld(one)}
-        shown = sorted(names, key=natural)
+        shown = sorted(names, key=natural_key)
         if shown:
             listed = shortened(shown, NAMED)
             yield Unjudged(f"beyond a limit in the {self.other}'s wiring, the donor's not known: {listed}")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from harnesscheck.compare.finding.findings import natural
+from harnesscheck.model.order import natural_key
 from harnesscheck.network.graph.sides import FEEDS, Label, Side, Study
 
 
@@ -39,7 +39,9 @@ def side_words(study: Study, side: Side) -> str:
 
 def end_words(study: Study, side: Side) -> str:
     """The component terminals a side leads to, at most two by name."""
-    ends = sorted({(t.component, t.name) for t in side.terminals}, key=lambda key: (natural(key[0]), natural(key[1])))
+    ends = sorted(
+        {(t.component, t.name) for t in side.terminals}, key=lambda key: (natural_key(key[0]), natural_key(key[1]))
+    )
     shown = ", ".join(f"{component}.{terminal}" for component, terminal in ends[:2])
     return f"{shown} and {len(ends) - 2} more" if len(ends) > 2 else shown
 

@@ -148,11 +148,11 @@ class Finding:
         return (
             self.severity,
             self.certainty,
-            natural(place.connector or self.donor_component or self.shell_component),
-            natural(place.cavity),
+            natural_key(place.connector or self.donor_component or self.shell_component),
+            natural_key(place.cavity),
             KIND_ORDER[self.kind],
-            natural(self.shell.connector),
-            natural(self.shell.cavity),
+            natural_key(self.shell.connector),
+            natural_key(self.shell.cavity),
             self.text,
         )
 
@@ -195,9 +195,6 @@ def capital(text: str) -> str:
 
 def _spot_text(spot: Spot) -> tuple[str, str, str]:
     return spot.connector, spot.cavity, spot.circuit
-
-
-natural = natural_key
 
 
 def least(*grounds: Certainty | bool) -> Certainty:

@@ -15,10 +15,11 @@ from functools import cached_property
 
 from harnesscheck.assemble.fit import fit
 from harnesscheck.compare.context import HYBRIDS, Context
-from harnesscheck.compare.finding.findings import Hybrid, natural
+from harnesscheck.compare.finding.findings import Hybrid
 from harnesscheck.compare.finding.kinds import KindName, MaybeKind, Severity, Trait, kinds_of
 from harnesscheck.compare.plugs.facing import CONSUMERS, FACING, GROUNDS, RANK, joined_kind, kind_between, kind_of
 from harnesscheck.compare.plugs.meetings import Meeting, inseparable
+from harnesscheck.model.order import natural_key
 from harnesscheck.network.graph.sides import FEEDS, NOTHING, Label, Side, Study
 
 _BRIDGING = kinds_of(Trait.BRIDGING)
@@ -204,7 +205,7 @@ def _cavities(ctx: Context, meeting: Meeting) -> list[str]:
         names.update(dict.fromkeys(ctx.donor.index.cavities(connector) if connector else ()))
     for connector in (meeting.shell_half, meeting.shell_mate):
         names.update(dict.fromkeys(ctx.shell.index.cavities(connector) if connector else ()))
-    return sorted(names, key=natural)
+    return sorted(names, key=natural_key)
 
 
 def partner(ctx: Context, meeting: Meeting, cavity: str) -> tuple[str, str]:
@@ -518,7 +519,7 @@ def _elsewhere(ctx: Context, meeting: Meeting, name: str) -> Iterator[tuple[str,
     """The shell's cavities a circuit may have moved to: the partner plug's first, then plugs of the same sort."""
     index = ctx.shell.index
     for half in _candidate_plugs(ctx, meeting):
-        for cavity in sorted(index.cavities(half), key=natural):
+        for cavity in sorted(index.cavities(half), key=natural_key):
             if index.piece(half, cavity) is None or (half, cavity) == partner(ctx, meeting, name):
                 continue
             if not _carried_before(ctx, (half, cavity)):
@@ -543,7 +544,7 @@ def _candidate_plugs(ctx: Context, meeting: Meeting) -> Iterator[str]:
         return
     pair = ctx.pairs.harness.get(own.harness or "")
     harness = pair.shell if pair is not None else None
-    for row in sorted(shell.netlist.connectors, key=lambda row: natural(row.id)):
+    for row in sorted(shell.netlist.connectors, key=lambda row: natural_key(row.id)):
         other = shell.connectors.get(shell.mate_of.get(row.id, ""))
         inline = row.component is None and (other is None or other.component is None)
         if inline and row.harness == harness and row.id != meeting.shell_half:

@@ -13,10 +13,10 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from harnesscheck.compare.context import Context
-from harnesscheck.compare.finding.findings import natural
 from harnesscheck.compare.finding.kinds import KIND, SERIOUS, Severity, Trait, kinds_of
 from harnesscheck.compare.plugs.cavities import Difference
 from harnesscheck.compare.plugs.joins import SHORTING, Join, home
+from harnesscheck.model.order import natural_key
 from harnesscheck.model.records import Pin
 from harnesscheck.network.graph.sides import FEEDS, Label, Side, Study
 
@@ -73,8 +73,8 @@ def where(ctx: Context, join: Join, found: Sequence[Difference]) -> tuple[str, s
         (
             one.kind == join.kind,
             one.now.label is other.label,
-            natural(one.meeting.half),
-            natural(one.cavity),
+            natural_key(one.meeting.half),
+            natural_key(one.cavity),
             (one.meeting.half, one.cavity),
         )
         for mine, other in ((join.first, join.sides[1]), (join.second, join.sides[0]))

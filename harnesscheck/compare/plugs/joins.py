@@ -16,9 +16,9 @@ from dataclasses import dataclass, replace
 from itertools import combinations
 
 from harnesscheck.compare.context import Context
-from harnesscheck.compare.finding.findings import natural
 from harnesscheck.compare.finding.kinds import KindName, Trait, kinds_of
 from harnesscheck.compare.plugs.facing import RANK, joined_kind
+from harnesscheck.model.order import natural_key
 from harnesscheck.network.graph.feeders import feeders
 from harnesscheck.network.graph.index import UnionFind
 from harnesscheck.network.graph.sides import (
@@ -102,7 +102,7 @@ def _is_shorted(study: Study, net: int, bit: int) -> bool:
 
 def _body(study: Study) -> int | None:
     """The net of a car's first ground point by name."""
-    first = min(study.vehicle.grounds, key=natural, default=None)
+    first = min(study.vehicle.grounds, key=natural_key, default=None)
     return None if first is None else study.index.net_of[study.index.piece_of[study.index.point[first]]]
 
 
@@ -114,7 +114,7 @@ def _donor_net(ctx: Context, net: int, back: Mapping[str, str]) -> int | None:
     known = [end for end in ends if end in nodes]
     if not known:
         return None
-    first = min(known, key=lambda end: (natural(end[0]), natural(end[1])))
+    first = min(known, key=lambda end: (natural_key(end[0]), natural_key(end[1])))
     return ctx.donor.index.net_of[ctx.donor.index.piece_of[nodes[first]]]
 
 
@@ -134,7 +134,7 @@ def _merged(ctx: Context) -> dict[int, dict[int, list[SideTerminal]]]:
 
 def _by_name(nets: Mapping[int, Sequence[SideTerminal]]) -> list[int]:
     """The nets by the first of their terminals: numbers follow the order of a file's rows."""
-    return sorted(nets, key=lambda net: min((natural(one.component), natural(one.name)) for one in nets[net]))
+    return sorted(nets, key=lambda net: min((natural_key(one.component), natural_key(one.name)) for one in nets[net]))
 
 
 def _tree(found: Sequence[Join]) -> Iterator[Join]:
@@ -204,4 +204,4 @@ def home(ctx: Context, net: int) -> tuple[str, str] | None:
         for spot in index.cavities_of[piece]
         if vehicle.connectors[spot[0]].component is None and spot[0] in ctx.pairs.connector
     ]
-    return min(spots, key=lambda spot: (natural(spot[0]), natural(spot[1])), default=None)
+    return min(spots, key=lambda spot: (natural_key(spot[0]), natural_key(spot[1])), default=None)

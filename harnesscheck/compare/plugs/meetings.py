@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from harnesscheck.align.pairs import Pair
 from harnesscheck.compare.context import Context
-from harnesscheck.compare.finding.findings import natural
+from harnesscheck.model.order import natural_key
 from harnesscheck.model.vehicle import Vehicle
 
 
@@ -40,13 +40,13 @@ def reporting_half(vehicle: Vehicle, connector: str) -> str:
         return connector if own.component is None else mate
     if (own.mates is None) != (other.mates is None):
         return connector if own.mates is not None else mate
-    return min(connector, mate, key=natural)
+    return min(connector, mate, key=natural_key)
 
 
 def meetings(ctx: Context) -> Iterator[Meeting]:
     """Every meeting place of the donor once, in natural order."""
     vehicle = ctx.donor.vehicle
-    for connector in sorted(vehicle.connectors, key=natural):
+    for connector in sorted(vehicle.connectors, key=natural_key):
         if reporting_half(vehicle, connector) == connector:
             yield _meeting(ctx, connector)
 

@@ -9,8 +9,9 @@ from dataclasses import dataclass, field
 from harnesscheck.compare.carries.unfused import EXEMPT, UnfusedEnd, unfused_ends, unfused_pieces
 from harnesscheck.compare.context import Context, plug_of
 from harnesscheck.compare.finding.cavitywords import named
-from harnesscheck.compare.finding.findings import NO_SPOT, Evidence, Spot, natural
+from harnesscheck.compare.finding.findings import NO_SPOT, Evidence, Spot
 from harnesscheck.compare.finding.kinds import Certainty, KindName
+from harnesscheck.model.order import natural_key
 from harnesscheck.model.records import Component
 from harnesscheck.network.graph.index import UnionFind
 from harnesscheck.network.graph.sides import Label, Side, Study
@@ -56,7 +57,7 @@ def _coded(ctx: Context) -> Iterator[PartChange]:
             text = f"{named(ctx.donor, row.id)} is coded to the set '{row.coded}' here, its partner there is not"
             yield PartChange("coded-part", Certainty.KNOWN, text, donor_component=row.id, shell_component=other.id)
     for tag, members in sorted(sets.items()):
-        moving = sorted((row.id for row in members if row.id in partner), key=natural)
+        moving = sorted((row.id for row in members if row.id in partner), key=natural_key)
         staying = [row.id for row in members if row.id not in partner]
         for member in staying if moving else ():
             text = (
@@ -104,7 +105,7 @@ def _codings(ctx: Context, a: Component, b: Component) -> Iterator[str]:
         if _differ(ours[when, ends], theirs[when, ends])
     ]
     if differ:
-        yield "; ".join(sorted(differ, key=natural))
+        yield "; ".join(sorted(differ, key=natural_key))
 
 
 def _ohms_by_position(study: Study, part: Component) -> dict[tuple[tuple[str, ...], frozenset[str]], float]:
@@ -160,9 +161,9 @@ def _straps(ctx: Context) -> Iterator[PartChange]:
     (ours, ours_sure), (theirs, theirs_sure) = _metals(ctx, ctx.donor), _metals(ctx, ctx.shell)
     before, after = _strapped(ctx.donor, ours), _strapped(ctx.shell, theirs)
     for metal in sorted(metal for metal, joined in before.items() if joined and after.get(metal) is False):
-        points = sorted((name for name, other in theirs.items() if other == metal), key=natural)
+        points = sorted((name for name, other in theirs.items() if other == metal), key=natural_key)
         text = f"{metal}: a strap joins it to the battery's negative here, none there; grounds {', '.join(points)}"
-        first = min((name for name, other in ours.items() if other == metal), key=natural)
+        first = min((name for name, other in ours.items() if other == metal), key=natural_key)
         spots = Spot(first), Spot(points[0])
         certainty = Certainty.KNOWN if ours_sure and theirs_sure else Certainty.LIKELY
         yield PartChange("strap-missing", certainty, text, *spots, evidence=Evidence(shown={"metal": metal}))
@@ -187,7 +188,7 @@ def _terminators(study: Study, nets: dict[int, Side]) -> dict[frozenset[int], li
         value = ohms.get(element.component) or (values[0] if values else None)
         if value is None or low <= value <= high:
             found[pair].append(element.component)
-    return {pair: sorted(resistors, key=natural) for pair, resistors in found.items()}
+    return {pair: sorted(resistors, key=natural_key) for pair, resistors in found.items()}
 
 
 def _buses(ctx: Context) -> Iterator[PartChange]:
@@ -232,7 +233,7 @@ def _matched_nets(ctx: Context, nets: dict[int, Side]) -> dict[int, int]:
 
 
 def _bus_name(study: Study, nets: frozenset[int]) -> str:
-    names = sorted({name for net in nets for name in study.net_side(net).circuits}, key=natural)
+    names = sorted({name for net in nets for name in study.net_side(net).circuits}, key=natural_key)
     return f"data bus {' / '.join(names[:2])}" if names else "data bus"
 
 
@@ -243,9 +244,9 @@ def _mixed(ctx: Context, nets: dict[int, Side], shell_net: dict[int, int]) -> It
         other = shell_net.get(net)
         if other is None:
             continue
-        ours = sorted({t.component for t in side.terminals if t.role == "data"}, key=natural)
+        ours = sorted({t.component for t in side.terminals if t.role == "data"}, key=natural_key)
         theirs = [t.component for t in ctx.shell.net_side(other).terminals if t.role == "data"]
-        foreign = sorted({name for name in theirs if name not in partner}, key=natural)
+        foreign = sorted({name for name in theirs if name not in partner}, key=natural_key)
         if ours and (len(ours) > 1 or foreign):
             names = ", ".join(ours[:4]) + (f"; only in the {ctx.word}: {', '.join(foreign)}" if foreign else "")
             text = f"{_bus_name(ctx.donor, frozenset({net}))} would join modules of both cars: {names}"

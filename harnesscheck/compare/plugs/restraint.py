@@ -14,9 +14,10 @@ from itertools import permutations
 from typing import Any
 
 from harnesscheck.compare.context import Context
-from harnesscheck.compare.finding.findings import NO_SPOT, Finding, Spot, natural
+from harnesscheck.compare.finding.findings import NO_SPOT, Finding, Spot
 from harnesscheck.compare.finding.kinds import Certainty
 from harnesscheck.compare.plugs.meetings import Meeting
+from harnesscheck.model.order import natural_key
 from harnesscheck.model.records import Pin, Wire
 from harnesscheck.network.graph.sides import Study
 
@@ -85,7 +86,7 @@ def part_at(ctx: Context, donor: Spot, shell: Spot) -> Key:
         ends = study.net_side(net).terminals if net is not None else ()
         special = [t.component for t in ends if is_special(study, t.component)]
         if special:
-            return _both(ctx, study, min(special, key=natural))
+            return _both(ctx, study, min(special, key=natural_key))
     return "", donor.circuit or shell.circuit
 
 

@@ -16,7 +16,7 @@ from typing import Any
 from harnesscheck.compare.context import Context, plug_of
 from harnesscheck.compare.coverage import Unjudged
 from harnesscheck.compare.finding.cavitywords import named
-from harnesscheck.compare.finding.findings import NO_SPOT, Evidence, Finding, Spot, natural
+from harnesscheck.compare.finding.findings import NO_SPOT, Evidence, Finding, Spot
 from harnesscheck.compare.finding.kinds import KIND, KindName, Severity, Trait, kinds_of
 from harnesscheck.compare.works.causes import CUTTING, JOINING, Far, Places, telling
 from harnesscheck.compare.works.dark import MINUS, PLUS, Darkness
@@ -26,6 +26,7 @@ from harnesscheck.compare.works.onoff import OnOff, OnOffCell, lit, stages
 from harnesscheck.compare.works.polarity import ELECTRONICS
 from harnesscheck.compare.works.sneak import KnownWays, Sneak, known, overloaded, sneak
 from harnesscheck.compare.works.stress import burns_at
+from harnesscheck.model.order import natural_key
 from harnesscheck.model.shortened import shortened
 from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.behaviour.judging import DIM_SHARE, Status, judged
@@ -147,7 +148,7 @@ class _Function:
         drafts = [draft for number in self.onoff.differing for draft in self._draft(number)]
         drafts += self._held({draft.number for draft in drafts})
         changes = [*self._hunting(), *self._too_many_volts(), *self._standing(), *self._gathered(drafts)]
-        consequences = {id_: sorted(texts, key=natural) for id_, texts in self.consequences.items()}
+        consequences = {id_: sorted(texts, key=natural_key) for id_, texts in self.consequences.items()}
         return Functions(tuple(changes), tuple(self._unjudged()), consequences)
 
     def _unjudged(self) -> Iterator[Unjudged]:
@@ -363,7 +364,7 @@ class _Function:
             "drain": "",
             "lost": "",
         }
-        shown = self._shown(number, cell) | {"state": words["state"], "held": sorted(state.held, key=natural)}
+        shown = self._shown(number, cell) | {"state": words["state"], "held": sorted(state.held, key=natural_key)}
         severity = Severity.INJURY if self._is_vital(load) else KIND["always-on"].severity
         sure = self.loads.pairs[number].sure and cell.mapped.sure
         parts = frozenset({load.component, *(self.back.get(one, "") for one in state.held)}) - {""}
@@ -497,9 +498,9 @@ class _Function:
     def _gathered(self, drafts: Sequence[_FunctionDraft]) -> Iterator[FunctionChange]:
         """Loads of one part that share a kind are told together, the worst of them first."""
         groups: dict[tuple[str, KindName], list[_FunctionDraft]] = {}
-        for draft in sorted(drafts, key=lambda one: (one.severity, not one.sure, natural(one.load.label))):
+        for draft in sorted(drafts, key=lambda one: (one.severity, not one.sure, natural_key(one.load.label))):
             groups.setdefault((draft.load.component, draft.kind), []).append(draft)
-        for (component, kind), group in sorted(groups.items(), key=lambda item: (natural(item[0][0]), item[0][1])):
+        for (component, kind), group in sorted(groups.items(), key=lambda item: (natural_key(item[0][0]), item[0][1])):
             yield self._change(component, kind, group)
 
     def _change(self, component: str, kind: KindName, group: Sequence[_FunctionDraft]) -> FunctionChange:
@@ -599,7 +600,7 @@ class _Function:
             if not theirs.hunting:
                 continue
             ours = self.donor.state(one.ours).hunting
-            for relay in sorted(theirs.hunting, key=natural):
+            for relay in sorted(theirs.hunting, key=natural_key):
                 if self.back.get(relay, relay) not in ours:
                     found.setdefault(relay, []).append((theirs, state_words(one.ours)))
         for relay, states in found.items():
@@ -654,7 +655,7 @@ def _in_order(loads: Sequence[Load], vehicle: Vehicle) -> list[str]:
     """Labels, what may hurt or burn first: a list is cut short."""
 
     def order(load: Load) -> tuple[bool, bool, object]:
-        return not _is_vital(vehicle, load), load.kind not in ELECTRONICS, natural(load.label)
+        return not _is_vital(vehicle, load), load.kind not in ELECTRONICS, natural_key(load.label)
 
     return [load.label for load in sorted(loads, key=order)]
 

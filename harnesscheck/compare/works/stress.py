@@ -12,9 +12,10 @@ from dataclasses import dataclass
 
 from harnesscheck.compare.context import Context
 from harnesscheck.compare.finding.cavitywords import named
-from harnesscheck.compare.finding.findings import NO_SPOT, Evidence, Spot, natural
+from harnesscheck.compare.finding.findings import NO_SPOT, Evidence, Spot
 from harnesscheck.compare.finding.kinds import KindName, Severity
 from harnesscheck.compare.works.causes import Place, Places
+from harnesscheck.model.order import natural_key
 from harnesscheck.network.behaviour.shorts import ShortCircuit, short_circuits
 from harnesscheck.network.volts.paths import CONDUCTORS
 
@@ -100,7 +101,7 @@ def _spots(ctx: Context, on_way: Sequence[Place]) -> tuple[Spot, Spot]:
         row = vehicle.connectors.get(connector)
         ours = ctx.donor_connectors(connector)
         if row is not None and row.component is None and ours:
-            mine = min(ours, key=natural)
+            mine = min(ours, key=natural_key)
             return (
                 Spot(mine, cavity, ctx.circuit(ctx.donor, mine, cavity)),
                 Spot(connector, cavity, ctx.circuit(ctx.shell, connector, cavity)),

@@ -56,12 +56,12 @@ class Reading:
 @lru_cache(maxsize=1 << 16)
 def read(text: str) -> Reading:
     """What the words of a text stand for."""
-    reader = _Reader(lexicon())
+    reader = _PhraseReader(lexicon())
     reader.take(reader.spread(tokens(text)))
     return Reading(tuple(settled(reader.hits, reader.of_terminal)), tuple(reader.unknown), tuple(reader.corrected))
 
 
-class _Reader:
+class _PhraseReader:
     """Goes through the tokens of one text; the longest phrase that fits is taken first."""
 
     def __init__(self, known: Lexicon) -> None:

@@ -24,7 +24,7 @@ from harnesscheck.bench.readings.filled import (
     PART,
     SHORTED,
     FilledSheet,
-    Reading,
+    MeterReading,
     judge,
     matched,
     read_reading,
@@ -57,7 +57,7 @@ APART = Measurement(2, "isolation", "here", (0,), (1,), "A:1", "B:2", False)
 def test_forgiving_about_how_it_is_written(text: str, ohm: float) -> None:
     reading = read_reading(text)
 
-    assert isinstance(reading, Reading) and reading.ohm == ohm and not reading.bound
+    assert isinstance(reading, MeterReading) and reading.ohm == ohm and not reading.bound
 
 
 @pytest.mark.parametrize("text", ["", " ", "-", "--", "n/a", "not measured", "N/A", "\u00a0"])
@@ -78,17 +78,17 @@ def test_strict_about_what_it_means(text: str) -> None:
 def test_a_decimal_comma_file_settles_the_comma() -> None:
     reading = read_reading("1,500", decimal_comma=True)
 
-    assert isinstance(reading, Reading) and reading.ohm == 1.5
+    assert isinstance(reading, MeterReading) and reading.ohm == 1.5
 
 
 @given(st.floats(0, 1e7, allow_nan=False).map(lambda ohm: round(ohm, 2)), st.booleans())
 @settings(max_examples=200, deadline=None)
 def test_whatever_is_shown_reads_back(ohm: float, comma: bool) -> None:
     """A reading as we print it, with point or comma, is the same reading."""
-    text = str(Reading(ohm))
+    text = str(MeterReading(ohm))
     again = read_reading(text.replace(".", ",") if comma else text, decimal_comma=comma)
 
-    assert isinstance(again, Reading)
+    assert isinstance(again, MeterReading)
     assert again.ohm == pytest.approx(ohm, rel=1e-5)
 
 
@@ -113,7 +113,7 @@ def test_any_text_is_a_reading_blank_or_a_fault(text: str) -> None:
 def test_what_a_reading_is_by_itself(text: str, joint: str, apart: str) -> None:
     """At most 0.5 ohm joined, 0.5 to 2 a part left in, over 1 Mohm apart, doubtful between: workshop practice."""
     reading = read_reading(text)
-    assert isinstance(reading, Reading)
+    assert isinstance(reading, MeterReading)
 
     assert (judge(JOINT, reading).verdict, judge(APART, reading).verdict) == (joint, apart)
 
@@ -125,7 +125,7 @@ def test_more_ohms_are_never_more_joined(one: float, other: float) -> None:
     low, high = sorted((one, other))
 
     for row in (JOINT, APART):
-        assert order.index(judge(row, Reading(low)).seen) <= order.index(judge(row, Reading(high)).seen)
+        assert order.index(judge(row, MeterReading(low)).seen) <= order.index(judge(row, MeterReading(high)).seen)
 
 
 # -- the sheet
@@ -313,7 +313,7 @@ def test_faults_far_apart_are_explained_one_by_one() -> None:
             continue
         tried += 1
         seen = simulated.shows(rows, one, other)
-        ohms = [Reading(0.2 if joined else math.inf) for joined in seen]
+        ohms = [MeterReading(0.2 if joined else math.inf) for joined in seen]
         bench = Bench(ringout, circuit, [judge(m, ohm) for m, ohm in zip(ringout.measurements, ohms, strict=True)])
         groups = explain(bench)
 
@@ -327,7 +327,8 @@ def test_the_next_reading_splits_the_rivals(tmp_path: Path) -> None:
     circuit = circuit_of(study)
     ringout = ring_out(study, PAIRS, circuit)
     judged = [
-        judge(one, Reading(math.inf if not one.joined or one.from_ == "P:1" else 0.1)) for one in ringout.measurements
+        judge(one, MeterReading(math.inf if not one.joined or one.from_ == "P:1" else 0.1))
+        for one in ringout.measurements
     ]
     (group,) = told(Bench(ringout, circuit, judged))
     (step,) = group.next
@@ -347,7 +348,7 @@ def test_a_short_found_with_tie_leads_is_halved() -> None:
     simulated, rows = Simulated(study.vehicle), rows_of(ringout)
     short = next(fault for fault in simulated.single_faults() if fault[0] == "shorted")
     judged = [
-        judge(one, Reading(0.1 if joined else math.inf))
+        judge(one, MeterReading(0.1 if joined else math.inf))
         for one, joined in zip(ringout.measurements, simulated.shows(rows, short), strict=True)
     ]
     (group,) = told(Bench(ringout, circuit, judged))
@@ -366,7 +367,7 @@ def test_a_search_that_is_cut_short_says_so(tmp_path: Path) -> None:
     study = study_of(ROWS, tmp_path)
     circuit = circuit_of(study)
     ringout = ring_out(study, PAIRS, circuit)
-    judged = [judge(one, Reading(math.inf)) for one in ringout.measurements]
+    judged = [judge(one, MeterReading(math.inf)) for one in ringout.measurements]
     groups = explain(Bench(ringout, circuit, judged), most_tries=3)
 
     assert not all(group.exhaustive for group in groups)

@@ -13,7 +13,7 @@ from cars.car import vehicle_of
 from cars.generate import make_car
 
 from harnesscheck.bench.readings.explanations import explain
-from harnesscheck.bench.readings.filled import Reading, judge
+from harnesscheck.bench.readings.filled import MeterReading, judge
 from harnesscheck.bench.readings.loomfaults import Bench
 from harnesscheck.bench.ringout.measurements import GROUPS, PAIRS, REST, Ringout, ring_out
 from harnesscheck.bench.ringout.unplugging import NOT_MEASURED, not_proven
@@ -145,7 +145,7 @@ def test_a_fault_is_told_down_to_what_no_reading_separates(seed: int, plan: str)
     classes.pop(tuple(row.joined for row in rows), None)
     picked = random.Random(seed).sample(sorted(classes), min(12, len(classes)))
     for readings in picked:
-        ohms = [Reading(0.2) if joined else Reading(math.inf) for joined in readings]
+        ohms = [MeterReading(0.2) if joined else MeterReading(math.inf) for joined in readings]
         judged = [judge(one, ohm) for one, ohm in zip(ringout.measurements, ohms, strict=True)]
         (group,) = explain(Bench(ringout, circuit, judged))
         found = {fault_of(simulated, ringout.looms, one.faults[0]) for one in group.explanations}
@@ -170,7 +170,7 @@ def test_two_faults_are_never_told_as_more_and_never_as_what_cannot_be(plan: str
             if not are_simulated(simulated, *pair):
                 continue
             seen = simulated.shows(rows, *pair)
-            ohms = [Reading(0.2) if joined else Reading(math.inf) for joined in seen]
+            ohms = [MeterReading(0.2) if joined else MeterReading(math.inf) for joined in seen]
             judged = [judge(one, ohm) for one, ohm in zip(ringout.measurements, ohms, strict=True)]
             groups = explain(Bench(ringout, circuit, judged))
             sizes = [len(group.explanations[0].faults) for group in groups]

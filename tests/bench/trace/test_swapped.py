@@ -11,14 +11,14 @@ from harnesscheck.bench.trace.swapped import cars_of, in_built_car, said_of_chai
 from harnesscheck.bench.trace.trace import as_found
 from harnesscheck.model.edits import Cut
 from harnesscheck.model.records import Common
-from harnesscheck.model.swapsheet import BuiltSection, Tap
+from harnesscheck.model.swapsheet import BuiltSection, FoundTap
 from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.behaviour.states import Behaviour
 from harnesscheck.network.graph.sides import Study
 
 SECTION = BuiltSection(
     cut=("C21H:4", "C12:4"),
-    tap=(Tap("C21:4", "alarm siren feed"), Tap("C12:7", "elsewhere")),
+    tap=(FoundTap("C21:4", "alarm siren feed"), FoundTap("C12:7", "elsewhere")),
     bridge=(("C21:4", "C21:5"), ("C12:1", "C12:2")),
     seen={"C21H:4": "BK/WH", "C12:4": "RD"},
 )
