@@ -40,6 +40,7 @@ from harnesscheck.compare.plugs.restraint import (
     Key,
     altered_parts,
     altered_wires,
+    burnt_along_a_line,
     gathered,
     is_special,
     part_of,
@@ -114,6 +115,8 @@ def compare(
                 restrained[part_of(ctx, finding)].append(told(finding))
             else:
                 raw.append(finding)
+                for part, altered in burnt_along_a_line(ctx, finding):
+                    restrained[part].append(altered)
         _gather_wires(ctx, meeting, kept_at.get(meeting.half, []), restrained)
     raw += _shell_only(ctx)
     raw += _shorts(ctx, [one for one in short_at if one[0].kind in SHORTING], restrained)

@@ -9,17 +9,19 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import reduce
 from itertools import permutations
 from typing import Any
 
 from harnesscheck.compare.context import Context
 from harnesscheck.compare.finding.findings import NO_SPOT, Finding, Spot
-from harnesscheck.compare.finding.kinds import Certainty
+from harnesscheck.compare.finding.kinds import Certainty, Severity
 from harnesscheck.compare.plugs.meetings import Meeting
 from harnesscheck.model.order import natural_key
 from harnesscheck.model.records import Pin, Wire
 from harnesscheck.network.graph.sides import Study
+from harnesscheck.read.pool import WIRE_SLOTS, filled
 
 OF_PART = (
     "system", "kind", "volts", "amps", "watts", "ohms", "rating", "type", "polar", "curve", "pulses", "with_", "coded",
@@ -29,6 +31,10 @@ OF_PLUG = ("half", "keyway", "housing_colour", "contact", "sealed", "part_number
 OF_WIRE = (
     "colour", "size", "length", "ohms", "contact", "sealed", "insulation", "cable", "pair", "shield", "part_number",
 )  # fmt: skip
+
+OF_CONTACT = ("contact", "sealed", "part_number")  # of these the cavity's own row tells
+
+_RAIL_ROLES = ("supply", "ground", "source")
 
 _FEW = 4  # wires in one contact; more are not paired anew
 
@@ -90,6 +96,21 @@ def part_at(ctx: Context, donor: Spot, shell: Spot) -> Key:
     return "", donor.circuit or shell.circuit
 
 
+def burnt_along_a_line(ctx: Context, finding: Finding) -> Iterator[tuple[Key, Altered]]:
+    """The restraint and high-voltage parts on a line shared with ordinary ones that a finding burns.
+
+    The line itself is ordinary wiring, so that the finding stands as it is; such a part is on it all the same.
+    """
+    if finding.severity > Severity.DAMAGE:
+        return
+    for study, spot in ((ctx.donor, finding.donor), (ctx.shell, finding.shell)):
+        net = study.index.net(spot.connector, spot.cavity)
+        for end in study.net_side(net).terminals if net is not None else ():
+            if end.role not in _RAIL_ROLES and is_special(study, end.component):
+                text = f"its {end.name} at {spot.connector}:{spot.cavity}: {finding.text.rstrip('.')}"
+                yield _both(ctx, study, end.component), Altered(text, finding.certainty, finding.donor, finding.shell)
+
+
 def _both(ctx: Context, study: Study, component: str) -> Key:
     if study is ctx.donor:
         return component, ctx.component_map.get(component, "")
@@ -123,7 +144,7 @@ def altered_wires(
 ) -> Iterator[tuple[Key, Altered]]:
     """What differs between the wires in two cavities of a restraint or high-voltage circuit."""
     spots = Spot(*donor, ctx.circuit(ctx.donor, *donor)), Spot(*shell, ctx.circuit(ctx.shell, *shell))
-    ours, theirs = ctx.wires(ctx.donor, *donor), ctx.wires(ctx.shell, *shell)
+    ours, theirs = ends_of(ctx.wires(ctx.donor, *donor), donor), ends_of(ctx.wires(ctx.shell, *shell), shell)
     if not ours or not theirs:
         return
     key = part_at(ctx, *spots)
@@ -136,9 +157,29 @@ def altered_wires(
         yield key, one
 
 
-def _fewest(
-    ours: Sequence[Pin | Wire], theirs: Sequence[Pin | Wire], spots: tuple[Spot, Spot], other: str
-) -> list[Altered]:
+def ends_of(rows: Sequence[Pin | Wire], at: tuple[str, str]) -> list[Pin]:
+    """One row for every wire in a cavity, as it is there, whichever end it is written at.
+
+    A row without a far end beside a wire that comes from elsewhere says what that wire
+    and its contact are like; it is no wire of its own.
+    """
+    pins = [row for row in rows if isinstance(row, Pin)]
+    own = [row for row in pins if (row.connector, row.cavity) == at]
+    wires = [row for row in pins if row.to is not None] or own
+    beside = next((row for row in own if row.to is None), None) if len(wires) == 1 else None
+    contact = reduce(lambda one, other: filled(one, other, OF_CONTACT), own, Pin())
+    return [
+        replace(
+            row if beside is None or beside is row else filled(row, beside, WIRE_SLOTS),
+            contact=contact.contact,
+            sealed=contact.sealed,
+            part_number=contact.part_number,
+        )
+        for row in wires
+    ]
+
+
+def _fewest(ours: Sequence[Pin], theirs: Sequence[Pin], spots: tuple[Spot, Spot], other: str) -> list[Altered]:
     """What differs between as many wires here as there, paired so that least does; ``other`` is the second car."""
     where = f"{spots[0]} "
     orders = permutations(theirs) if len(theirs) <= _FEW else [tuple(theirs)]
