@@ -289,8 +289,8 @@ class _Planner:
                     yield self._nearest(here), self._nearest(there), f"neighbours in {self._named(connector)}"
 
     def _named(self, connector: str) -> str:
-        """A plug as a note names it: one that only the licensed person opens stays in."""
-        stays = self.study.hands_off.is_shared(connector)
+        """A plug as a note names it: one that only the licensed person opens stays in, whatever else is in it."""
+        stays = self.study.hands_off.plug(connector)
         return f"{connector}, which stays plugged in" if stays else connector
 
     def _cavities(self, connector: str) -> list[str]:
