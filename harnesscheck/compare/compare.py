@@ -52,7 +52,7 @@ from harnesscheck.compare.plugs.wholeset import mixed_by_origin
 from harnesscheck.compare.plugs.wires import WireChange, wire_changes
 from harnesscheck.compare.works.function import FunctionChange, Functions, functions
 from harnesscheck.compare.works.polarity import settle_polarity
-from harnesscheck.compare.works.stress import new_shorts
+from harnesscheck.compare.works.stress import Stress, new_shorts
 from harnesscheck.model.order import natural_key
 from harnesscheck.model.records import AnyRecord
 from harnesscheck.model.shortened import shortened
@@ -122,7 +122,9 @@ def compare(
     raw += _shorts(ctx, [one for one in short_at if one[0].kind in SHORTING], restrained)
     raw += _outside_restraint(ctx, map(_part_finding, part_changes(ctx)), restrained)
     if electrical:
-        raw += _outside_restraint(ctx, _burning(ctx, in_order(raw)), restrained)
+        burning = _burning(ctx)
+        raw = [one for one in raw if not _is_through_diode(one, burning)]
+        raw += _outside_restraint(ctx, _told_of(burning, in_order(raw)), restrained)
     works = functions(ctx, in_order(raw), dead_before) if electrical else Functions()
     raw = [_with_loads(finding, works.consequences.get(finding.id, ())) for finding in raw]
     raw += _outside_restraint(ctx, map(_function_finding, works.changes), restrained)
@@ -136,18 +138,30 @@ def compare(
     return Comparison(donor, shell, pairs, tuple(accept(found, accepted or {})), coverage)
 
 
-def _burning(ctx: Context, told_of: Sequence[Finding]) -> Iterator[Finding]:
-    """The short circuits of the other car's states, where no short is told of on the way already."""
+def _burning(ctx: Context) -> tuple[Stress, ...]:
+    """The short circuits of the other car's states."""
     if not (ctx.donor.reach.sources and ctx.shell.reach.sources):
-        return
-    at_shorts = {
-        (one.shell.connector, one.shell.cavity) for one in told_of if one.kind in ("feed-to-ground", "unfused-feed")
-    }
+        return ()
     try:
-        shorts = list(new_shorts(ctx))
+        return tuple(new_shorts(ctx))
     except TooLargeError:  # told where what works is judged
-        return
-    for one in shorts:
+        return ()
+
+
+def _is_through_diode(finding: Finding, burning: Sequence[Stress]) -> bool:
+    """Whether what a plug says of a short or of a diode is a short through a diode alone, told as what it is."""
+    at = finding.shell.connector, finding.shell.cavity
+    if finding.kind == "reversed":
+        return any(one.kind == "reversed" and one.components[1] == finding.shell_component for one in burning)
+    return finding.kind == "feed-to-ground" and {one.kind for one in burning if at in one.places} == {"reversed"}
+
+
+def _told_of(burning: Sequence[Stress], told: Sequence[Finding]) -> Iterator[Finding]:
+    """The short circuits of the other car's states, where no short is told of on the way already."""
+    at_shorts = {
+        (one.shell.connector, one.shell.cavity) for one in told if one.kind in ("feed-to-ground", "unfused-feed")
+    }
+    for one in burning:
         if one.kind == "feed-to-ground" and at_shorts & one.places:
             continue
         certainty = least(one.sure)

@@ -19,6 +19,7 @@ from harnesscheck.compare.compare import compare
 from harnesscheck.compare.doubtful import doubts
 from harnesscheck.compare.finding.findings import Finding
 from harnesscheck.compare.finding.kinds import Severity
+from harnesscheck.compare.joined import compare_joined
 from harnesscheck.fields import NAMESPACE
 from harnesscheck.model.records import Netlist
 from harnesscheck.model.vehicle import Vehicle
@@ -101,6 +102,14 @@ def socket(
     return part + half(f"{id_}-H", wires, harness, f"{id_}-A", count, plug)
 
 
+TWO = {"1": "+", "2": "-"}
+FRONT = (  # a front loom that can be taken apart from the rear one: a battery, and the feed P behind F1
+    '<ground id="G1"/><harness id="front"/><harness id="rear"/><splice id="P" harness="front"/>'
+    + socket("battery", "battery", TWO, {"1": "30>F1-H:1", "2": "31>G1"})
+    + socket("F1", "fuse", {"1": "1", "2": "2"}, {"2": "30P>P"}, 'rating="15"')
+)
+
+
 @cache
 def netlist(*rows: str, header: str = "") -> Netlist:
     """Read rows as a file; an input fault fails the test with its text."""
@@ -138,6 +147,11 @@ def named(donor: Study, shell: Study, crosswalk: Crosswalk | None = None) -> Pai
 def findings(donor: Study, shell: Study, pairs: Pairs | None = None) -> tuple[Finding, ...]:
     """Everything a compare finds, worst first."""
     return compare(donor, shell, pairs or named(donor, shell)).findings
+
+
+def joined(donor: Study, shell: Study, pairs: Pairs | None = None) -> tuple[Finding, ...]:
+    """Everything found in two cars and in every car that joins a harness of one to the other, worst first."""
+    return compare_joined(donor, shell, pairs or named(donor, shell)).findings
 
 
 def spot(finding: Finding) -> str:

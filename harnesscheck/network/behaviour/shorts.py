@@ -2,7 +2,8 @@
 
 Wires, contacts, fuses, closed switches and relay contacts use nothing; nor does a
 diode that conducts, which is how a suppression diode turned round shorts a coil. Loads,
-coils and resistors do. A way is told once, with the fewest controls that close it.
+coils and resistors do. A way is told once, with the fewest controls that close it; where one
+short stands already, those beside it are found with it opened.
 """
 
 from __future__ import annotations
@@ -10,6 +11,7 @@ from __future__ import annotations
 from collections import deque
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from typing import TypeGuard
 
 from harnesscheck.network.behaviour.states import Behaviour, Condition, State
 from harnesscheck.network.graph.index import UnionFind
@@ -17,6 +19,7 @@ from harnesscheck.network.volts.circuit import PASSING, SOURCES, Branch, DcCircu
 
 _LETS_PASS = PASSING - {"resistor"}
 _USING_PORTS = SOURCES | {"field"}
+MOST_BESIDE = 6  # shorts of one source in one state
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,6 +31,7 @@ class ShortCircuit:
     way: tuple[Branch | Port, ...]
     nodes: tuple[int, ...]  # from the plus to the minus, one more than elements
     amps: float
+    suppressor: Port | None  # the first diode on it that lies across a load or a coil, and should block
 
     @property
     def fuses(self) -> tuple[Branch, ...]:
@@ -35,9 +39,9 @@ class ShortCircuit:
         return tuple(one for one in self.way if isinstance(one, Branch) and one.sort == "fuse")
 
     @property
-    def diode(self) -> Port | None:
-        """The first diode it goes through."""
-        return next((one for one in self.way if isinstance(one, Port) and one.sort == "diode"), None)
+    def parts(self) -> tuple[Branch | Port, ...]:
+        """The fuses, switches, contacts and diodes it goes through."""
+        return tuple(one for one in self.way if isinstance(one, Port) or one.sort == "fuse")
 
     @property
     def ports(self) -> tuple[Port, ...]:
@@ -52,7 +56,17 @@ def short_circuits(behaviour: Behaviour, conditions: Iterable[Condition] | None 
     wanted = behaviour.conditions if conditions is None else tuple(conditions)
     for condition in sorted(wanted, key=lambda one: len(one.settings)):
         for short in finder.of(behaviour.state(condition)):
-            found.setdefault(tuple(one.key for one in short.ports), short)
+            found.setdefault(tuple(one.key for one in short.parts), short)
+    return tuple(found.values())
+
+
+def parts_on_shorts(behaviour: Behaviour, conditions: Iterable[Condition]) -> tuple[Branch | Port, ...]:
+    """Every fuse, switch, contact and diode that lies on some way from a source's plus to its minus in some states."""
+    finder = _Finder(behaviour.circuit)
+    found: dict[int, Branch | Port] = {}
+    for condition in conditions:
+        for source, closed in finder.shorted(behaviour.state(condition)):
+            found |= {id(one): one for one in finder.between(source, closed)}
     return tuple(found.values())
 
 
@@ -60,14 +74,25 @@ class _Finder:
     def __init__(self, circuit: DcCircuit) -> None:
         self.circuit = circuit
         self.sources = [number for number, one in enumerate(circuit.ports) if one.sort in ("battery", "alternator")]
+        self.number = {id(one): number for number, one in enumerate(circuit.ports)}
+        self.passing: list[Branch | Port] = [one for one in circuit.branches if one.sort in _LETS_PASS]
         sets = UnionFind(circuit.count)
-        for branch in circuit.branches:
-            if branch.sort in _LETS_PASS:
-                sets.union(branch.a, branch.b)
+        for branch in self.passing:
+            sets.union(branch.a, branch.b)
         self.zone = sets.numbered()
+        using = (one for one in circuit.branches if one.sort in ("load", "coil"))
+        self.across = {frozenset((self.zone[one.a], self.zone[one.b])) for one in using}
 
     def of(self, state: State) -> Iterator[ShortCircuit]:
-        """The shorts of one state, one a source at most."""
+        """The shorts of one state."""
+        for source, closed in self.shorted(state):
+            amps = abs(float(state.solution.port_amps[self.number[id(source)]]))
+            for way, nodes in self._ways(source, closed):
+                suppressor = next((one for one in way if self._suppresses(one)), None)
+                yield ShortCircuit(state.condition, source.component, way, nodes, amps, suppressor)
+
+    def shorted(self, state: State) -> Iterator[tuple[Port, list[Port]]]:
+        """The sources whose two ends nothing parts in a state, diodes aside, with the ports that are closed."""
         solution, ports = state.solution, self.circuit.ports
         closed = [number for number in solution.closed if ports[number].sort not in _USING_PORTS]
         zones = UnionFind(max(self.zone) + 1)
@@ -76,16 +101,71 @@ class _Finder:
         for number in self.sources:
             source = ports[number]
             if number in solution.closed and zones.find(self.zone[source.a]) == zones.find(self.zone[source.b]):
-                way = self._way(source, [ports[one] for one in closed])
-                if way is not None:
-                    amps = abs(float(solution.port_amps[number]))
-                    yield ShortCircuit(state.condition, source.component, *way, amps)
+                yield source, [ports[one] for one in closed]
 
-    def _way(self, source: Port, closed: list[Port]) -> tuple[tuple[Branch | Port, ...], tuple[int, ...]] | None:
+    def between(self, source: Port, closed: list[Port]) -> Iterator[Branch | Port]:
+        """The parts on any way from a source's plus to its minus: of one block with the source's own edge.
+
+        R. Tarjan, "Depth-first search and linear graph algorithms", 1972: the blocks of a graph.
+        """
+        edges: list[Branch | Port] = [source, *self.passing, *closed]
+        at: dict[int, list[int]] = {}
+        for number, one in enumerate(edges):
+            at.setdefault(one.a, []).append(number)
+            at.setdefault(one.b, []).append(number)
+        depth, low = {source.a: 0}, {source.a: 0}
+        block: list[int] = []  # edges seen on the way down and not yet of a finished block
+        stack = [(source.a, -1, iter(at[source.a]))]
+        while stack:
+            node, came, beyond = stack[-1]
+            number = next(beyond, -1)
+            if number < 0:
+                stack.pop()
+                above = edges[came].b if edges[came].a == node else edges[came].a
+                if stack and low[node] < depth[above]:
+                    low[above] = min(low[above], low[node])
+                elif stack:
+                    start = block.index(came)
+                    if 0 in block[start:]:
+                        inside = (edges[one] for one in block[start:] if one)
+                        yield from (one for one in inside if isinstance(one, Port) or one.sort == "fuse")
+                    del block[start:]
+                continue
+            other = edges[number].b if edges[number].a == node else edges[number].a
+            if other not in depth:
+                depth[other] = low[other] = len(stack)
+                block.append(number)
+                stack.append((other, number, iter(at[other])))
+            elif number != came and depth[other] < depth[node]:
+                block.append(number)
+                low[node] = min(low[node], depth[other])
+
+    def _suppresses(self, one: Branch | Port) -> TypeGuard[Port]:
+        ends = frozenset((self.zone[one.a], self.zone[one.b]))
+        return isinstance(one, Port) and one.sort == "diode" and ends in self.across
+
+    def _ways(self, source: Port, closed: list[Port]) -> Iterator[tuple[tuple[Branch | Port, ...], tuple[int, ...]]]:
+        """The shortest way, then the shortest with the last fuse, switch or diode of it open, and so on."""
+        opened: set[int] = set()
+        for _ in range(MOST_BESIDE):
+            found = self._way(source, closed, opened)
+            if found is None:
+                return
+            yield found
+            last = next((one for one in reversed(found[0]) if isinstance(one, Port) or one.sort == "fuse"), None)
+            if last is None:  # by wire alone: nothing to open
+                return
+            opened.add(id(last))
+
+    def _way(
+        self, source: Port, closed: list[Port], opened: set[int]
+    ) -> tuple[tuple[Branch | Port, ...], tuple[int, ...]] | None:
         """The fewest elements from a source's plus to its minus; None where a diode stands against every way."""
         at: dict[int, list[tuple[Branch | Port, int]]] = {}
-        elements: list[Branch | Port] = [one for one in self.circuit.branches if one.sort in _LETS_PASS]
-        for one in (*elements, *closed):
+        elements: list[Branch | Port] = [*self.passing, *closed]
+        for one in elements:
+            if id(one) in opened:
+                continue
             at.setdefault(one.a, []).append((one, one.b))
             if one.sort != "diode":
                 at.setdefault(one.b, []).append((one, one.a))

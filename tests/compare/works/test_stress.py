@@ -5,12 +5,14 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from builders.rows import bare, doubted, findings, lamp, study
+from builders.rows import FRONT, bare, doubted, findings, inline, joined, lamp, named, socket, study
 from builders.spice import deck, operating_points, program
 
 from harnesscheck.compare.carries.loadfindings import load_findings
 from harnesscheck.compare.carries.loads import loads_of
+from harnesscheck.compare.context import Context
 from harnesscheck.compare.finding.kinds import Severity
+from harnesscheck.compare.works.stress import new_shorts
 from harnesscheck.network.behaviour.shorts import short_circuits
 from harnesscheck.network.behaviour.states import Behaviour, Condition
 from harnesscheck.network.graph.sides import Study
@@ -35,7 +37,7 @@ def test_a_suppression_diode_turned_forward_is_a_short() -> None:
     (short,) = short_circuits(Behaviour(relay("85", "86")))
 
     assert [one.name for one in short.fuses] == ["link", "F1"]
-    assert short.diode is not None and short.diode.component == "relay"
+    assert short.suppressor is not None and short.suppressor.component == "relay"
 
 
 def test_the_short_s_current_is_ngspice_s(tmp_path: Path) -> None:
@@ -58,6 +60,51 @@ def test_the_turned_diode_is_damage_at_its_part() -> None:
 
     assert [(one.kind, one.shell_component) for one in found] == [("reversed", "relay")]
     assert "F1 10 A" in found[0].text
+
+
+DIODE = '<component id="diode" kind="diode"><pin terminal="A" to="{}"/><pin terminal="K" to="{}"/></component>'
+
+
+def carrier(feed: str, hand: str) -> Study:
+    """A horn relay on a sub-loom with a loose diode across its coil; which cavity carries the feed is the question."""
+    coil = socket("coil", "relay", {"1": "86", "2": "85"}, {"1": "30H>SF", "2": "HB>SH"}, 'ohms="85"', harness="rear")
+    diode = socket("diode", "diode", {"1": "A", "2": "K"}, {"1": "HB>SH", "2": "30H>SF"}, harness="rear")
+    press = '<inside when="pressed" from="1" to="2"/>'
+    button = socket("button", "switch", {"1": "1", "2": "2"}, {"1": f"HB>C1:{hand}", "2": "31>G1"}, inside=press)
+    return bare(FRONT, inline({feed: "30H>P"}, {feed: "30H>SF", hand: "HB>SH"}), coil, diode, button)
+
+
+def burning(donor: Study, shell: Study) -> list[tuple[str, tuple[str, ...] | None]]:
+    """Kind and fuses of every short that only the other car has."""
+    return [(one.kind, one.evidence.fuse) for one in new_shorts(Context(donor, shell, named(donor, shell)))]
+
+
+def test_a_loose_diode_on_an_exchanged_plug_is_damage_not_injury() -> None:
+    """The feed meets the diode's anode: with the button pressed its fuse blows, and the diode is gone."""
+    found = joined(carrier("1", "2"), carrier("2", "1"))
+
+    burnt = [one for one in found if one.severity <= Severity.DAMAGE]
+    assert {(one.kind, one.severity, one.donor.connector) for one in burnt} == {("reversed", Severity.DAMAGE, "C1")}
+
+
+def test_a_short_behind_a_diode_that_parts_two_feeds_is_a_short() -> None:
+    """A diode in the way of the current suppresses nothing: what lies behind it burns as without it."""
+    behind = '<splice id="D"/>' + DIODE.format("P", "D")
+    sound = study(behind, lamp("one", "D"))
+    tied = study(behind, lamp("one", "D"), '<wire from="D" to="G1"/>')
+
+    (found,) = (one for one in findings(sound, tied) if one.severity <= Severity.DAMAGE)
+    assert (found.kind, found.severity) == ("feed-to-ground", Severity.INJURY)
+
+
+def test_a_short_the_file_has_already_hides_no_other() -> None:
+    """F2 is tied to the body in both; only the other car ties F1 through a switch."""
+    known = lamp("two", "Q") + '<wire from="Q" to="G1"/>'
+    other = SWITCH + known + lamp("one", "P")
+    tied = other + '<wire from="Y" to="G1"/>'
+
+    assert burning(study(other), study(tied)) == [("feed-to-ground", ("link", "F1"))]
+    assert burning(study(tied), study(tied)) == []
 
 
 BATTERY = '<ground id="G1"/><splice id="B"/><component id="battery" kind="battery">'
