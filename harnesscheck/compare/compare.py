@@ -29,9 +29,9 @@ from harnesscheck.compare.finding.findings import (
     least,
     make_finding,
 )
-from harnesscheck.compare.finding.kinds import SERIOUS, Certainty, KindName, Severity, kinds_of
+from harnesscheck.compare.finding.kinds import SERIOUS, Certainty, Severity, kinds_of
 from harnesscheck.compare.plugs.cavities import Difference, differences, partner
-from harnesscheck.compare.plugs.echoes import by_half, settled, where
+from harnesscheck.compare.plugs.echoes import by_half, settled, severity_of, where
 from harnesscheck.compare.plugs.joins import SHORTING, Join, joins
 from harnesscheck.compare.plugs.meetings import Meeting, meetings, reporting_half
 from harnesscheck.compare.plugs.parts import PartChange, part_changes
@@ -342,7 +342,7 @@ def _cavity_finding(ctx: Context, one: Difference) -> Finding:
         words,
         (component, ctx.component_map.get(component, "") or _owner(ctx.shell, one.meeting.shell_mate)),
         _evidence(ctx, one),
-        _severity(ctx, one.kind, one.own, one.now) if one.effect is None else one.effect,
+        severity_of(ctx, one),
     )
 
 
@@ -387,18 +387,6 @@ def _blows(*sides: tuple[Study, Side]) -> str:
     if "unfused" in fed[1].supplies:
         return "a short circuit with no fuse on the way"
     return f"a short circuit; fuse {fuse_words(fed[0], fed[1].supplies)} blows"
-
-
-def _severity(ctx: Context, kind: KindName, own: Side, now: Side) -> Severity | None:
-    """The severities that depend on more than the kind."""
-    if kind == "feed-on-signal":
-        expecting = own if own.label is Label.INPUT else now
-        volts = ctx.donor.vehicle.netlist.header.volts or 12.0
-        if expecting.label is Label.INPUT and expecting.level_v is not None and expecting.level_v >= volts:
-            return Severity.DEAD
-    if kind == "signal-grounded" and Label.OUTPUT in (own.label, now.label):
-        return Severity.DAMAGE
-    return None
 
 
 def _evidence(ctx: Context, one: Difference) -> Evidence:
@@ -496,7 +484,7 @@ def _short_finding(ctx: Context, join: Join, spot: tuple[str, str]) -> Finding:
         words,
         (component, ctx.component_map.get(component, "")),
         Evidence(hybrid=Hybrid.AS_BUILT, shown={"joined": [side_words(ctx.donor, a), side_words(ctx.donor, b)]}),
-        _severity(ctx, join.kind, a, b),
+        severity_of(ctx, join),
     )
 
 

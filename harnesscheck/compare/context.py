@@ -167,6 +167,8 @@ class Context:
             return joined, joined or proven or (known and not (was.declared or now.declared))
         if was.label != now.label and {was.label, now.label} <= _PROVEN and not (was.declared or now.declared):
             return False, True
+        if _is_driven_against_rail(was, now) or _is_driven_against_rail(now, was):
+            return False, True  # whatever the names say
         if was.declared and now.declared and was.label != now.label:
             return (None if self._may_be_one_feed(was, now) else False), known
         same = self._same_by_names(was, now)
@@ -297,6 +299,12 @@ def _proven_apart(proven: Side, other: Side) -> bool:
     if proven.label not in _PROVEN or proven.declared or other.declared or other.open or other.label in NOTHING:
         return False
     return other.label not in (_GROUND_LIKE if proven.label is Label.GROUND else FEEDS | {Label.NOT_KNOWN})
+
+
+def _is_driven_against_rail(driven: Side, rail: Side) -> bool:
+    """Whether one side is what a part drives, by its roles, and the other is the body or a feed, by reach."""
+    by_role = driven.label in (Label.OUTPUT, Label.REFERENCE) and bool(driven.terminals) and not driven.declared
+    return by_role and rail.label in _PROVEN and not (rail.declared or rail.open)
 
 
 def _words(study: Study, side: Side) -> set[str]:

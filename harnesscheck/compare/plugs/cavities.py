@@ -292,7 +292,35 @@ def _facing(
             found += _as_joined(ctx, sides, hybrid, _judged(ctx, meeting, cavity, own, was, now, hybrid, others))
     if ctx.built is None and (sides.donor_mate is None or sides.shell_mate is None):
         found += _plug_only(ctx, meeting, cavity, sides)
-    return min(found, key=lambda one: (RANK.index(one.kind), not one.sure), default=None)
+    worst = min(found, key=lambda one: (RANK.index(one.kind), not one.sure), default=None)
+    if worst is not None and worst.kind == "extra-circuit" and _is_live_end(worst, sides):
+        return replace(worst, kind="orphaned")
+    if worst is None and sides.shell_half is not None and sides.shell_mate is not None:
+        return _live_end_in_donor(ctx, meeting, cavity, sides, sides.shell_half, sides.shell_mate)
+    return worst
+
+
+def _live_end_in_donor(
+    ctx: Context, meeting: Meeting, cavity: str, sides: Sides, half: Side, mate: Side
+) -> Difference | None:
+    """A feed that ends in the plug in the donor, and is nowhere in the shell: a loose end there as here."""
+    ours = [(sides.donor_half, sides.donor_mate), (sides.donor_mate, sides.donor_half)]
+    for hybrid, (own, faced) in zip(HYBRIDS, ours, strict=True):
+        if own is None or faced is None or hybrid not in ctx.hybrids(meeting.half):
+            continue
+        if own.label in FEEDS and faced.label is half.label is mate.label is Label.EMPTY:
+            now, place = (mate if hybrid is Hybrid.DONOR_HALF else half), partner(ctx, meeting, cavity)
+            sure = meeting.sure and not own.likely
+            return Difference("orphaned", meeting, cavity, place, own, own, now, hybrid, sure)
+    return None
+
+
+def _is_live_end(one: Difference, sides: Sides) -> bool:
+    """Whether a feed that only the shell has ends in the plug there: what faces it in the shell is empty too."""
+    if one.now.label not in FEEDS or one.was.label not in NOTHING:
+        return False
+    halves = sides.shell_half, sides.shell_mate
+    return any(half is not None and half.label is Label.EMPTY for half in halves)
 
 
 def _as_joined(ctx: Context, sides: Sides, hybrid: Hybrid, found: list[Difference]) -> list[Difference]:

@@ -10,10 +10,10 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from harnesscheck.compare.context import Context
-from harnesscheck.compare.finding.kinds import KIND, SERIOUS, Severity, Trait, kinds_of
+from harnesscheck.compare.finding.kinds import KIND, SERIOUS, KindName, Severity, Trait, kinds_of
 from harnesscheck.compare.plugs.cavities import Difference
 from harnesscheck.compare.plugs.joins import SHORTING, Join, home
 from harnesscheck.model.order import natural_key
@@ -27,10 +27,24 @@ _FED_OTHERWISE = kinds_of(Trait.OTHER_FEED)
 _LEFT_OVER = kinds_of(Trait.LEFT_OVER)
 
 
-def severity_of(one: Difference | Join) -> Severity:
-    """How bad a difference is, for weighing it against what may explain it."""
-    effect = one.effect if isinstance(one, Difference) else None
-    return KIND[one.kind].severity if effect is None else effect
+def severity_of(ctx: Context, one: Difference | Join) -> Severity:
+    """How bad a difference or a join is: what it does to what is there, not its kind alone."""
+    if isinstance(one, Difference):
+        return one.effect if one.effect is not None else _severity(ctx, one.kind, one.own, one.now)
+    net = next((side for side in one.sides if side.level_v is not None), one.sides[0])  # an input is on it
+    other = one.sides[0] if net is one.sides[1] else one.sides[1]
+    return _severity(ctx, one.kind, replace(net, label=Label.INPUT) if net.level_v is not None else net, other)
+
+
+def _severity(ctx: Context, kind: KindName, own: Side, now: Side) -> Severity:
+    if kind == "feed-on-signal":
+        expecting = own if own.label is Label.INPUT else now
+        volts = ctx.donor.vehicle.netlist.header.volts or 12.0
+        if expecting.label is Label.INPUT and expecting.level_v is not None and expecting.level_v >= volts:
+            return Severity.DEAD
+    if kind == "signal-grounded" and Label.OUTPUT in (own.label, now.label):
+        return Severity.DAMAGE
+    return KIND[kind].severity
 
 
 def settled(ctx: Context, found: Sequence[Difference], joins: Sequence[Join]) -> tuple[list[Difference], list[Join]]:
@@ -42,7 +56,7 @@ def settled(ctx: Context, found: Sequence[Difference], joins: Sequence[Join]) ->
     for join in joins:
         told = [causes.gain[net] for net in (join.first, join.second) if net in causes.gain]
         if join in shorts or told:
-            causes.gained(ctx, (join.first, join.second), severity_of(join) if join in shorts else min(told))
+            causes.gained(ctx, (join.first, join.second), severity_of(ctx, join) if join in shorts else min(told))
     left_over = {net for one in local if one.kind in _LEFT_OVER for net in _nets(ctx, one)}
     kept = [one for one in found if one in local or not _is_echo(ctx, one, causes, shorts, left_over, serious)]
     dead = {piece for one in kept if one.kind in _LOSS for piece in _pieces(ctx, one)}
@@ -60,7 +74,7 @@ def _same_meeting(ctx: Context, one: Difference, join: Join) -> bool:
 
 def _explains(ctx: Context, one: Difference, join: Join) -> bool:
     """Whether a difference told at a plug is where the two nets of a join meet, and as bad."""
-    return severity_of(one) <= severity_of(join) and _same_meeting(ctx, one, join)
+    return severity_of(ctx, one) <= severity_of(ctx, join) and _same_meeting(ctx, one, join)
 
 
 def where(ctx: Context, join: Join, found: Sequence[Difference]) -> tuple[str, str] | None:
@@ -125,10 +139,10 @@ def _causes(ctx: Context, local: Iterable[Difference]) -> _Causes:
         causes.any_pieces.update(pieces)
         if one.kind in _GAIN:
             causes.gain_pieces.update(pieces)
-            causes.gained(ctx, nets, severity_of(one))
+            causes.gained(ctx, nets, severity_of(ctx, one))
             net = _shell_net(ctx, one)
             if net is not None:
-                causes.shell[net] = min(severity_of(one), causes.shell.get(net, Severity.NOTE))
+                causes.shell[net] = min(severity_of(ctx, one), causes.shell.get(net, Severity.NOTE))
     return causes
 
 
@@ -174,17 +188,17 @@ def _is_echo(
         return not causes.any_nets.isdisjoint(nets) or not causes.any_pieces.isdisjoint(_upstream(ctx, one))
     if one.kind not in _GAIN:
         return False
-    severity = severity_of(one)
+    severity = severity_of(ctx, one)
     if severity <= Severity.DAMAGE:  # told elsewhere only where the very same meeting of nets is
-        told = any(severity_of(join) <= severity and _same_meeting(ctx, one, join) for join in shorts)
-        return told or any(severity_of(other) <= severity and _is_other_end(ctx, one, other) for other in serious)
+        told = any(severity_of(ctx, join) <= severity and _same_meeting(ctx, one, join) for join in shorts)
+        return told or any(severity_of(ctx, other) <= severity and _is_other_end(ctx, one, other) for other in serious)
     if any(causes.gain.get(net, Severity.NOTE) <= severity for net in nets):
         return True
     if (net := _shell_net(ctx, one)) is not None and causes.shell.get(net, Severity.NOTE) <= severity:
         return True
     if one.kind in _FED_OTHERWISE and not causes.gain_pieces.isdisjoint(_upstream(ctx, one)):
         return True
-    return any(severity_of(join) <= severity and _through(ctx, one, join) for join in shorts)
+    return any(severity_of(ctx, join) <= severity and _through(ctx, one, join) for join in shorts)
 
 
 def _through(ctx: Context, one: Difference, join: Join) -> bool:

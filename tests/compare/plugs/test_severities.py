@@ -249,3 +249,36 @@ def test_a_part_of_the_shell_that_ties_a_feed_to_the_body(position: str, told: b
 def test_a_missing_wire_is_no_injury():
     """The mildest case: a wire that is not there."""
     assert told(findings(GOOD, wire("")), Severity.DAMAGE) == []
+
+
+def spare_feed(*more: str) -> Study:
+    """A lamp fed through cavity 1 of an in-line plug; ``more`` wires of the front half."""
+    front = {"1": "a>P"} | dict(zip(("2",), more, strict=False))
+    return study(lamp("lamp", "S1", more='watts="21"'), inline(front, {"1": "a>S1"}))
+
+
+def test_a_live_end_that_only_one_car_has_is_left_over_in_either():
+    """Whichever is the donor: a fed contact with nothing behind it, live with the key off."""
+    for donor, shell in ((spare_feed(), spare_feed("b>P")), (spare_feed("b>P"), spare_feed())):
+        (one,) = (each for each in findings(donor, shell) if each.severity < Severity.NOTE)
+
+        assert (one.kind, str(one.donor), one.evidence.live_key_off) == ("orphaned", "C1:2", True)
+
+    assert kinds(spare_feed("b>P"), spare_feed("b>P")) == []
+
+
+def trailer_plug(to: str) -> Study:
+    """A module's output, or the body, at a plug whose other half is in no file; the circuit is called the same."""
+    part = socket(
+        "tow", "module", {"1": "30 supply", "2": "31 ground", "3": "T output-high"}, {"1": "p>P", "2": "g>G1"}
+    )
+    end = f'<pin cavity="1" circuit="tail" to="{to}"/>'
+    return study(part, f'<connector id="T" harness="front" cavities="1">{end}</connector>')
+
+
+def test_a_driven_output_where_the_other_car_has_the_body_is_damage_whatever_the_names():
+    """At a plug with no other half written: the output is named by its role, the body by reach."""
+    found = findings(trailer_plug("tow-H:3"), trailer_plug("G1"))
+
+    assert ("signal-grounded", "T:1", Severity.DAMAGE) in [(one.kind, spot(one), one.severity) for one in found]
+    assert kinds(trailer_plug("tow-H:3"), trailer_plug("tow-H:3"), Severity.REWORK) == []
