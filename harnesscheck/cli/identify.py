@@ -87,7 +87,7 @@ def command(
     best = BestPlug(answer.candidates[0], Study(cars[answer.candidates[0].number])) if answer.candidates else None
     inputs = {"vehicles": [input_document(car, digest(path)) for car, path in zip(cars, vehicles, strict=True)]}
     if json_file is not None:
-        write_out(json_file, json_text(identify_document(cars, answer, inputs)), vehicles)
+        write_out(json_file, json_text(identify_document(cars, answer, best, inputs)), vehicles)
     if out is not None and best is not None:
         best = best.drawn(inputs["vehicles"][best.candidate.number]["digest"])
     report = identify_report(cars, question, answer, best, inputs)

@@ -54,7 +54,7 @@ def command(
     found, functions = doubts(study), functions_read(study)
     inputs = {"donor": input_document(study.vehicle, digest(vehicle))}
     if json_file is not None:
-        document = envelope("validate", inputs, findings=found)
+        document = envelope("validate", inputs, {"donor": study}, findings=found)
         document |= {"reading": how_read_document(how), "functions": understood_document(functions)}
         write_out(json_file, json_text(document), [vehicle])
     report = validation_report(study, found, inputs, how, functions)

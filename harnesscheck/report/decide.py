@@ -275,6 +275,7 @@ def decision_document(decided: Decided, inputs: Mapping[str, Any]) -> dict[str, 
     document = envelope(
         "decide",
         inputs,
+        {"donor": decided.donor, "shell": decided.shell},
         pairs=decided.pairs,
         findings=best.findings,
         coverage={"labellings": decision.labellings, "checked": decision.checked, "best": decision.shown_best},

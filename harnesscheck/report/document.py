@@ -10,6 +10,7 @@ from typing import Any
 from harnesscheck.align.pairs import Pair, Pairs
 from harnesscheck.compare.built import BuiltComparison
 from harnesscheck.compare.compare import Comparison
+from harnesscheck.compare.finding.cautions import hands_off_document
 from harnesscheck.compare.finding.findings import Finding, Spot
 from harnesscheck.model.escapes import escaped_json
 from harnesscheck.model.vehicle import Vehicle
@@ -95,13 +96,17 @@ def verdict_document(verdict: Verdict) -> dict[str, Any]:
 def envelope(
     command: str,
     inputs: Mapping[str, Any],
+    cars: Mapping[str, Study],
     *,
     pairs: Pairs | None = None,
     findings: Sequence[Finding] = (),
     coverage: Mapping[str, Any] | None = None,
     verdict: Verdict | None = None,
 ) -> dict[str, Any]:
-    """What every report has, in its order; a command adds its own body to it."""
+    """What every report has, in its order; a command adds its own body to it.
+
+    ``cars`` are those it tells of, by the word that their places go by: one car alone is the donor.
+    """
     return {
         "format": FORMAT,
         "command": command,
@@ -110,6 +115,7 @@ def envelope(
         "findings": [finding_document(finding) for finding in findings],
         "coverage": dict(coverage or {}),
         "verdict": verdict_document(verdict or verdict_of(findings, 1)),
+        "hands_off": {word: found for word, car in cars.items() if (found := hands_off_document(car))},
     }
 
 
@@ -130,6 +136,7 @@ def comparison_document(result: Comparison, digests: Sequence[str], since: Since
     document = envelope(
         "compare",
         inputs,
+        {"donor": result.donor, "shell": result.shell},
         pairs=result.pairs,
         findings=result.findings,
         coverage=asdict(result.coverage) | {"unjudged": [one.text for one in result.coverage.unjudged]},
@@ -148,8 +155,3 @@ def comparison_document(result: Comparison, digests: Sequence[str], since: Since
 
 def _shell_of(result: Comparison) -> Study:
     return result.base if isinstance(result, BuiltComparison) else result.shell
-
-
-def validation_document(vehicle: Vehicle, findings: Sequence[Finding], digest: str) -> dict[str, Any]:
-    """The report of a validate: one vehicle, so only donor places are filled."""
-    return envelope("validate", {"donor": input_document(vehicle, digest)}, findings=findings)

@@ -72,7 +72,9 @@ def identify_report(
     )
 
 
-def identify_document(cars: Sequence[Vehicle], answer: PlugAnswer, inputs: Mapping[str, Any]) -> dict[str, Any]:
+def identify_document(
+    cars: Sequence[Vehicle], answer: PlugAnswer, best: BestPlug | None, inputs: Mapping[str, Any]
+) -> dict[str, Any]:
     """The JSON report. ``connector`` of a mated pair is its likelier half; "none of these" has no connector."""
     names = car_names(cars)
     rows = [(one.probability, _candidate(one, names)) for one in answer.candidates]
@@ -84,7 +86,8 @@ def identify_document(cars: Sequence[Vehicle], answer: PlugAnswer, inputs: Mappi
         seen = [{"vehicle": names[one.number], "connector": one.connectors[0], "seen": text} for one, text in firsts]
         look = {"what": answer.look_at.what, "seen": seen}
     counts = verdict_of((), 1).counts
-    document = envelope("identify", inputs, verdict=Verdict(None, counts, 0, _sentence(answer, names)))
+    first = {names[best.candidate.number]: best.study} if best is not None else {}
+    document = envelope("identify", inputs, first, verdict=Verdict(None, counts, 0, _sentence(answer, names)))
     return {**document, "candidates": [row for _, row in rows], "look-at": look}
 
 

@@ -24,6 +24,7 @@ def loads_document(one: ToldLoads, inputs: Mapping[str, Any]) -> dict[str, Any]:
     document = envelope(
         "loads",
         inputs,
+        {"donor": one.loads.behaviour.study},
         findings=one.findings,
         coverage={"assumed": list(one.loads.behaviour.circuit.assumptions), "not-judged": not_judged(one.loads)},
     )

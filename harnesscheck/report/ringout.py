@@ -31,7 +31,7 @@ from harnesscheck.bench.ringout.unplugging import (
 )
 from harnesscheck.network.behaviour.states import Behaviour
 from harnesscheck.report.built import FoundNote
-from harnesscheck.report.document import validation_document
+from harnesscheck.report.document import envelope
 
 
 @dataclass(frozen=True)
@@ -112,11 +112,9 @@ def _file_name(table: str) -> str:
 def ringout_document(report: RingoutReport, inputs: Mapping[str, Any]) -> dict[str, Any]:
     """The ring-out as a report: ``measurements`` with from, to and expect; readings and explanations where given."""
     ringout = report.ringout
-    document = validation_document(ringout.looms.study.vehicle, (), report.digest)
+    document = envelope("ringout", inputs, {"donor": ringout.looms.study})
     reading = {one.measurement.number: one for one in report.judged}
     document.update(
-        command="ringout",
-        inputs=dict(inputs),
         coverage={
             "nets": len(ringout.tested),
             "pairs": ringout.pairs_in_all,

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from harnesscheck.compare.finding.kinds import KINDS, Certainty, Severity
+from harnesscheck.network.hands_off import HAZARDS
 from harnesscheck.report.since import FORMAT
 
 Schema = dict[str, Any]
@@ -31,6 +32,7 @@ def report_schema() -> Schema:
         "findings": _list(finding),
         "coverage": {"type": "object"},
         "verdict": _verdict(),
+        "hands_off": {"type": "object", "additionalProperties": _hands_off()},
     }
     bodies = {**_comparing(), **_measuring(), **_loads(), "reading": _how_read()}
     decided = _decision(finding)
@@ -103,6 +105,21 @@ def _verdict() -> Schema:
     severities = {severity.word: COUNT for severity in Severity}
     return _object(
         {"worst": {"enum": [*severities, None]}, "counts": _object(severities), "accepted": COUNT, "sentence": TEXT}
+    )
+
+
+def _hands_off() -> Schema:
+    """What of one car is never touched from its lists, with the reasons."""
+    marks = _list(
+        _object({"hazard": {"enum": list(HAZARDS)}, "level": {"enum": ["known", "suspected"]}, "reason": TEXT})
+    )
+    plug = {"connector": TEXT, "shared": {"type": "boolean"}, "cavities": _list(TEXT), "marks": marks}
+    return _object(
+        {
+            "parts": _list(_object({"component": TEXT, "marks": marks})),
+            "plugs": _list(_object(plug)),
+            "harnesses": _list(_object({"harness": TEXT, "marks": marks})),
+        }
     )
 
 

@@ -331,7 +331,7 @@ def states_document(sheet: TickSheet, inputs: Mapping[str, Any]) -> dict[str, An
     """The JSON report: every state with what is on in it."""
     circuit = sheet.behaviour.circuit
     coverage = {"assumed": list(circuit.assumptions), "not-judged": not_judged(sheet)}
-    document = envelope("states", inputs, coverage=coverage)
+    document = envelope("states", inputs, {"donor": sheet.behaviour.study}, coverage=coverage)
     document["states"] = [_state_document(row) for row in sheet.ticks]
     if sheet.opened is not None:
         document["opened"] = list(sheet.opened.names)

@@ -286,7 +286,7 @@ def _assumed(found: Trace) -> Iterator[str]:
 def trace_document(traced: Traced, inputs: Mapping[str, Any]) -> dict[str, Any]:
     """The JSON of a trace: its points in the order of the current, feed first."""
     found = traced.trace
-    document = envelope("trace", inputs)
+    document = envelope("trace", inputs, {"donor": found.study})
     document.update(
         target={"name": found.target.name, "sort": found.target.sort, "text": found.target.words},
         state={

@@ -23,7 +23,7 @@ from harnesscheck.compare.finding.kinds import Severity
 from harnesscheck.model.records import Netlist
 from harnesscheck.network.graph.sides import Study
 from harnesscheck.read import configure, read_netlist
-from harnesscheck.report.document import comparison_document, json_text, report_schema, validation_document
+from harnesscheck.report.document import comparison_document, envelope, json_text, report_schema
 from harnesscheck.report.since import since
 
 
@@ -62,7 +62,7 @@ def test_every_fixture_s_report_holds_to_the_schema(one: Fixture):
 @pytest.mark.parametrize("one", DOUBTS, ids=kind_of)
 def test_every_doubt_s_report_holds_to_the_schema(one: Doubt):
     """Commands on one vehicle fill the donor's places only."""
-    report = written(validation_document(one.car.vehicle, doubts(one.car), "a"))
+    report = written(envelope("validate", {}, {"donor": one.car}, findings=doubts(one.car)))
 
     schema().validate(report)
     assert {row["shell"]["connector"] for row in report["findings"]} == {""}
