@@ -90,6 +90,7 @@ def _fill_like(sketch: Sketch, plug: Plug) -> None:
 def _expand_mirror(sketch: Sketch, plug: Plug) -> None:
     """Every cavity carries what the mate's carries; colours, sizes and ends are not known.
 
+    A component's own half has a terminal behind each; one nobody named is called by its cavity.
     A component has contacts that no wire need be in: of its half only the
     circuits that are written there are mirrored, and the rest is not known.
     """
@@ -103,9 +104,10 @@ def _expand_mirror(sketch: Sketch, plug: Plug) -> None:
         sketch.faults.add(plug.origin.place("mirror"), plug.id, expected)
         return
     of_component = known.get("component") is not None
+    plug.names_terminals |= plug.values.get("component") is not None
     plug.give(only(known, _MIRRORED_CONNECTOR) | ({"complete": False} if of_component else {}))
     if known.get("half") is not None:
         plug.give({"half": OTHER_HALF[known["half"]]})
-    for cavity, values in sketch.cavities(mate).items():
+    for cavity, values in (sketch.cavities(mate) | sketch.arrivals(mate)).items():
         if not of_component or values.get("circuit") is not None:
             plug.give_pin(cavity, only(values, MIRRORED), only(values, CONDITIONS))

@@ -6,7 +6,7 @@ import re
 
 from harnesscheck.read.build import Row, Values
 from harnesscheck.read.names import close_to
-from harnesscheck.read.sketch import Plug, Sketch, only
+from harnesscheck.read.sketch import CONDITIONS, Plug, Sketch, only
 from harnesscheck.read.values import Origin
 from harnesscheck.trade.parts import Part, PartConnector, part, part_names
 
@@ -68,6 +68,8 @@ def _imply_half(sketch: Sketch, plug: Plug, component: str, name: str) -> None:
         for row in rows:
             half.give_pin(cavity, only(row.values, (*MIRRORED, *_TERMINAL)))
             row.values = {slot: value for slot, value in row.values.items() if slot not in _TERMINAL}
+    for cavity, arriving in sketch.arrivals(plug.id).items():
+        half.give_pin(cavity, only(arriving, MIRRORED), only(arriving, CONDITIONS))
 
 
 def expand_component_part(sketch: Sketch, row: Row) -> None:

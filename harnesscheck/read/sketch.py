@@ -59,6 +59,7 @@ class Sketch:
         self._components = dict(builder.short_components)
         self._builder = builder
         self._pins_of: dict[str, list[Pin]] | None = None
+        self._ends: dict[str, list[Values]] | None = None  # of wires, by the connector whose row does not have them
 
     def component(self, name: str) -> Row | None:
         """A component's row, open for filling; None where there is none of that id."""
@@ -111,6 +112,22 @@ class Sketch:
         for values in found:
             cavities[values["cavity"]] = values | cavities.get(values["cavity"], {})
         return cavities
+
+    def arrivals(self, connector: str) -> dict[str, Values]:
+        """What is known of each cavity that has no row of its own, from the row at the other end of its wire."""
+        if self._ends is None:
+            self._ends = defaultdict(list)
+            written = [values_of(pin) for pins in self._written_pins().values() for pin in pins]
+            sketched = [row.values for plug in self.plugs.values() for rows in plug.pins.values() for row in rows]
+            for values in (*written, *sketched):
+                name, colon, cavity = str(values.get("to") or "").partition(":")
+                if colon:
+                    self._ends[name].append(values | {"cavity": cavity})
+        found: dict[str, Values] = {}
+        for values in self._ends.get(connector, ()):
+            found.setdefault(values["cavity"], values)
+        own = self.cavities(connector)
+        return {cavity: values for cavity, values in found.items() if cavity not in own}
 
     def mate(self, connector: str) -> str | None:
         """The other half of a connector, whichever of the two names it."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import pytest
 from builders.files import by_id, good, messages, read_xml, said
 
 from harnesscheck.model.records import Netlist, Pin
@@ -250,3 +251,24 @@ def test_lid_fuses_and_places_are_rows(tmp_path: Path) -> None:
 
     assert said(netlist.lid[0]) == {"id": "F12", "rating": 15.0, "type": "blade", "live": "run", "feeds": ("FP", "INJ")}
     assert said(netlist.runs[0]) == {"from_": "left kick panel", "to": "tank top", "length": 3.2}
+
+
+MIRRORED = (
+    '<component id="box"><connector id="BXM" mirror="yes"/></component>'
+    '<connector id="BX" harness="h" cavities="2" mates="BXM">{}</connector>'
+)
+
+
+@pytest.mark.parametrize(
+    "short", ['<component id="box"/><connector id="BX" harness="h" cavities="2" on="box">{}</connector>', MIRRORED]
+)
+def test_a_wire_written_at_its_other_end_reaches_the_implied_half(tmp_path: Path, short: str) -> None:
+    """Of a wire written once, at the other plug, the part's half has the contact all the same, with its circuit."""
+    own = short.format('<pin cavity="2" circuit="31" to="G1"/>')
+    far = '<connector id="LX" harness="h" cavities="1"><pin cavity="1" circuit="58" to="BX:1"/></connector>'
+    netlist = good(read_xml(tmp_path, f'<harness id="h"/><ground id="G1"/>{own}{far}'))
+    half = next(row.id for row in netlist.connectors if row.component == "box")
+
+    there = {pin.cavity: (pin.circuit, pin.terminal) for pin in netlist.pins if pin.connector == half}
+
+    assert there == {"1": ("58", "1"), "2": ("31", "2")}

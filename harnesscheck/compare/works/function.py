@@ -293,9 +293,7 @@ class _Function:
         what = component.kind or self.ctx.shell.vehicle.components[self.ctx.component_map[load.component]].kind
         if kind == "reversed" and what in {*ELECTRONICS, None}:
             severity = Severity.DAMAGE
-        if kind == "wrong-key-position" and self._is_vital(load):
-            severity = Severity.INJURY
-        shown = self._shown(number, cell)
+        shown = self._shown(number, cell)  # what stands still hurts nobody, be it a fuel pump
         ours = self._our_way(cell, number)
         theirs = self._their_way(cell, number)
         if ours is not None:
