@@ -1,7 +1,7 @@
 """One car out of two: the chosen harnesses and parts, on one body, plugged together.
 
-Studs and straps belong to the body, and the body is the shell's unless nothing
-else of the shell is taken. A donor's wire that ended at a stud ends at the stud
+Studs belong to the body, and so do straps that are of no loom; the body is the
+shell's unless nothing else of the shell is taken. A donor's wire that ended at a stud ends at the stud
 it is paired with; one without a partner keeps its own as a new row. Ids that
 would clash are the donor's to change: ``C12`` becomes ``donor.C12``.
 

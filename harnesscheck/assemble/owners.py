@@ -2,7 +2,7 @@
 
 A row that names no harness is told by its neighbours. What nothing tells, such as
 the plugs of a lone pin table, travels as if it were one more harness, called
-``UNOWNED``. A strap is a wire between two ground points: it belongs to the body.
+``UNOWNED``. A strap is a wire between two ground points: it belongs to the body, unless it names its harness.
 """
 
 from __future__ import annotations
@@ -49,9 +49,9 @@ class Owners:
         return {id: harness or UNOWNED for id, harness in told.items()}
 
     def is_strap(self, wire: Wire) -> bool:
-        """Whether a wire joins two ground points and nothing else."""
+        """Whether a wire joins two ground points and is of no loom."""
         grounds = self.vehicle.grounds
-        return wire.from_ in grounds and wire.to in grounds
+        return wire.harness is None and wire.from_ in grounds and wire.to in grounds
 
     def of_wire(self, wire: Wire) -> str:
         """The harness of a wire row that is no strap."""

@@ -246,6 +246,15 @@ def test_the_body_has_the_studs_and_the_strap_once() -> None:
     assert "fit one" in note
 
 
+@pytest.mark.parametrize(("choice", "there"), [(FRONT_DONOR, True), (REAR_DONOR, False)])
+def test_a_strap_of_a_loom_goes_with_it(choice: Choice, there: bool) -> None:
+    """The donor's front loom has an engine strap, the shell's has none."""
+    strap = '<wire harness="front" from="G1" to="G2" circuit="earth" size="25"/>'
+    built = both(FRONT + strap, FRONT, choice)
+    found = [(row.from_, row.to) for row in built.netlist.wires if row.circuit == "earth"]
+    assert found == ([("G1", "G2")] if there else [])
+
+
 def test_a_paired_stud_is_the_shells() -> None:
     a, b = car(FRONT), car(FRONT.replace("G2", "G7"))
     named = pairs_by_name(a, b)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 from builders.fixtures import behind, keyed, shared, stud, switch, switched
-from builders.rows import bare, findings, inline, kinds, lamp, named, socket, study, told
+from builders.rows import POWER, bare, findings, inline, kinds, lamp, named, socket, study, told
 from cars import Mix, make_car, mutate, rename, vehicle_of
 
 from harnesscheck.align import align
@@ -334,3 +334,13 @@ def test_every_difference_of_function_is_told_somewhere(seed: int):
         named_ |= {text.split(":")[0].split(" ")[0] for text in one.evidence.loads}
     special = {one.donor_component for one in result.findings if one.kind == "restraint-altered"}
     assert {one.donor_component for one in alone if one.donor_component} <= named_ | special
+
+
+def test_a_pump_that_stands_still_while_cranking_is_dead_not_injury() -> None:
+    """The key lets 15 go in start: nothing runs that should not."""
+    drops = POWER.replace('when="run start"', 'when="run"')
+    rows = lamp("fuel-pump", "R", kind="motor", more='amps="7" system="fuel"')
+
+    (one,) = (each for each in findings(study(rows), bare(drops, rows)) if each.donor_component == "fuel-pump")
+
+    assert (one.kind, one.severity) == ("wrong-key-position", Severity.DEAD)
