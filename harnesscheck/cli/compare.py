@@ -2,22 +2,14 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING, Any
 
 import click
 
-from harnesscheck.cli.shared import (
-    digest,
-    fail_on_option,
-    leave,
-    limit_options,
-    limits_of,
-    netlists,
-    say,
-    stop,
-    write_out,
-    write_report,
-)
+from harnesscheck.cli.asked import Asked, reports
+from harnesscheck.cli.cars import studies
+from harnesscheck.cli.shared import digest, stop
 from harnesscheck.cli.swapped import cars_and_sheet, said_of, swap_at
 from harnesscheck.model.places import InputFault
 
@@ -28,26 +20,18 @@ if TYPE_CHECKING:
 
 @click.command("compare")
 @click.argument("cars", nargs=-1, type=click.Path(), metavar="DONOR SHELL | SWAP.toml")
-@click.option("--json", "json_file", metavar="FILE", help="Write the report as JSON; - is standard output.")
-@click.option("-o", "--out", metavar="DIR", help="Write the report as a page with its drawings into a folder.")
 @click.option("--crosswalk", metavar="FILE", help="A swap sheet, or a file with its [crosswalk] and [accepted].")
 @click.option("--swap", metavar="SWAP", help="A swap sheet: judge the car that it puts together, and no other plugs.")
 @click.option("--since", "older", metavar="FILE", help="An older JSON report: say what is new, gone, unchanged.")
 @click.option("--notes", is_flag=True, help="Print every note in full.")
-@fail_on_option
-@limit_options
+@reports("Write the report as a page with its drawings into a folder.", fails=True)
 def command(
     cars: tuple[str, ...],
-    json_file: str | None,
-    out: str | None,
     crosswalk: str | None,
     swap: str | None,
     older: str | None,
     notes: bool,
-    fail_on: str | None,
-    max_mb: int | None,
-    max_depth: int | None,
-    max_rows: int | None,
+    asked: Asked,
 ) -> None:
     """Hold DONOR against SHELL, worst first.
 
@@ -57,49 +41,43 @@ def command(
     plugged together is judged. The sheet names both cars; DONOR SHELL given as
     well stand in for those.
     """
-    from harnesscheck.report.blocks.terminal import terminal_text
     from harnesscheck.report.comparison import comparison_report
-    from harnesscheck.report.document import comparison_document, comparison_inputs, json_text
+    from harnesscheck.report.document import comparison_document, comparison_inputs
     from harnesscheck.report.since import read_report, since
 
     pair, swap = cars_and_sheet(cars, swap)
     if swap is not None and crosswalk is not None:
         raise click.UsageError("--crosswalk or --swap, not both: a swap sheet has its own [crosswalk]")
     before = read_report(older) if older is not None else None
-    limits = limits_of(max_mb, max_depth, max_rows)
-    result, files = _built(swap, pair, limits) if swap is not None else _held(pair, crosswalk, limits)
+    result, files = _built(swap, pair, asked.limits) if swap is not None else _held(pair, crosswalk, asked.limits)
     if isinstance(before, InputFault):
         stop([before])
     inputs = [*files, *(path for path in (crosswalk, older) if path is not None)]
     changes = since(result.findings, before) if before is not None else None
-    digests = [digest(path) for path in files] if json_file or out else []
-    if json_file is not None:
-        write_out(json_file, json_text(comparison_document(result, digests, changes)), inputs)
-    shown = comparison_inputs(result, digests) if digests else {}
-    if out is not None:
+    digests = [digest(path) for path in files]
+    shown = comparison_inputs(result, digests)
+    contents: Mapping[str, bytes] = {}
+    warnings: Sequence[str] = ()
+    if asked.out is not None:
         from harnesscheck.report.folder import comparison_folder  # draws: not imported for a text
 
         report, contents, warnings = comparison_folder(result, shown, notes=notes, since=changes)
-        write_report(out, report, contents, inputs, tell=False)
-        for warning in warnings:
-            say(warning, err=True)
-        if json_file != "-":
-            say(f"wrote {out}/report.html\n")
     else:
         report = comparison_report(result, shown, notes=notes, since=changes)
-    if json_file != "-":
-        say(terminal_text(report), end="")
-    leave(result.findings, fail_on)
+
+    def document() -> Mapping[str, Any]:
+        return comparison_document(result, digests, changes)
+
+    asked.hand_out(report, document, contents, inputs, warnings=warnings, page_only=True)
+    asked.leave(result.findings)
 
 
 def _held(cars: tuple[str, ...], crosswalk: str | None, limits: Limits) -> tuple[Comparison, tuple[str, ...]]:
     """Two cars as they are, every plug both ways round; and their files."""
     from harnesscheck.align.check import align_checked
     from harnesscheck.compare.joined import compare_joined
-    from harnesscheck.network.graph.sides import Study
-    from harnesscheck.read import configure
 
-    ours, theirs = (Study(configure(netlist)) for netlist in netlists(cars, limits))
+    ours, theirs = studies(cars, limits)
     said, sheet = said_of(crosswalk, ours.vehicle, theirs.vehicle)
     pairs = align_checked(ours, theirs, said)
     accepted, dead = (sheet.accepted, sheet.dead_before) if sheet is not None else ({}, ())

@@ -6,8 +6,10 @@ from pathlib import Path
 
 import click
 
-from harnesscheck.cli.shared import limit_options, limits_of, netlists_and_remarks, refuse_input, say, stop_for
+from harnesscheck.cli.asked import reads
+from harnesscheck.cli.shared import netlists_and_remarks, refuse_input, say, stop_for
 from harnesscheck.model.records import Netlist
+from harnesscheck.read.limits import Limits
 
 _NOT_WRITTEN = (".xlsx", ".xlsm", ".xls", ".xlsb", ".ods", ".numbers", ".tsv", ".kbl", ".json", ".toml")
 
@@ -15,8 +17,8 @@ _NOT_WRITTEN = (".xlsx", ".xlsm", ".xls", ".xlsb", ".ods", ".numbers", ".tsv", "
 @click.command("convert")
 @click.argument("source", type=click.Path())
 @click.argument("target", type=click.Path())
-@limit_options
-def command(source: str, target: str, max_mb: int | None, max_depth: int | None, max_rows: int | None) -> None:
+@reads
+def command(source: str, target: str, limits: Limits) -> None:
     """Write the netlist SOURCE as TARGET.
 
     A TARGET that ends in .xml is written as XML, one that ends in .csv as a
@@ -26,7 +28,7 @@ def command(source: str, target: str, max_mb: int | None, max_depth: int | None,
     from harnesscheck.report.blocks.terminal import block_lines
     from harnesscheck.report.how_read import how_read_section
 
-    ((netlist, how),) = netlists_and_remarks([source], limits_of(max_mb, max_depth, max_rows))
+    ((netlist, how),) = netlists_and_remarks([source], limits)
     ending = Path(target).suffix.lower()
     if ending in _NOT_WRITTEN:
         stop_for(target, f"a name that ends in {ending}", "a name that ends in .xml or .csv, or that of a folder")

@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import click
 
-from harnesscheck.cli.shared import limit_options, limits_of, netlists, say, write_out
+from harnesscheck.cli.asked import reads
+from harnesscheck.cli.cars import studies
+from harnesscheck.cli.shared import say, write_out
 from harnesscheck.cli.swapped import said_of
+from harnesscheck.read.limits import Limits
 
 
 @click.command("crosswalk")
@@ -13,15 +16,13 @@ from harnesscheck.cli.swapped import said_of
 @click.argument("shell", type=click.Path())
 @click.option("-o", "--out", "target", default="-", metavar="FILE", help="Write it to a file; - is standard output.")
 @click.option("--crosswalk", metavar="FILE", help="What is known for certain already; it is kept.")
-@limit_options
+@reads
 def command(
     donor: str,
     shell: str,
     target: str,
     crosswalk: str | None,
-    max_mb: int | None,
-    max_depth: int | None,
-    max_rows: int | None,
+    limits: Limits,
 ) -> None:
     """Propose which plug, part and circuit of DONOR is which of SHELL.
 
@@ -29,13 +30,10 @@ def command(
     other commands with --crosswalk.
     """
     from harnesscheck.align.check import align_checked
-    from harnesscheck.network.graph.sides import Study
-    from harnesscheck.read import configure
     from harnesscheck.report.crosswalk import crosswalk_text
     from harnesscheck.report.pairing import contradiction_text
 
-    read = netlists([donor, shell], limits_of(max_mb, max_depth, max_rows))
-    ours, theirs = (Study(configure(netlist)) for netlist in read)
+    ours, theirs = studies([donor, shell], limits)
     said, _ = said_of(crosswalk, ours.vehicle, theirs.vehicle)
     pairs = align_checked(ours, theirs, said)
     text = crosswalk_text(ours.vehicle, theirs.vehicle, pairs)

@@ -2,24 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 import click
 
-from harnesscheck.cli.shared import (
-    digest,
-    fail_on_option,
-    leave,
-    limit_options,
-    limits_of,
-    netlists,
-    say,
-    stop,
-    write_out,
-    write_report,
-)
+from harnesscheck.cli.asked import Asked, reports
+from harnesscheck.cli.cars import studies
+from harnesscheck.cli.shared import digest, stop
 from harnesscheck.cli.swapped import DONOR, SHELL, Swap, cars_and_sheet, swap_at
 from harnesscheck.model.places import InputFault, Place
 
@@ -34,49 +25,35 @@ if TYPE_CHECKING:
 @click.command("decide")
 @click.argument("cars", nargs=-1, type=click.Path(), metavar="DONOR SHELL | SWAP.toml")
 @click.option("--swap", metavar="SWAP", help="A swap sheet: what is fixed, found and known of the two cars.")
-@click.option("--json", "json_file", metavar="FILE", help="Write the plan as JSON; - is standard output.")
-@click.option("-o", "--out", metavar="DIR", help="Write the report as one page, lists, work sheets, the finished car.")
 @click.option("--people", type=click.IntRange(1, 1000), help="How many people work on it; the sheet's [crew] else.")
-@fail_on_option
-@limit_options
+@reports("Write the report as one page, lists, work sheets, the finished car.", "plan", fails=True)
 def command(
     cars: tuple[str, ...],
     swap: str | None,
-    json_file: str | None,
-    out: str | None,
     people: int | None,
-    fail_on: str | None,
-    max_mb: int | None,
-    max_depth: int | None,
-    max_rows: int | None,
+    asked: Asked,
 ) -> None:
     """Say of each harness whether to swap it or to keep the shell's own.
 
     The cheapest choice with its work, hours and lists, applied on paper and judged
     again; others beside it; what would change the answer.
     """
-    from harnesscheck.report.blocks.terminal import terminal_text
     from harnesscheck.report.decide import decision_document
     from harnesscheck.report.decide_blocks import decision_report
-    from harnesscheck.report.document import json_text
 
-    job = _job(cars, swap, limits_of(max_mb, max_depth, max_rows))
+    job = _job(cars, swap, asked.limits)
     _stop_without_harnesses(job)
     decided = _decided(job, people)
-    if json_file is not None:
-        write_out(json_file, json_text(decision_document(decided, job.shown)), job.files)
-    if out is not None:
-        from harnesscheck.report.decide_folder import decision_folder
+    contents: Mapping[str, bytes] = {}
+    warnings: Sequence[str] = ()
+    if asked.out is not None:
+        from harnesscheck.report.decide_folder import decision_folder  # draws: not imported for a text
 
         report, contents, warnings = decision_folder(decided, job.shown)
-        for text in warnings:
-            say(text, err=True)
-        write_report(out, report, contents, job.files, tell=json_file != "-")
     else:
         report = decision_report(decided, job.shown)
-    if json_file != "-":
-        say(terminal_text(report), end="")
-    leave(decided.decision.best.findings, fail_on)
+    asked.hand_out(report, lambda: decision_document(decided, job.shown), contents, job.files, warnings=warnings)
+    asked.leave(decided.decision.best.findings)
 
 
 @dataclass(frozen=True)
@@ -96,11 +73,9 @@ def _job(cars: tuple[str, ...], sheet: str | None, limits: Limits) -> _Job:
         return _Job(_question(swap), swap.files, swap.inputs(), swap)
     from harnesscheck.align.check import align_checked
     from harnesscheck.decide.decide import DecisionQuestion
-    from harnesscheck.network.graph.sides import Study
-    from harnesscheck.read import configure
     from harnesscheck.report.document import input_document
 
-    donor, shell = (Study(configure(one)) for one in netlists(cars, limits))
+    donor, shell = studies(cars, limits)
     shown = {
         car: input_document(study.vehicle, digest(path))
         for car, study, path in zip((DONOR, SHELL), (donor, shell), cars, strict=True)

@@ -6,16 +6,9 @@ from typing import TYPE_CHECKING
 
 import click
 
-from harnesscheck.cli.shared import (
-    digest,
-    limit_options,
-    limits_of,
-    netlists,
-    say,
-    stop,
-    stop_for,
-    write_files,
-)
+from harnesscheck.cli.asked import reads
+from harnesscheck.cli.cars import studies
+from harnesscheck.cli.shared import digest, say, stop, stop_for, write_files
 from harnesscheck.cli.swapped import is_sheet, said_of, swap_at
 from harnesscheck.model.places import InputFault, Place
 
@@ -34,7 +27,7 @@ if TYPE_CHECKING:
 @click.option("--mating", is_flag=True, help="Draw a connector's face from the mating side instead of the wire side.")
 @click.option("--crosswalk", metavar="FILE", help="With --beside: a swap sheet's [crosswalk].")
 @click.option("--state", metavar="WORDS", help='Volts and amperes in a state: "run light-switch=dipped".')
-@limit_options
+@reads
 def command(
     vehicle: str,
     targets: tuple[str, ...],
@@ -44,9 +37,7 @@ def command(
     mating: bool,
     crosswalk: str | None,
     state: str | None,
-    max_mb: int | None,
-    max_depth: int | None,
-    max_rows: int | None,
+    limits: Limits,
 ) -> None:
     """Draw TARGETS of VEHICLE for the workbench.
 
@@ -61,7 +52,7 @@ def command(
     from harnesscheck.draw.svg import svg
     from harnesscheck.draw.targets import DrawingAsked, NotDrawn, draw_target, keep_apart
 
-    paths, ours, other = _cars(vehicle, beside, limits_of(max_mb, max_depth, max_rows))
+    paths, ours, other = _cars(vehicle, beside, limits)
     pairs = None
     if other is not None:
         pairs = align(ours, other, said_of(crosswalk, ours.vehicle, other.vehicle)[0])
@@ -85,16 +76,15 @@ def command(
 
 def _cars(path: str, beside: str | None, limits: Limits) -> tuple[tuple[str, ...], Study, Study | None]:
     """The files read, the car to draw, and the one to draw beside it."""
-    from harnesscheck.network.graph.sides import Study
-    from harnesscheck.read import configure
-
     if is_sheet(path):
         if beside is not None:
             stop_for(path, f"{path} and --beside {beside}", "a netlist before --beside, or a swap sheet alone")
+        from harnesscheck.network.graph.sides import Study
+
         swap = swap_at(path, limits)
         return swap.files, Study(swap.made.vehicle), None
     paths = (path,) if beside is None else (path, beside)
-    cars = [Study(configure(one)) for one in netlists(paths, limits)]
+    cars = studies(paths, limits)
     return paths, cars[0], cars[1] if beside is not None else None
 
 

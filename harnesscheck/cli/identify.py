@@ -8,17 +8,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from harnesscheck.cli.shared import (
-    colour_code,
-    digest,
-    limit_options,
-    limits_of,
-    netlists,
-    say,
-    stop,
-    write_out,
-    write_report,
-)
+from harnesscheck.cli.asked import Asked, reports
+from harnesscheck.cli.shared import colour_code, digest, netlists, stop
 from harnesscheck.fields import COLOUR_CODES
 from harnesscheck.model.places import InputFault, Place
 
@@ -44,9 +35,7 @@ MOST_WIRES = 500  # of one plug; more is no plug but a file pasted in
 @click.option("--housing-colour", metavar="COLOUR", help="The colour of its housing.")
 @click.option("--half", type=click.Choice(["pins", "sockets"]), help="Whether it holds pins or sockets.")
 @click.option("--at", metavar="PLACE", help="Where in the car it lies.")
-@click.option("--json", "json_file", metavar="FILE", help="Write the report as JSON; - is standard output.")
-@click.option("-o", "--out", metavar="DIR", help="Write the report as a page with the face of the likeliest plug.")
-@limit_options
+@reports("Write the report as a page with the face of the likeliest plug.")
 def command(
     vehicles: tuple[str, ...],
     cavities: int | None,
@@ -55,11 +44,7 @@ def command(
     housing_colour: str | None,
     half: str | None,
     at: str | None,
-    json_file: str | None,
-    out: str | None,
-    max_mb: int | None,
-    max_depth: int | None,
-    max_rows: int | None,
+    asked: Asked,
 ) -> None:
     """Name a loose plug: which plug of the VEHICLES has these cavities and wires?
 
@@ -68,11 +53,10 @@ def command(
     from harnesscheck.align.identify import PlugQuestion, identify
     from harnesscheck.network.graph.sides import Study
     from harnesscheck.read import configure
-    from harnesscheck.report.blocks.terminal import terminal_text
-    from harnesscheck.report.document import input_document, json_text
+    from harnesscheck.report.document import input_document
     from harnesscheck.report.identify import BestPlug, identify_document, identify_report
 
-    cars = [configure(netlist) for netlist in netlists(vehicles, limits_of(max_mb, max_depth, max_rows))]
+    cars = [configure(netlist) for netlist in netlists(vehicles, asked.limits)]
     seen = _wires(wires or "", colour_code(), cars)
     question = PlugQuestion(
         seen if in_order else tuple(names for names in seen if names != ()),
@@ -86,15 +70,11 @@ def command(
     answer = identify(cars, question)
     best = BestPlug(answer.candidates[0], Study(cars[answer.candidates[0].number])) if answer.candidates else None
     inputs = {"vehicles": [input_document(car, digest(path)) for car, path in zip(cars, vehicles, strict=True)]}
-    if json_file is not None:
-        write_out(json_file, json_text(identify_document(cars, answer, best, inputs)), vehicles)
-    if out is not None and best is not None:
+    if asked.out is not None and best is not None:
         best = best.drawn(inputs["vehicles"][best.candidate.number]["digest"])
     report = identify_report(cars, question, answer, best, inputs)
-    if out is not None:
-        write_report(out, report, best.files if best is not None else {}, vehicles, tell=json_file != "-")
-    if json_file != "-":
-        say(terminal_text(report), end="")
+    drawn = best.files if asked.out is not None and best is not None else {}
+    asked.hand_out(report, lambda: identify_document(cars, answer, best, inputs), drawn, vehicles)
 
 
 def _wires(text: str, code: str | None, cars: Sequence[Vehicle]) -> tuple[ColourNames | None, ...]:

@@ -6,23 +6,12 @@ from typing import TYPE_CHECKING
 
 import click
 
-from harnesscheck.cli.shared import (
-    digest,
-    fail_on_option,
-    leave,
-    limit_options,
-    limits_of,
-    netlists,
-    say,
-    stop,
-    stop_for,
-    write_out,
-    write_report,
-)
+from harnesscheck.cli.asked import Asked, reports
+from harnesscheck.cli.cars import given_car
+from harnesscheck.cli.shared import netlists, stop, stop_for
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping, Sequence
-    from typing import Any
+    from collections.abc import Sequence
 
     from harnesscheck.model.vehicle import Vehicle
     from harnesscheck.read.limits import Limits
@@ -32,20 +21,12 @@ if TYPE_CHECKING:
 @click.argument("vehicle", type=click.Path(), metavar="VEHICLE|SWAP.toml")
 @click.option("--what-if", "changes", multiple=True, metavar="ROW.FIELD=VALUE", help="Try a value: fuel-pump.amps=16.")
 @click.option("--replace", "parts", multiple=True, metavar="PART=FILE", help="Try a part's data from another file.")
-@click.option("--json", "json_file", metavar="FILE", help="Write the report as JSON; - is standard output.")
-@click.option("-o", "--out", metavar="DIR", help="Write the report as a page, all its rows as CSV.")
-@fail_on_option
-@limit_options
+@reports("Write the report as a page, all its rows as CSV.", fails=True)
 def command(
     vehicle: str,
     changes: tuple[str, ...],
     parts: tuple[str, ...],
-    json_file: str | None,
-    out: str | None,
-    fail_on: str | None,
-    max_mb: int | None,
-    max_depth: int | None,
-    max_rows: int | None,
+    asked: Asked,
 ) -> None:
     """Hold what VEHICLE's wires and fuses carry against what they may.
 
@@ -60,45 +41,24 @@ def command(
     from harnesscheck.network.behaviour.states import Behaviour
     from harnesscheck.network.graph.sides import Study
     from harnesscheck.network.volts.solve import TooLargeError
-    from harnesscheck.report.blocks.terminal import terminal_text
-    from harnesscheck.report.document import json_text
     from harnesscheck.report.loads import LoadsAsked, loads_report, told
     from harnesscheck.report.loads_data import loads_document, loads_files
 
-    limits = limits_of(max_mb, max_depth, max_rows)
-    car, files, said = _car(vehicle, limits)
-    inputs = [*files, *(part.partition("=")[2] for part in parts)]
-    now = _changed(car, changes, parts, limits)
+    given = given_car(vehicle, asked.limits)
+    car = given.vehicle
+    now = _changed(car, changes, parts, asked.limits)
     try:
-        loads, asked = loads_of(Behaviour(Study(now))), LoadsAsked()
+        loads, tried = loads_of(Behaviour(Study(now))), LoadsAsked()
         if changes or parts:
             before = loads_of(Behaviour(Study(car)))
-            asked = LoadsAsked((*parts, *changes), upgrade(before, loads), _targets(changes, parts))
+            tried = LoadsAsked((*parts, *changes), upgrade(before, loads), _targets(changes, parts))
     except TooLargeError as error:
         stop_for(vehicle, f"a car of {error}", "one that can be solved in memory")
-    one = told(loads, load_findings(loads), asked)
-    shown = said() if json_file is not None or out is not None else {}
-    if json_file is not None:
-        write_out(json_file, json_text(loads_document(one, shown)), inputs)
-    report = loads_report(one, shown)
-    if out is not None:
-        write_report(out, report, loads_files(one), inputs, tell=json_file != "-")
-    if json_file != "-":
-        say(terminal_text(report), end="")
-    leave(one.findings, fail_on)
-
-
-def _car(path: str, limits: Limits) -> tuple[Vehicle, Sequence[str], Callable[[], Mapping[str, Any]]]:
-    """The car of a file, or the one a swap sheet puts together; the files read, and what a report says of them."""
-    from harnesscheck.cli.swapped import is_sheet, swap_at
-    from harnesscheck.read import configure
-    from harnesscheck.report.document import input_document
-
-    if is_sheet(path):
-        swap = swap_at(path, limits)
-        return swap.made.vehicle, swap.files, swap.inputs
-    car = configure(netlists([path], limits)[0])
-    return car, [path], lambda: {"donor": input_document(car, digest(path))}
+    one, shown = told(loads, load_findings(loads), tried), given.inputs()
+    inputs = [*given.files, *(part.partition("=")[2] for part in parts)]
+    files = loads_files(one) if asked.out is not None else {}
+    asked.hand_out(loads_report(one, shown), lambda: loads_document(one, shown), files, inputs)
+    asked.leave(one.findings)
 
 
 def _changed(car: Vehicle, changes: Sequence[str], parts: Sequence[str], limits: Limits) -> Vehicle:

@@ -9,17 +9,9 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from harnesscheck.cli.shared import (
-    digest,
-    limit_options,
-    limits_of,
-    netlists,
-    say,
-    stop,
-    stop_for,
-    write_out,
-    write_report,
-)
+from harnesscheck.cli.asked import Asked, reports
+from harnesscheck.cli.cars import given_car
+from harnesscheck.cli.shared import digest, stop, stop_for
 
 if TYPE_CHECKING:
     from harnesscheck.bench.readings.filled import FilledSheet
@@ -51,20 +43,14 @@ class RingoutCar:
 @click.option("--each-against-rest", is_flag=True, help="With a kit: more tests, but a bad one names the net.")
 @click.option("--results", metavar="FILE", help="The filled-in sheet (CSV or workbook): what is wrong and why.")
 @click.option("--accept-older", is_flag=True, help="With --results: take a sheet made from other files.")
-@click.option("--json", "json_file", metavar="FILE", help="Write the report as JSON; - is standard output.")
-@click.option("-o", "--out", metavar="DIR", help="Write the report as a page, and the sheets to fill in.")
-@limit_options
+@reports("Write the report as a page, and the sheets to fill in.")
 def command(
     vehicle: str,
     with_tie_leads: bool,
     each_against_rest: bool,
     results: str | None,
     accept_older: bool,
-    json_file: str | None,
-    out: str | None,
-    max_mb: int | None,
-    max_depth: int | None,
-    max_rows: int | None,
+    asked: Asked,
 ) -> None:
     """Prove with a meter that the wiring is what the file says.
 
@@ -73,29 +59,23 @@ def command(
     it puts together. With --results, a filled-in sheet is read back and explained.
     """
     from harnesscheck.bench.ringout.measurements import GROUPS, PAIRS, REST
-    from harnesscheck.report.blocks.terminal import terminal_text
     from harnesscheck.report.checklists import checklist_files
-    from harnesscheck.report.document import json_text
     from harnesscheck.report.ringout import ringout_document, ringout_folder
     from harnesscheck.report.ringout_blocks import results_report, ringout_report
 
-    limits = limits_of(max_mb, max_depth, max_rows)
-    car = car_of(vehicle, limits)
-    sheet = _sheet(results, limits) if results is not None else None
+    car = car_of(vehicle, asked.limits)
+    sheet = _sheet(results, asked.limits) if results is not None else None
     plan = REST if each_against_rest else GROUPS if with_tie_leads else PAIRS
     report = _report(car, plan, sheet, accept_older)
     inputs = [*car.paths, *([results] if results else [])]
-    if json_file is not None:
-        write_out(json_file, json_text(ringout_document(report, car.inputs)), inputs)
     if sheet is not None:
         shown = results_report(report, car.inputs)
     else:
-        shown = ringout_report(report, car.inputs, lines=out is None)
-    if out is not None:
-        contents = ringout_folder(report) | ({} if sheet is not None else checklist_files(report.ringout.looms.study))
-        write_report(out, shown, contents, inputs, tell=json_file != "-")
-    if json_file != "-":
-        say(terminal_text(shown), end="")
+        shown = ringout_report(report, car.inputs, lines=asked.out is None)
+    contents = ringout_folder(report) if asked.out is not None else {}
+    if asked.out is not None and sheet is None:
+        contents |= checklist_files(report.ringout.looms.study)
+    asked.hand_out(shown, lambda: ringout_document(report, car.inputs), contents, inputs)
 
 
 def _sheet(path: str, limits: Limits) -> FilledSheet:
@@ -138,14 +118,10 @@ def car_of(path: str, limits: Limits) -> RingoutCar:
 
     Of a swap sheet it is the car as it should be once what was found cut or bridged is mended.
     """
-    from harnesscheck.cli.swapped import DONOR, is_sheet, swap_at
-    from harnesscheck.read import configure
     from harnesscheck.report.built import found_notes
-    from harnesscheck.report.document import input_document
 
-    if is_sheet(path):
-        swap = swap_at(path, limits)
-        return RingoutCar(swap.whole, (path, *swap.files[:2]), swap.inputs(), tuple(found_notes(swap.sheet)))
-    (netlist,) = netlists([path], limits)
-    car = configure(netlist)
-    return RingoutCar(car, (path,), {DONOR: input_document(car, digest(path))})
+    given = given_car(path, limits)
+    if given.swap is None:
+        return RingoutCar(given.vehicle, given.files, given.inputs())
+    donor, shell, sheet = given.files
+    return RingoutCar(given.whole, (sheet, donor, shell), given.inputs(), tuple(found_notes(given.swap.sheet)))

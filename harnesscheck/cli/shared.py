@@ -4,15 +4,12 @@ from __future__ import annotations
 
 import hashlib
 import sys
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, NoReturn, TypeVar
+from typing import TYPE_CHECKING, NoReturn
 
 import click
 
-from harnesscheck.compare.finding.findings import Finding
-from harnesscheck.compare.finding.kinds import Severity
-from harnesscheck.fields import COLOUR_CODES
 from harnesscheck.model.escapes import escaped
 from harnesscheck.model.places import InputFault, Place
 from harnesscheck.model.records import Netlist
@@ -30,8 +27,6 @@ FOUND = 1
 _PLAIN = str.maketrans(
     {"Ω": "ohm", "→": "->", "–": "-", "—": "-", "²": "2", "µ": "u", "°": " deg ", "✓": "x", "…": "..."}
 )
-
-F = TypeVar("F", bound=Callable[..., object])
 
 
 def say(text: str, end: str = "\n", *, err: bool = False) -> None:
@@ -159,24 +154,6 @@ def refuse_input(target: str, inputs: Sequence[str]) -> None:
             stop_for(target, "an input of this command", "another file to write to")
 
 
-def leave(findings: Sequence[Finding], fail_on: str | None) -> None:
-    """Leave with status 1 when --fail-on is given and something that bad is not accepted."""
-    if fail_on is None:
-        return
-    bar = next(severity for severity in Severity if severity.word == fail_on)
-    if any(finding.severity <= bar and not finding.accepted for finding in findings):
-        sys.exit(FOUND)
-
-
-def fail_on_option(function: F) -> F:
-    """``--fail-on SEVERITY``."""
-    return click.option(
-        "--fail-on",
-        type=click.Choice([severity.word for severity in Severity]),
-        help="Exit with status 1 when something this bad or worse was found.",
-    )(function)
-
-
 def colour_code() -> str | None:
     """The style that ``--colour-code`` says the colours are in, where a file does not say its own."""
     context = click.get_current_context(silent=True)
@@ -184,30 +161,6 @@ def colour_code() -> str | None:
     return found
 
 
-def _keep_colour_code(context: click.Context, _: click.Parameter, value: str | None) -> None:
+def keep_colour_code(context: click.Context, _: click.Parameter, value: str | None) -> None:
+    """Keep what ``--colour-code`` says, for ``colour_code``."""
     context.meta[_COLOUR_CODE] = value
-
-
-def limit_options(function: F) -> F:
-    """How files are read: limits against hostile ones, which a big car may need raised, and the style of colours."""
-    size = click.option("--max-mb", type=click.IntRange(1), help="Largest input file in MiB (512).")
-    depth = click.option("--max-depth", type=click.IntRange(1, 1000), help="Deepest nesting of an XML file (16).")
-    rows = click.option("--max-rows", type=click.IntRange(1), help="Most rows of one netlist (5,000,000).")
-    style = click.option(
-        "--colour-code",
-        type=click.Choice(COLOUR_CODES),
-        expose_value=False,
-        callback=_keep_colour_code,
-        help="The style of the colours, where a file does not say its own.",
-    )
-    return style(size(depth(rows(function))))
-
-
-def limits_of(max_mb: int | None, max_depth: int | None, max_rows: int | None) -> Limits:
-    """The limits with what the command line raises."""
-    default = Limits()
-    return Limits(
-        max_bytes=max_mb * 1024 * 1024 if max_mb else default.max_bytes,
-        max_depth=max_depth or default.max_depth,
-        max_rows=max_rows or default.max_rows,
-    )

@@ -7,16 +7,9 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from harnesscheck.cli.shared import (
-    digest,
-    limit_options,
-    limits_of,
-    netlists,
-    say,
-    stop_for,
-    write_out,
-    write_report,
-)
+from harnesscheck.cli.asked import Asked, reports
+from harnesscheck.cli.cars import ASSEMBLED, given_car
+from harnesscheck.cli.shared import digest, stop_for
 
 if TYPE_CHECKING:
     from harnesscheck.bench.symptoms.plans import MeasurementPlan
@@ -39,9 +32,7 @@ SYMPTOMS = ("dead", "dim", "always-on", "blows-fuse", "drains", "charge")
 @click.option("--state", metavar="WORDS", help='Key and controls: "run light-switch=side"; running for the engine.')
 @click.option("--swap", metavar="SWAP", help="A swap sheet: the car as it was found, and what the other car has.")
 @click.option("--symptom", type=click.Choice(SYMPTOMS), help="Say which measurement comes next for this complaint.")
-@click.option("--json", "json_file", metavar="FILE", help="Write the trace as JSON; - is standard output.")
-@click.option("-o", "--out", metavar="DIR", help="Write the sheet as page and text, the tree of --symptom as drawings.")
-@limit_options
+@reports("Write the sheet as page and text, the tree of --symptom as drawings.", "trace")
 def command(
     vehicle: str,
     target: str,
@@ -49,11 +40,7 @@ def command(
     state: str | None,
     swap: str | None,
     symptom: str | None,
-    json_file: str | None,
-    out: str | None,
-    max_mb: int | None,
-    max_depth: int | None,
-    max_rows: int | None,
+    asked: Asked,
 ) -> None:
     """Follow TARGET of VEHICLE up to the feed and down to the ground.
 
@@ -62,27 +49,21 @@ def command(
     listed. Of a swap sheet, the car that it puts together.
     """
     from harnesscheck.network.volts.solve import TooLargeError
-    from harnesscheck.report.blocks.terminal import terminal_text
-    from harnesscheck.report.document import json_text
     from harnesscheck.report.trace import trace_document, trace_report
     from harnesscheck.report.trace_folder import trace_folder, tree_drawn
 
-    cars = _cars(vehicle, swap, limits_of(max_mb, max_depth, max_rows))
+    cars = _cars(vehicle, swap, asked.limits)
     try:
         traced = _traced(cars, target, _TraceAsked(key, state, symptom))
         plan = _plan(cars.path, traced, symptom) if symptom is not None else None
     except TooLargeError as error:
         stop_for(vehicle, str(error), "a car whose circuit fits in memory")
     traced = _with_plan(traced, plan)
-    if json_file is not None:
-        write_out(json_file, json_text(trace_document(traced, cars.inputs)), cars.files)
-    tree = tree_drawn(traced, plan, " + ".join(map(digest, cars.files))) if out is not None and plan is not None else []
+    drawn = asked.out is not None and plan is not None
+    tree = tree_drawn(traced, plan, " + ".join(map(digest, cars.files))) if drawn and plan is not None else []
     report = trace_report(traced, cars.inputs, tree)
-    if json_file != "-":
-        say(terminal_text(report), end="")
-    if out is not None:
-        contents = trace_folder(traced, report, symptom or "", tree)
-        write_report(out, report, contents, cars.files, tell=json_file != "-")
+    contents = trace_folder(traced, report, symptom or "", tree) if asked.out is not None else {}
+    asked.hand_out(report, lambda: trace_document(traced, cars.inputs), contents, cars.files)
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,27 +94,16 @@ class _TracedCars:
 
 
 def _cars(path: str, swap: str | None, limits: Limits) -> _TracedCars:
-    from harnesscheck.cli.swapped import DONOR, SHELL, is_sheet, swap_at, which_car
-    from harnesscheck.read import configure
-    from harnesscheck.report.document import input_document
-
-    if swap is not None and is_sheet(path):
-        stop_for(path, f"{path} and --swap {swap}", "a netlist before --swap, or a swap sheet alone")
-    if swap is None and not is_sheet(path):
-        (netlist,) = netlists([path], limits)
-        car = configure(netlist)
-        return _TracedCars(path, "vehicle", car, (path,), {DONOR: input_document(car, digest(path))})
-    both = swap_at(swap or path, limits)
-    if swap is None:
+    given = given_car(path, limits, swap)
+    cars = _TracedCars(path, given.word, given.whole, given.files, given.inputs())
+    if given.swap is None:
+        return cars
+    cars = replace(cars, found=given.vehicle, sheet=given.swap.sheet)
+    if given.word == ASSEMBLED:
         from harnesscheck.bench.trace.swapped import sources_of
 
-        sources = sources_of(both.donor.vehicle, both.shell.vehicle)
-        found = both.made.vehicle
-        return _TracedCars(path, "assembled", both.whole, both.files, both.inputs(), found, None, both.sheet, sources)
-    word = which_car(both.sheet, path)
-    cars = {DONOR: both.donor.vehicle, SHELL: both.shell.vehicle}
-    other = cars[DONOR if word == SHELL else SHELL]
-    return _TracedCars(path, word, cars[word], both.files, both.inputs(), both.found[word], other, both.sheet)
+        return replace(cars, sources=sources_of(given.swap.donor.vehicle, given.swap.shell.vehicle))
+    return replace(cars, other=given.other)
 
 
 def _traced(cars: _TracedCars, text: str, asked: _TraceAsked) -> Traced:

@@ -1,0 +1,134 @@
+"""What every command may be asked besides its own options (limits, JSON, a page, a status), and how it answers."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from functools import wraps
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from harnesscheck.cli.shared import FOUND, keep_colour_code, say, write_out, write_report
+from harnesscheck.compare.finding.kinds import Severity
+from harnesscheck.fields import COLOUR_CODES
+from harnesscheck.read.limits import Limits
+
+if TYPE_CHECKING:
+    from harnesscheck.compare.finding.findings import Finding
+    from harnesscheck.report.blocks.vocabulary import Report
+
+Command = Callable[..., None]
+STDOUT = "-"
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """How to read, where JSON and page go, and how bad a finding must be for status 1; None is not asked for."""
+
+    limits: Limits
+    json_file: str | None = None
+    out: str | None = None
+    fail_on: str | None = None
+
+    def hand_out(
+        self,
+        report: Report,
+        document: Callable[[], Mapping[str, Any]],
+        files: Mapping[str, bytes],
+        inputs: Sequence[str],
+        *,
+        warnings: Sequence[str] = (),
+        page_only: bool = False,
+    ) -> None:
+        """Write JSON and folder where they are asked for, and print the text where standard output is not the JSON's.
+
+        ``files`` stand beside the page; with ``page_only`` the page alone is told of. No file goes over an input.
+        """
+        from harnesscheck.report.blocks.terminal import terminal_text
+        from harnesscheck.report.document import json_text
+
+        tell = self.json_file != STDOUT
+        if self.json_file is not None:
+            write_out(self.json_file, json_text(document()), inputs)
+        for text in warnings:
+            say(text, err=True)
+        if self.out is not None:
+            write_report(self.out, report, files, inputs, tell=tell and not page_only)
+            if tell and page_only:
+                say(f"wrote {self.out}/report.html\n")
+        if tell:
+            say(terminal_text(report), end="")
+
+    def leave(self, findings: Sequence[Finding]) -> None:
+        """Leave with status 1 where --fail-on is given and something that bad is not accepted."""
+        if self.fail_on is None:
+            return
+        bar = next(severity for severity in Severity if severity.word == self.fail_on)
+        if any(finding.severity <= bar and not finding.accepted for finding in findings):
+            sys.exit(FOUND)
+
+
+def reads(function: Command) -> Command:
+    """The options for how files are read; the command is handed ``limits``."""
+
+    @wraps(function)
+    def command(max_mb: int | None, max_depth: int | None, max_rows: int | None, **rest: Any) -> None:
+        function(limits=_limits(max_mb, max_depth, max_rows), **rest)
+
+    return _limit_options(command)
+
+
+def reports(out: str, what: str = "report", *, fails: bool = False) -> Callable[[Command], Command]:
+    """``--json``, ``-o``, ``--fail-on`` where it ``fails``, and how files are read; the command is handed ``asked``.
+
+    ``out`` is the help of -o, ``what`` names what is written as JSON.
+    """
+
+    def decorate(function: Command) -> Command:
+        @wraps(function)
+        def command(limits: Limits, json_file: str | None, out: str | None, **rest: Any) -> None:
+            function(asked=Asked(limits, json_file, out, rest.pop("fail_on", None)), **rest)
+
+        asked = _fail_on(reads(command)) if fails else reads(command)
+        page = click.option("-o", "--out", metavar="DIR", help=out)
+        json = click.option(
+            "--json", "json_file", metavar="FILE", help=f"Write the {what} as JSON; - is standard output."
+        )
+        return json(page(asked))
+
+    return decorate
+
+
+def _fail_on(function: Command) -> Command:
+    return click.option(
+        "--fail-on",
+        type=click.Choice([severity.word for severity in Severity]),
+        help="Exit with status 1 when something this bad or worse was found.",
+    )(function)
+
+
+def _limit_options(function: Command) -> Command:
+    """Limits against hostile files, which a big car may need raised, and the style of colours."""
+    size = click.option("--max-mb", type=click.IntRange(1), help="Largest input file in MiB (512).")
+    depth = click.option("--max-depth", type=click.IntRange(1, 1000), help="Deepest nesting of an XML file (16).")
+    rows = click.option("--max-rows", type=click.IntRange(1), help="Most rows of one netlist (5,000,000).")
+    style = click.option(
+        "--colour-code",
+        type=click.Choice(COLOUR_CODES),
+        expose_value=False,
+        callback=keep_colour_code,
+        help="The style of the colours, where a file does not say its own.",
+    )
+    return style(size(depth(rows(function))))
+
+
+def _limits(max_mb: int | None, max_depth: int | None, max_rows: int | None) -> Limits:
+    """The limits with what the command line raises."""
+    default = Limits()
+    return Limits(
+        max_bytes=max_mb * 1024 * 1024 if max_mb else default.max_bytes,
+        max_depth=max_depth or default.max_depth,
+        max_rows=max_rows or default.max_rows,
+    )
