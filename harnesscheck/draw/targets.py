@@ -19,7 +19,6 @@ from harnesscheck.draw.layout import NO_ENGINE
 from harnesscheck.draw.links import Links, links_of
 from harnesscheck.draw.marks import MarkedCavity
 from harnesscheck.draw.meeting import meeting_sheets, plain_differences
-from harnesscheck.draw.names import apart, numbered, stem
 from harnesscheck.draw.overview import overview_sheets
 from harnesscheck.draw.page import SheetHeading
 from harnesscheck.draw.pick import Picked, pick_component, pick_wires, wires_of_net
@@ -30,6 +29,7 @@ from harnesscheck.model.order import natural_key
 from harnesscheck.model.records import Pin, Wire
 from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.graph.sides import Study
+from harnesscheck.write.filenames import apart, numbered, safe_file_name
 
 OVERVIEW = "overview"
 _CLOSE = 8  # names offered where a target is unknown
@@ -101,7 +101,7 @@ def _drawn(
     theirs = _drawn_circuit(other, partner, Naming()) if other is not None else None
     if ours is None and theirs is None:
         return _unknown(study, target, other, pairs, asked)
-    name = stem("circuit", target)
+    name = f"circuit-{target}"
     if other is None and ours is not None:
         return _named(name, circuit_sheets(ours, _heading(study.vehicle, ours, asked), asked.state))
     return _named(name, circuit_pair_sheets(ours, theirs, _pair_heading(study, other, ours, theirs, asked)))
@@ -121,7 +121,8 @@ def names_of(vehicle: Vehicle) -> list[str]:
 
 
 def _named(name: str, scenes: Sequence[Scene]) -> list[DrawnSheet]:
-    return [DrawnSheet(each, scene) for each, scene in zip(numbered(name, len(scenes)), scenes, strict=True)]
+    names = numbered(safe_file_name(name), len(scenes))
+    return [DrawnSheet(each, scene) for each, scene in zip(names, scenes, strict=True)]
 
 
 def _unknown(
@@ -129,7 +130,7 @@ def _unknown(
 ) -> list[DrawnSheet] | NotDrawn:
     """A connector that only the shell has, else the names that come close."""
     if other is not None and target in other.vehicle.connectors:
-        return _named(stem("face", target), face_sheets(other, target, mating=asked.mating, digest=asked.digest))
+        return _named(f"face-{target}", face_sheets(other, target, mating=asked.mating, digest=asked.digest))
     known = names_of(study.vehicle) + (names_of(other.vehicle) if other is not None else [])
     by_small = {name.lower(): name for name in reversed([OVERVIEW, *known])}
     close = get_close_matches(target.lower(), list(by_small), _CLOSE, 0.5)
@@ -146,12 +147,12 @@ def _connector(
         scenes = face_sheets(
             study, target, mating=asked.mating, digest=asked.digest, differences=asked.differences or ()
         )
-        return _named(stem("face", target), scenes)
+        return _named(f"face-{target}", scenes)
     found = asked.differences
     if found is None:
         found = plain_differences(study, other, (target, partner), pairs)
     scenes = meeting_sheets(study, other, (target, partner), found, digest=asked.digest)
-    return _named(stem("meeting", target), scenes)
+    return _named(f"meeting-{target}", scenes)
 
 
 def _paired(pairs: Mapping[str, Pair] | None, name: str) -> str:

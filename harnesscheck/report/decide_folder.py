@@ -18,6 +18,7 @@ from harnesscheck.report.blocks.vocabulary import Report, Table, table
 from harnesscheck.report.decide import Decided, by_place, timetable
 from harnesscheck.report.decide_blocks import OVERVIEW_SAYS, decision_report, list_table
 from harnesscheck.report.drawings import figure, page_font
+from harnesscheck.write.filenames import numbered
 
 
 def decision_folder(decided: Decided, inputs: Mapping[str, Any]) -> tuple[Report, dict[str, bytes], list[str]]:
@@ -31,10 +32,8 @@ def decision_folder(decided: Decided, inputs: Mapping[str, Any]) -> tuple[Report
     tables = lists(best, decided.donor, decided.shell)
     scenes, warnings = _overview(best, " + ".join(one["digest"] for one in inputs.values()))
     overview = [figure(scene, OVERVIEW_SAYS, number) for number, scene in enumerate(scenes)]
-    files = {
-        f"overview{f'-{at + 1}' if len(scenes) > 1 else ''}.svg": svg(scene).encode("utf-8")
-        for at, scene in enumerate(scenes)
-    }
+    sheets = zip(numbered("overview", len(scenes)), scenes, strict=True)
+    files = {f"{sheet}.svg": svg(scene).encode("utf-8") for sheet, scene in sheets}
     files |= {f"{one.name}.csv": table_csv(list_table(one)) for one in tables}
     files["work.csv"] = table_csv(_work_table(decided, best))
     car = best.car.netlist

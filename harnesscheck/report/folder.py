@@ -14,7 +14,7 @@ from harnesscheck.report.drawings import figure, page_font
 from harnesscheck.report.fuses import map_table, moves_of
 from harnesscheck.report.pictures import PictureSheet, comparison_sheets, drawn_with
 from harnesscheck.report.since import Since
-from harnesscheck.write.atomic import safe_file_names
+from harnesscheck.write.filenames import safe_file_names
 
 
 def comparison_folder(

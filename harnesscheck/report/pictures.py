@@ -18,6 +18,7 @@ from harnesscheck.draw.meeting import meeting_sheets
 from harnesscheck.draw.scene import Scene
 from harnesscheck.draw.stops import with_stops
 from harnesscheck.draw.targets import OVERVIEW, DrawingAsked, NotDrawn, draw_target
+from harnesscheck.write.filenames import numbered
 
 DRAWN_TO = Severity.DEAD  # findings this bad or worse have a drawing beside them
 
@@ -155,6 +156,6 @@ def _shown_at(finding: Finding, donor: str, shell: str) -> bool:
 
 
 def _numbered(name: str, caption: str, finding: Finding, scenes: Sequence[Scene]) -> Iterator[PictureSheet]:
-    for number, scene in enumerate(scenes, start=1):
-        tail = f"-{number}" if len(scenes) > 1 else ""
-        yield PictureSheet(name + tail, finding.id, caption + (f", sheet {number}" if tail else ""), scene)
+    for number, (sheet, scene) in enumerate(zip(numbered(name, len(scenes)), scenes, strict=True), start=1):
+        which = f", sheet {number}" if len(scenes) > 1 else ""
+        yield PictureSheet(sheet, finding.id, caption + which, scene)

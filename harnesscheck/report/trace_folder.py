@@ -15,7 +15,7 @@ from harnesscheck.report.blocks.vocabulary import Report
 from harnesscheck.report.plan_text import marks_of
 from harnesscheck.report.trace import condition_words
 from harnesscheck.report.traced import Traced
-from harnesscheck.write.atomic import safe_file_name
+from harnesscheck.write.filenames import numbered, safe_file_name
 
 
 def tree_drawn(traced: Traced, plan: MeasurementPlan, digest: str) -> list[Scene]:
@@ -35,7 +35,6 @@ def trace_folder(traced: Traced, report: Report, complaint: str, tree: Sequence[
     """The files by name: the sheet as text, the tree of a complaint as drawings."""
     name = safe_file_name(traced.trace.target.name)
     files = {f"trace-{name}.txt": terminal_text(report).encode("utf-8")}
-    for number, scene in enumerate(tree, start=1):
-        sheet = f"-{number}" if len(tree) > 1 else ""
-        files[f"tree-{name}-{complaint}{sheet}.svg"] = svg(scene).encode("utf-8")
+    for sheet, scene in zip(numbered(f"tree-{name}-{complaint}", len(tree)), tree, strict=True):
+        files[f"{sheet}.svg"] = svg(scene).encode("utf-8")
     return files

@@ -4,17 +4,10 @@ from __future__ import annotations
 
 import errno
 import os
-import re
 import secrets
 import shutil
-import unicodedata
-from collections.abc import Collection, Iterable, Mapping
-from hashlib import sha256
+from collections.abc import Collection, Mapping
 from pathlib import Path
-
-_RESERVED = re.compile(r"(con|prn|aux|nul|com[0-9]|lpt[0-9])(\..*)?", re.IGNORECASE)  # devices on Windows
-_NOT_IN_NAMES = re.compile(r"[^\w.+-]+")
-_MAX_NAME = 80
 
 
 def write_text(path: Path, text: str) -> None:
@@ -88,31 +81,3 @@ def _write_new(path: Path, data: bytes) -> None:
 
 def _beside(target: Path) -> Path:
     return target.with_name(f".{target.name[:100]}.{secrets.token_hex(6)}.part")
-
-
-def safe_file_name(text: str) -> str:
-    """A file name for any text: no path, no sign or device name that some system reserves.
-
-    What had to be changed is told apart by a digest of the text, so that two
-    texts never share a name but for their case.
-    """
-    name = _NOT_IN_NAMES.sub("-", unicodedata.normalize("NFC", text)).strip("-.")[:_MAX_NAME].rstrip("-.")
-    if name and name == text and not _RESERVED.fullmatch(name):
-        return name
-    digest = sha256(text.encode("utf-8", "surrogatepass")).hexdigest()[:8]
-    return f"{name}-{digest}" if name and not _RESERVED.fullmatch(name) else f"_{name}-{digest}"
-
-
-def safe_file_names(texts: Iterable[str]) -> dict[str, str]:
-    """File names for texts, different also where a system does not tell upper from lower case."""
-    names: dict[str, str] = {}
-    taken: set[str] = set()
-    for text in sorted(set(texts)):
-        name = base = safe_file_name(text)
-        number = 1
-        while name.casefold() in taken:
-            number += 1
-            name = f"{base}-{number}"
-        taken.add(name.casefold())
-        names[text] = name
-    return names
