@@ -15,7 +15,6 @@ from harnesscheck.model.edits import Cut, Edit, Recolour, Tap
 from harnesscheck.model.places import InputFault
 from harnesscheck.model.swapsheet import BuiltSection, SwapSheet
 from harnesscheck.model.vehicle import Vehicle
-from harnesscheck.read.swap import place_in
 from harnesscheck.trade.colours import Colour, read_colour
 
 DONOR, SHELL = "donor", "shell"
@@ -33,8 +32,8 @@ class _Entry:
 def both_as_built(donor: Vehicle, shell: Vehicle, sheet: SwapSheet) -> tuple[Vehicle, Vehicle] | list[InputFault]:
     """Both cars of a swap sheet as they were found; returns every fault instead where there is any."""
     cars = [
-        as_built(donor, sheet.built_donor, sheet.path, DONOR),
-        as_built(shell, sheet.built_shell, sheet.path, SHELL),
+        as_built(donor, sheet.built_donor, sheet, DONOR),
+        as_built(shell, sheet.built_shell, sheet, SHELL),
     ]
     faults = [fault for car in cars if isinstance(car, list) for fault in car]
     if faults:
@@ -43,11 +42,11 @@ def both_as_built(donor: Vehicle, shell: Vehicle, sheet: SwapSheet) -> tuple[Veh
     return first, second
 
 
-def as_built(vehicle: Vehicle, section: BuiltSection, path: str, car: str) -> Vehicle | list[InputFault]:
+def as_built(vehicle: Vehicle, section: BuiltSection, sheet: SwapSheet, car: str) -> Vehicle | list[InputFault]:
     """The car as found; returns a fault for every entry that cannot be so in this car.
 
-    ``path`` is the swap sheet's and ``car`` (donor | shell) the section's name, for
-    the places of faults. Colours are looked at first, then cuts, taps and bridges:
+    ``sheet`` and ``car`` (donor | shell), the section's name, are for the places of
+    faults. Colours are looked at first, then cuts, taps and bridges:
     a tap on a contact that was cut off as well is on its stub.
     """
     faults: list[InputFault] = []
@@ -58,18 +57,18 @@ def as_built(vehicle: Vehicle, section: BuiltSection, path: str, car: str) -> Ve
             connector, _, cavity = _in_harness(vehicle, end).partition(":")
             entries.append(_Entry("seen", end, Recolour(connector, cavity, colour)))
         else:
-            faults.append(InputFault(place_in(path, ("built", car, "seen", end)), text, f"seen: {colour}"))
+            faults.append(InputFault(sheet.place(("built", car, "seen", end)), text, f"seen: {colour}"))
     entries += _worked_on(vehicle, section)
     try:
         found = apply(vehicle, [entry.edit for entry in entries], found=True)
     except EditError as error:
-        faults += [_fault(path, car, entries[one.number], one.why) for one in error.faults]
+        faults += [_fault(sheet, car, entries[one.number], one.why) for one in error.faults]
         return sorted(faults, key=lambda fault: fault.place)
     return faults or found
 
 
-def _fault(path: str, car: str, entry: _Entry, why: str) -> InputFault:
-    place = place_in(path, ("built", car, entry.key, entry.end))
+def _fault(sheet: SwapSheet, car: str, entry: _Entry, why: str) -> InputFault:
+    place = sheet.place(("built", car, entry.key, entry.end))
     return InputFault(place, entry.end, f"built.{car}.{entry.key}: what can be so in the {car}; {why}")
 
 

@@ -15,8 +15,8 @@ from functools import cached_property
 from harnesscheck.align.pairs import Pairs
 from harnesscheck.assemble.owners import UNOWNED, Owners
 from harnesscheck.model.places import InputFault
+from harnesscheck.model.swapsheet import SwapSheet
 from harnesscheck.model.vehicle import Vehicle
-from harnesscheck.read.swap import place_in
 
 DONOR, SHELL, NONE = "donor", "shell", "none"
 HARNESS, PARTS = "harness", "parts"
@@ -46,12 +46,10 @@ class ChoiceError(Exception):
         """Every fault on a line of its own."""
         return "\n".join(map(str, self.faults))
 
-    def in_sheet(self, path: str) -> list[InputFault]:
+    def in_sheet(self, sheet: SwapSheet) -> list[InputFault]:
         """The faults as those of a swap sheet."""
         faults = [
-            InputFault(
-                place_in(path, (one.table, one.name)), one.name, f"[{one.table}]: a choice that can be; {one.why}"
-            )
+            InputFault(sheet.place((one.table, one.name)), one.name, f"[{one.table}]: a choice that can be; {one.why}")
             for one in self.faults
         ]
         return sorted(faults, key=lambda fault: fault.place)

@@ -13,6 +13,7 @@ from harnesscheck.cli.cars import studies
 from harnesscheck.cli.shared import digest, stop
 from harnesscheck.cli.swapped import DONOR, SHELL, Swap, cars_and_sheet, swap_at
 from harnesscheck.model.places import InputFault, Place
+from harnesscheck.model.swapsheet import SwapSheet
 
 if TYPE_CHECKING:
     from harnesscheck.decide.decide import DecisionQuestion
@@ -101,13 +102,12 @@ def _question(swap: Swap) -> DecisionQuestion:
     from harnesscheck.decide.groups import Wishes
     from harnesscheck.decide.work import Rates
     from harnesscheck.read.names import close_to
-    from harnesscheck.read.swap import place_in
 
     sheet = swap.sheet
     rates = Rates(sheet.rates_h)
     wrong = [
         InputFault(
-            place_in(sheet.path, ("rates", name)),
+            sheet.place(("rates", name)),
             name,
             f"a rate: {', '.join(rates.names)}{close_to(name, rates.names)}",
         )
@@ -169,7 +169,7 @@ def _decision(job: _Job) -> Decision:
     from harnesscheck.decide.decide import decide
     from harnesscheck.decide.groups import ImpossibleError
 
-    sheet = job.swap.sheet.path if job.swap is not None else job.files[0]
+    sheet = job.swap.sheet if job.swap is not None else SwapSheet(job.files[0])
     try:
         return decide(job.question)
     except ImpossibleError as error:
@@ -178,11 +178,9 @@ def _decision(job: _Job) -> Decision:
         stop(error.in_sheet(sheet))
 
 
-def _impossible(path: str, error: ImpossibleError) -> list[InputFault]:
+def _impossible(sheet: SwapSheet, error: ImpossibleError) -> list[InputFault]:
     """Each group that nothing is left for, at the first entry that takes something from it."""
-    from harnesscheck.read.swap import place_in
-
     return [
-        InputFault(place_in(path, keys) if keys else Place(path), keys[-1] if keys else "", f"other wishes: {fault}")
+        InputFault(sheet.place(keys), keys[-1] if keys else "", f"other wishes: {fault}")
         for keys, fault in zip(error.entries, error.faults, strict=True)
     ]

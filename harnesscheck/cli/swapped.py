@@ -127,7 +127,7 @@ class Swap:
         try:
             return assembly(donor, shell, self.pairs, Choice(self.sheet.harness, self.sheet.parts))
         except ChoiceError as error:
-            return stop(error.in_sheet(self.sheet.path))
+            return stop(error.in_sheet(self.sheet))
 
     @property
     def files(self) -> tuple[str, ...]:
@@ -207,9 +207,7 @@ def _wrong_dead(sheet: SwapSheet, donor: Vehicle, shell: Vehicle) -> Iterator[In
 
 
 def _fault(sheet: SwapSheet, keys: tuple[str, ...], expected: str, name: str = "") -> InputFault:
-    from harnesscheck.read.swap import place_in
-
-    return InputFault(place_in(sheet.path, keys), name or keys[-1], expected)
+    return InputFault(sheet.place(keys), name or keys[-1], expected)
 
 
 def _is_glob(name: str) -> bool:

@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import re
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+
+from harnesscheck.model.places import Place
 
 Hours = tuple[float, ...]  # one number, or best, likely, worst
 Entries = Mapping[str, str]
+_KEY = re.compile(r"""\s*(?:"((?:[^"\\]|\\.)*)"|'([^']*)'|([\w-]+))\s*=""")
+_HEADER = re.compile(r"\s*\[+\s*([^\[\]]+?)\s*\]+\s*(?:#.*)?")
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,3 +67,27 @@ class SwapSheet:
     rates_h: Mapping[str, Hours] = field(default_factory=dict)
     crew: Crew = Crew()
     done_h: Mapping[str, float] = field(default_factory=dict)
+    lines: tuple[str, ...] = field(default=(), repr=False, compare=False)  # as they were read, for the places of faults
+
+    def place(self, keys: tuple[str, ...]) -> Place:
+        """Where an entry (``("built", "donor", "cut", "C1:4")``) stands, as near as can be told; the file for none."""
+        return Place(self.path, line_of(self.lines, keys)) if keys else Place(self.path)
+
+
+def line_of(lines: Iterable[str], path: tuple[str, ...]) -> int:
+    """The line of a TOML text that a key stands on, as near as it can be told; 0 where it cannot."""
+    table: tuple[str, ...] = ()
+    current: tuple[str, ...] = ()  # the table or key that a line is part of
+    near = depth = 0
+    for number, line in enumerate(lines, start=1):
+        header, key = _HEADER.fullmatch(line), _KEY.match(line)
+        if header:
+            table = current = tuple(part.strip().strip("\"'") for part in header[1].split("."))
+        elif key:
+            current = (*table, key[1] or key[2] or key[3] or "")
+        inside = path[: len(current)] == current
+        if inside and len(current) > depth:
+            near, depth = number, len(current)
+        if inside and near and not header and depth < len(path) and path[-1] in line:
+            return number
+    return near

@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from harnesscheck.model.places import InputFault, Place
-from harnesscheck.model.swapsheet import BuiltSection, Crew, CrosswalkSection, FoundTap, Hours, SwapSheet
+from harnesscheck.model.swapsheet import BuiltSection, Crew, CrosswalkSection, FoundTap, Hours, SwapSheet, line_of
 from harnesscheck.read.faults import Faults, StopReading
 from harnesscheck.read.files import open_regular
 from harnesscheck.read.limits import Limits
@@ -30,8 +30,6 @@ _HOURS_OF_A_DAY = 24
 _MOST_HOURS = 1_000_000  # more is a slip of the pen, and an integer may be too large for any float
 _TOML_PLACE = re.compile(r" \(at line (\d+), column (\d+)\)$")
 _TOML_END = re.compile(r" \(at end of document\)$")
-_KEY = re.compile(r"""\s*(?:"((?:[^"\\]|\\.)*)"|'([^']*)'|([\w-]+))\s*=""")
-_HEADER = re.compile(r"\s*\[+\s*([^\[\]]+?)\s*\]+\s*(?:#.*)?")
 
 T = TypeVar("T")
 
@@ -45,19 +43,6 @@ def read_swap(path: str | Path) -> SwapSheet | list[InputFault]:
     except StopReading:
         return faults.in_order()
     return faults.in_order() if faults else sheet
-
-
-def place_in(path: str, keys: tuple[str, ...]) -> Place:
-    """Where an entry (``("built", "donor", "cut", "C1:4")``) stands in a swap sheet, as near as can be told.
-
-    For faults that show only beside the cars. Raises nothing: without the file it is the file.
-    """
-    faults = Faults()
-    try:
-        text = _text(Path(path), faults)
-    except StopReading:
-        return Place(path)
-    return Place(path, _SheetReader(path, text, faults).line_of(keys))
 
 
 def _text(path: Path, faults: Faults) -> str:
@@ -91,7 +76,7 @@ class _SheetReader:
 
     def __init__(self, path: str, text: str, faults: Faults) -> None:
         self._path = path
-        self._lines = text.split("\n")
+        self._lines = tuple(text.split("\n"))
         self._faults = faults
 
     def sheet(self, data: dict[str, Any]) -> SwapSheet:
@@ -121,6 +106,7 @@ class _SheetReader:
                 hours_per_day=self._one(crew, "hours-per-day", ("crew",), _hours_per_day),
             ),
             done_h=self._each(data, "done", (), _text_value, _number),
+            lines=self._lines,
         )
 
     def _built(self, built: dict[str, Any], car: str) -> BuiltSection:
@@ -210,25 +196,7 @@ class _SheetReader:
         return value
 
     def _fault(self, path: tuple[str, ...], read: str, expected: str) -> None:
-        self._faults.add(Place(self._path, self.line_of(path)), read, expected)
-
-    def line_of(self, path: tuple[str, ...]) -> int:
-        """The line a key stands on, as near as it can be told; 0 where it cannot."""
-        table: tuple[str, ...] = ()
-        current: tuple[str, ...] = ()  # the table or key that a line is part of
-        near = depth = 0
-        for number, line in enumerate(self._lines, start=1):
-            header, key = _HEADER.fullmatch(line), _KEY.match(line)
-            if header:
-                table = current = tuple(part.strip().strip("\"'") for part in header[1].split("."))
-            elif key:
-                current = (*table, key[1] or key[2] or key[3] or "")
-            inside = path[: len(current)] == current
-            if inside and len(current) > depth:
-                near, depth = number, len(current)
-            if inside and near and not header and depth < len(path) and path[-1] in line:
-                return number
-        return near
+        self._faults.add(Place(self._path, line_of(self._lines, path)), read, expected)
 
 
 def _shown(item: Any) -> str:

@@ -28,7 +28,7 @@ def sheet(folder: Path, text: str) -> SwapSheet:
 
 def built(section: BuiltSection, vehicle: Vehicle = CAR) -> Vehicle:
     """The car as found; a fault fails the test with its text."""
-    result = as_built(vehicle, section, "swap.toml", "donor")
+    result = as_built(vehicle, section, SwapSheet("swap.toml"), "donor")
     assert isinstance(result, Vehicle), "\n".join(map(str, result))
     assert content(read_back(result)) == content(result)
     return result
@@ -145,7 +145,7 @@ def test_faults_of_a_choice_have_their_places_in_the_sheet(tmp_path: Path) -> No
     with pytest.raises(ChoiceError) as caught:
         assemble(CAR, CAR, pairs_by_name(CAR, CAR), Choice(said.harness, said.parts))
     none = "a choice that can be; neither car has one of that name to choose"
-    assert shown(caught.value.in_sheet(said.path), tmp_path) == [
+    assert shown(caught.value.in_sheet(said), tmp_path) == [
         f"swap.toml:3: read 'rood'; expected [harness]: {none}",
         f"swap.toml:5: read 'pmup'; expected [parts]: {none}",
     ]

@@ -177,7 +177,7 @@ def test_what_is_accepted_is_marked_and_never_an_injury() -> None:
 def test_a_wire_found_cut_is_missing() -> None:
     """The donor is held as its maker built it; what is put together is the car as found."""
     donor, shell, pairs = demo()
-    found = as_built(donor.vehicle, BuiltSection(cut=("C21H:4",)), "swap.toml", "donor")
+    found = as_built(donor.vehicle, BuiltSection(cut=("C21H:4",)), SwapSheet("swap.toml"), "donor")
     assert not isinstance(found, list)
     made, whole = (assembly(car, shell.vehicle, pairs, Choice()) for car in (found, donor.vehicle))
     result = compare_built(donor, shell, pairs, made, SwapSheet("swap.toml"), whole)
