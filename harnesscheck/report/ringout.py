@@ -12,15 +12,13 @@ from harnesscheck.bench.readings.causewords import ToldReadings
 from harnesscheck.bench.readings.filled import JudgedReading
 from harnesscheck.bench.ringout.measurements import Measurement, Ringout
 from harnesscheck.bench.ringout.ringsheet import (
-    Table,
+    HEAD_LINES,
     load_table,
     not_proven_table,
     power_up_table,
     reading_table,
-    table_csv,
     tie_table,
     unplug_table,
-    workbook,
 )
 from harnesscheck.bench.ringout.underload import BusCheck, FeedCheck, bus_checks, feed_checks
 from harnesscheck.bench.ringout.unplugging import (
@@ -32,6 +30,7 @@ from harnesscheck.bench.ringout.unplugging import (
 from harnesscheck.network.behaviour.states import Behaviour
 from harnesscheck.report.built import FoundNote
 from harnesscheck.report.document import envelope
+from harnesscheck.write.spreadsheets import Grid, grid_csv, workbook
 
 
 @dataclass(frozen=True)
@@ -82,7 +81,7 @@ class RingoutReport:
 # -- files
 
 
-def ringout_tables(report: RingoutReport) -> dict[str, Table]:
+def ringout_tables(report: RingoutReport) -> dict[str, Grid]:
     """Every table by the name of its sheet; those with nothing in them are left out."""
     tables = {
         "ring-out": reading_table(report.ringout, report.digest),
@@ -98,8 +97,8 @@ def ringout_tables(report: RingoutReport) -> dict[str, Table]:
 def ringout_folder(report: RingoutReport) -> dict[str, bytes]:
     """File contents by name: each table as CSV, all of them as one workbook."""
     tables = ringout_tables(report)
-    files = {_file_name(name): table_csv(table).encode("utf-8") for name, table in tables.items()}
-    return {**files, "ringout.xlsx": workbook(tables)}
+    files = {_file_name(name): grid_csv(table).encode("utf-8") for name, table in tables.items()}
+    return {**files, "ringout.xlsx": workbook(tables, {"ring-out": HEAD_LINES})}
 
 
 def _file_name(table: str) -> str:

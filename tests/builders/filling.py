@@ -11,10 +11,11 @@ from builders.demo import ROOT
 from builders.loomnodes import rows_of
 from builders.simulated import Fault, Node, Simulated
 from harnesscheck.bench.ringout.measurements import Ringout, ring_out
-from harnesscheck.bench.ringout.ringsheet import reading_table, table_csv
+from harnesscheck.bench.ringout.ringsheet import reading_table
 from harnesscheck.cli.ringout import car_of
 from harnesscheck.network.graph.sides import Study
 from harnesscheck.read.limits import Limits
+from harnesscheck.write.spreadsheets import grid_csv
 
 FILLED = ROOT / "harness_demo" / "ringout-filled.csv"
 PLUG, CIRCUITS = "C15", ("LK", "UL")  # central locking: lock and unlock at the left front pillar
@@ -45,7 +46,7 @@ def demo_sheet() -> str:
     ringout = ring_out(Study(car.vehicle))
     simulated = Simulated(car.vehicle)
     faces: frozenset[Node] = frozenset(("face", PLUG, name) for name in cavities_of(simulated, PLUG, CIRCUITS))
-    return table_csv(filled_table(ringout, car.digest, simulated, ("crossed", faces)))
+    return grid_csv(filled_table(ringout, car.digest, simulated, ("crossed", faces)))
 
 
 if __name__ == "__main__":

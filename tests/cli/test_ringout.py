@@ -16,11 +16,11 @@ from builders.filling import CIRCUITS, FILLED, HOW, PLUG, demo_sheet, filled_tab
 from builders.simulated import Node, Simulated
 
 from harnesscheck.bench.ringout.measurements import ring_out
-from harnesscheck.bench.ringout.ringsheet import table_csv
 from harnesscheck.cli.ringout import car_of
 from harnesscheck.network.graph.sides import Study
 from harnesscheck.read.limits import Limits
 from harnesscheck.report.document import report_schema
+from harnesscheck.write.spreadsheets import grid_csv
 
 
 def ringout(*words: str, cwd: Path | None = None) -> subprocess.CompletedProcess[bytes]:
@@ -201,7 +201,7 @@ def test_a_cut_that_was_not_mended_is_found_and_told(tmp_path: Path) -> None:
     plug, _, cavity = cut.split()[1].partition(":")
     joint: frozenset[Node] = frozenset((("face", plug, cavity), ("wire", plug, cavity)))
     table = filled_table(ring_out(Study(car.vehicle)), car.digest, Simulated(car.vehicle), ("open", joint))
-    (tmp_path / "f.csv").write_text(table_csv(table), encoding="utf-8")
+    (tmp_path / "f.csv").write_text(grid_csv(table), encoding="utf-8")
     done = ringout(str(DEMO / "swap.toml"), "--results", str(tmp_path / "f.csv"))
     text = " ".join(done.stdout.decode().split())
 

@@ -32,9 +32,10 @@ from harnesscheck.bench.readings.filled import (
 )
 from harnesscheck.bench.readings.loomfaults import LEFT_IN, Bench
 from harnesscheck.bench.ringout.measurements import GROUPS, PAIRS, Measurement, Ringout, ring_out
-from harnesscheck.bench.ringout.ringsheet import reading_table, table_csv, workbook
+from harnesscheck.bench.ringout.ringsheet import HEAD_LINES, reading_table
 from harnesscheck.network.graph.sides import Study
 from harnesscheck.network.volts.lumping import circuit_of
+from harnesscheck.write.spreadsheets import grid_csv, workbook
 
 JOINT = Measurement(1, "continuity", "here", (0,), (1,), "A:1", "B:1", True)
 APART = Measurement(2, "isolation", "here", (0,), (1,), "A:1", "B:2", False)
@@ -154,10 +155,10 @@ def test_csv_and_workbook_read_the_same(ringout: Ringout, tmp_path: Path) -> Non
     rng = random.Random(2)
     reads = [rng.choice(["0.3", "0,3", "OL", "", ">1M", "1.2 ohm", "47k"]) for _ in ringout.measurements]
     table = written(ringout, reads)
-    (tmp_path / "a.csv").write_text(table_csv(table), encoding="utf-8")
+    (tmp_path / "a.csv").write_text(grid_csv(table), encoding="utf-8")
     shuffled = table[:4] + rng.sample(table[4:], len(table) - 4)
-    (tmp_path / "b.csv").write_text(table_csv(shuffled).replace("\n", "\r\n"), encoding="utf-8-sig")
-    (tmp_path / "c.xlsx").write_bytes(workbook({"unplug first": [["a"]], "ring-out": table}))
+    (tmp_path / "b.csv").write_text(grid_csv(shuffled).replace("\n", "\r\n"), encoding="utf-8-sig")
+    (tmp_path / "c.xlsx").write_bytes(workbook({"unplug first": [["a"]], "ring-out": table}, {"ring-out": HEAD_LINES}))
     sheets = [read_back(tmp_path / name) for name in ("a.csv", "b.csv", "c.xlsx")]
     found = [matched(ringout, sheet, older=False) for sheet in sheets]
 
@@ -181,7 +182,7 @@ def test_a_workbook_with_numbers_in_cells(ringout: Ringout, tmp_path: Path) -> N
 
 def test_all_bad_readings_come_at_once_with_their_lines(ringout: Ringout, tmp_path: Path) -> None:
     reads = ["ok", "20 mohm", *["0.1"] * (len(ringout.measurements) - 2)]
-    (tmp_path / "bad.csv").write_text(table_csv(written(ringout, reads)), encoding="utf-8")
+    (tmp_path / "bad.csv").write_text(grid_csv(written(ringout, reads)), encoding="utf-8")
     faults = read_sheet(tmp_path / "bad.csv")
 
     assert isinstance(faults, list)
@@ -199,7 +200,7 @@ def test_what_is_no_sheet_is_said(text: str, tmp_path: Path) -> None:
 def test_lines_that_were_edited_are_refused_and_passed_over_of_an_older_sheet(ringout: Ringout, tmp_path: Path) -> None:
     table = written(ringout, ["0.1"] * len(ringout.measurements))
     table[4][2] = "C999:1"
-    (tmp_path / "e.csv").write_text(table_csv(table), encoding="utf-8")
+    (tmp_path / "e.csv").write_text(grid_csv(table), encoding="utf-8")
     sheet = read_back(tmp_path / "e.csv")
     refused, taken = (matched(ringout, sheet, older=older) for older in (False, True))
 
@@ -210,7 +211,7 @@ def test_lines_that_were_edited_are_refused_and_passed_over_of_an_older_sheet(ri
 def test_two_readings_of_one_pair_must_agree(ringout: Ringout, tmp_path: Path) -> None:
     table = written(ringout, ["0.1"] * len(ringout.measurements))
     twice = [*table, [*table[4][:5], "OL", ""]]
-    (tmp_path / "t.csv").write_text(table_csv(twice), encoding="utf-8")
+    (tmp_path / "t.csv").write_text(grid_csv(twice), encoding="utf-8")
     faults = matched(ringout, read_back(tmp_path / "t.csv"), older=False)
 
     assert isinstance(faults, list) and len(faults) == 1

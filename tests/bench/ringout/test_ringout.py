@@ -17,7 +17,7 @@ from cars.generate import make_car
 
 from harnesscheck.bench.ringout.looms import looms_of
 from harnesscheck.bench.ringout.measurements import GROUPS, PAIRS, REST, group_tests, limit_ohm, ring_out
-from harnesscheck.bench.ringout.ringsheet import reading_table, table_csv, tie_table, workbook
+from harnesscheck.bench.ringout.ringsheet import HEAD_LINES, reading_table, tie_table
 from harnesscheck.bench.ringout.unplugging import (
     BATTERY,
     HELD,
@@ -33,6 +33,7 @@ from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.graph.sides import Study
 from harnesscheck.network.volts.lumping import circuit_of
 from harnesscheck.read import configure, read_netlist
+from harnesscheck.write.spreadsheets import grid_csv, workbook
 
 
 @pytest.fixture(scope="module", params=["donor.xml", "shell.xml"])
@@ -300,9 +301,9 @@ def test_bridges_are_networkx_s(demo: Study) -> None:
 def test_the_workbook_holds_no_clock(demo: Study) -> None:
     """Two workbooks made at different times are the same bytes, and no entry is dated later than a zip can be early."""
     table = reading_table(ring_out(demo), "0" * 12)
-    data = workbook({"ring-out": table})
+    data = workbook({"ring-out": table}, {"ring-out": HEAD_LINES})
 
-    assert data == workbook({"ring-out": table})
+    assert data == workbook({"ring-out": table}, {"ring-out": HEAD_LINES})
     with zipfile.ZipFile(BytesIO(data)) as package:
         assert {entry.date_time for entry in package.infolist()} == {(1980, 1, 1, 0, 0, 0)}
         assert b"1980-01-01T00:00:00Z" in package.read("docProps/core.xml")
@@ -310,4 +311,4 @@ def test_the_workbook_holds_no_clock(demo: Study) -> None:
 
 def test_cells_cannot_become_formulas() -> None:
     """A text that begins like a formula has an apostrophe before it."""
-    assert table_csv([["=1+1", "@x", "-5", "+A1", "plain"]]) == "'=1+1,'@x,-5,'+A1,plain\n"
+    assert grid_csv([["=1+1", "@x", "-5", "+A1", "plain"]]) == "'=1+1,'@x,-5,'+A1,plain\n"
