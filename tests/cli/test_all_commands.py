@@ -13,9 +13,10 @@ import sys
 from pathlib import Path
 
 import pytest
+from builders.commands import run
 from builders.lampcars import pair
 from click import Command
-from click.testing import CliRunner, Result
+from click.testing import CliRunner
 
 from harnesscheck.cli.main import COMMANDS, NEXT_STEPS, cli
 from harnesscheck.report.since import FORMAT
@@ -67,13 +68,6 @@ def asked(name: str, *more: str) -> list[str]:
     plugs = pair(SEED)[0].vehicle.pins_of
     contact = next(f"{plug}:{pins[0].cavity}" for plug, pins in plugs.items() if pins)
     return [contact if word == "PLUG" else word for word in (*WORDS[name], *more)]
-
-
-def run(*words: str, status: int = 0) -> Result:
-    """One command, which must end with this status and without a traceback."""
-    done = CliRunner().invoke(cli, words)
-    assert done.exit_code == status, done.output
-    return done
 
 
 def test_every_command_has_its_words() -> None:

@@ -3,33 +3,16 @@
 from __future__ import annotations
 
 import shutil
-from collections.abc import Callable
 from itertools import pairwise
 from pathlib import Path
 
 import pytest
+from builders.commands import Say
 from builders.demo import DEMO
 from builders.files import bare, good, xml
 
-from harnesscheck.cli.main import cli
 from harnesscheck.read import read_netlist
 from harnesscheck.write.templates import LEVELS
-
-Say = Callable[..., tuple[int, str, str]]
-
-
-@pytest.fixture
-def say(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Say:
-    """Run a command in a folder of its own: its status, what it said, what it said of faults."""
-    monkeypatch.chdir(tmp_path)
-
-    def go(*words: str) -> tuple[int, str, str]:
-        with pytest.raises(SystemExit) as left:
-            cli(list(words), prog_name="harnesscheck")
-        said = capsys.readouterr()
-        return int(left.value.code or 0), said.out, said.err
-
-    return go
 
 
 def test_a_plug_goes_round_through_every_form(say: Say, tmp_path: Path) -> None:

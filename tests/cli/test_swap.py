@@ -9,10 +9,9 @@ from typing import Any
 
 import jsonschema
 import pytest
+from builders.commands import run
 from builders.demo import DEMO
-from click.testing import CliRunner, Result
 
-from harnesscheck.cli.main import cli
 from harnesscheck.report.document import report_schema
 
 CARS = 'donor = "demo/donor.xml"\nshell = "demo/shell.xml"\n'
@@ -24,13 +23,6 @@ def _folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Work in a folder of one's own that holds the demo."""
     shutil.copytree(DEMO, tmp_path / "demo")
     monkeypatch.chdir(tmp_path)
-
-
-def run(*words: str, status: int = 0) -> Result:
-    """One command, which must end with this status and without a traceback."""
-    done = CliRunner().invoke(cli, words)
-    assert done.exit_code == status, done.output
-    return done
 
 
 def sheet(text: str = "", cars: str = CARS) -> str:

@@ -1,14 +1,13 @@
 """What goes to a terminal holds nothing that a terminal would obey, and a contradiction is asked about."""
 
 import json
-from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from builders.commands import Say
 from hypothesis import given
 from hypothesis import strategies as st
 
-from harnesscheck.cli.main import cli
 from harnesscheck.model.escapes import escaped, escaped_json
 
 HOSTILE = "\x9b31m\u202eevil\u2066\u2028\u200b\u00ad"  # Unicode: C1 control, direction marks, separators, hidden signs
@@ -17,22 +16,6 @@ CAR = """<netlist xmlns="urn:harnesscheck:netlist:1" vehicle="v{0}" volts="12">
 <pin cavity="1" terminal="+"/><pin cavity="2" terminal="-"/></connector></component>
 <connector id="C1" harness="h" cavities="2" mates="BA"><pin cavity="1" function="feed{0}" colour="RD"/></connector>
 </netlist>"""
-
-Say = Callable[..., tuple[int, str, str]]
-
-
-@pytest.fixture
-def say(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Say:
-    """Run a command in a folder of its own: its status, what it said, what it said of faults."""
-    monkeypatch.chdir(tmp_path)
-
-    def go(*words: str) -> tuple[int, str, str]:
-        with pytest.raises(SystemExit) as left:
-            cli(list(words), prog_name="harnesscheck")
-        said = capsys.readouterr()
-        return int(left.value.code or 0), said.out, said.err
-
-    return go
 
 
 @pytest.mark.parametrize(

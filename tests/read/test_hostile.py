@@ -16,29 +16,12 @@ from collections.abc import Callable, Mapping
 from pathlib import Path
 
 import pytest
+from builders.commands import Say
 from builders.files import messages, xml
-
-from harnesscheck.cli.main import cli
 
 MEMORY = 700 << 20  # bytes of address space: an interpreter with our libraries takes about 200 MB of it
 SECONDS = 20  # of processor time; each of these takes well under two
 pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="resource limits are POSIX")
-
-Say = Callable[..., tuple[int, str, str]]
-
-
-@pytest.fixture
-def say(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Say:
-    """Run a command in this process: its status, what it said, what it said of faults."""
-    monkeypatch.chdir(tmp_path)
-
-    def go(*words: str) -> tuple[int, str, str]:
-        with pytest.raises(SystemExit) as left:
-            cli(list(words), prog_name="harnesscheck")
-        said = capsys.readouterr()
-        return int(left.value.code or 0), said.out, said.err
-
-    return go
 
 
 def limited(folder: Path, *words: str, **environment: str) -> subprocess.CompletedProcess[bytes]:
