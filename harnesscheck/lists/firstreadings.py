@@ -80,8 +80,8 @@ def _reading(study: Study, end: str, step: str) -> FirstReading | None:
         return None
     place = vehicle.place_of(connector, loom=True)
     piece = index.piece(connector, cavity)
-    if study.hands_off.contact(connector, cavity) or study.hands_off.plug(connector):
-        return None  # readings are taken with the plug apart: nobody opens this one from the list
+    if _is_out_of_bounds(study, end):
+        return None
     if piece is None:
         return FirstReading(place, end, "nothing: the cavity is empty now", TAKEN_OUT, "", step)
     circuit = ", ".join(index.circuits_of[piece][:2])
@@ -90,4 +90,10 @@ def _reading(study: Study, end: str, step: str) -> FirstReading | None:
     far = sorted((one for one in others if not one.startswith(f"{connector}:")), key=natural_key)
     if not far:
         return FirstReading(place, end, "nothing: its wire ends in a loose end", APART, circuit, step)
-    return FirstReading(place, end, " and ".join(far[:3]), SAME, circuit, step)
+    probed = [one for one in far if not _is_out_of_bounds(study, one)]
+    return FirstReading(place, end, " and ".join(probed[:3]), SAME, circuit, step) if probed else None
+
+
+def _is_out_of_bounds(study: Study, end: str) -> bool:
+    """Whether an end is never measured, or at a plug that nobody opens from the list: readings are taken apart."""
+    return bool(study.hands_off.end(end) or study.hands_off.plug(end.partition(":")[0]))

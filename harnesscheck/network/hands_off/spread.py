@@ -72,10 +72,18 @@ class Spread:
 
     def _from_plugs(self, seeds: Seeds) -> None:
         for connector in sorted(seeds.plugs, key=natural_key):
-            owner = self.vehicle.connectors[connector].component
+            owner = self.vehicle.connectors[connector].component or self._only_behind(connector)
             if owner is not None:
                 self.parts.setdefault(owner, seeds.plugs[connector])
             self._mark_plug(connector, seeds.plugs[connector])
+
+    def _only_behind(self, connector: str) -> str | None:
+        """The part that a harness's plug goes into, where it is that part's only one."""
+        mate = self.vehicle.connectors.get(self.vehicle.mate_of.get(connector, ""))
+        part = self.vehicle.components.get(mate.component or "") if mate is not None else None
+        if part is None or part.kind in _NEVER_OF_A_SET or len(self.vehicle.connectors_of.get(part.id, ())) > 1:
+            return None
+        return part.id
 
     def _settle(self) -> None:
         done: set[str] = set()
