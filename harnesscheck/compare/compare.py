@@ -513,6 +513,8 @@ def _function_finding(change: FunctionChange) -> Finding:
         (change.donor_component, change.shell_component),
         change.evidence,
         change.severity,
+        change.text,
+        change.do,
     )
 
 

@@ -232,6 +232,8 @@ def _tied(study: Study) -> Iterator[Finding]:
         node = index.terminal.get((component.id, "+")) if component.kind == "battery" else None
         if node is None or index.piece_of[node] not in reach.grounded.ways:
             continue
+        if _is_of_positive_earth(study, component.id):
+            continue
         way = reach.grounded.path(index.piece_of[node])
         pieces = [index.piece_of[node], *(piece for piece, _ in way)]
         spots = [_first_spot(study, piece, "") for piece in pieces]
@@ -243,6 +245,17 @@ def _tied(study: Study) -> Iterator[Finding]:
         }
         sure = not any(piece in index.likely_pieces for piece in pieces)
         yield make_finding("feed-to-ground", least(sure), spot, NO_SPOT, words, (component.id, ""))
+
+
+def _is_of_positive_earth(study: Study, battery: str) -> bool:
+    """Whether a battery's minus, wired, is on neither the body nor its own plus: the plus is the car's ground."""
+    index = study.index
+    plus, minus = (index.terminal.get((battery, name)) for name in ("+", "-"))
+    if plus is None or minus is None:
+        return False
+    ours, other = (index.net_of[index.piece_of[node]] for node in (minus, plus))
+    wired = len(index.pieces_of[ours]) > 1 or len(index.nodes_of[index.piece_of[minus]]) > 1
+    return wired and ours != other and ours not in {index.net_of[piece] for piece in index.ground_pieces}
 
 
 def _stud_words(study: Study, pieces: list[int]) -> str:

@@ -21,6 +21,17 @@ SAFETY = (
 )
 
 
+TOO_MANY_VOLTS = "{part} is made for {rated} and gets {volts} with {state}: that destroys it."
+TOO_MANY_VOLTS_DO = (
+    "Do not switch it on. Fit the part of the right volts, or feed it from where it finds {rated}; moving contacts "
+    "does not help."
+)
+TOO_FEW_VOLTS_DO = (
+    "No fault of the wiring: {part} is made for {rated} and the car has {volts}. Fit the part of the right volts."
+)
+"""Beside a kind's own words: parts of one system's volts on another's."""
+
+
 @dataclass(frozen=True, slots=True)
 class Sentences:
     """What a kind says to a person."""

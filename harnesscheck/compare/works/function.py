@@ -18,14 +18,15 @@ from harnesscheck.compare.coverage import Unjudged
 from harnesscheck.compare.finding.cavitywords import named
 from harnesscheck.compare.finding.findings import NO_SPOT, Evidence, Finding, Spot
 from harnesscheck.compare.finding.kinds import KIND, KindName, Severity, Trait, kinds_of
+from harnesscheck.compare.finding.sentences import TOO_FEW_VOLTS_DO, TOO_MANY_VOLTS, TOO_MANY_VOLTS_DO
 from harnesscheck.compare.works.causes import CUTTING, JOINING, Far, Places, telling
 from harnesscheck.compare.works.dark import MINUS, PLUS, Darkness
-from harnesscheck.compare.works.loadpairs import LoadPair, LoadPairs, load_pairs
+from harnesscheck.compare.works.loadpairs import LoadPairs, load_pairs
 from harnesscheck.compare.works.mapped import Controls, controls
 from harnesscheck.compare.works.onoff import OnOff, OnOffCell, lit, stages
 from harnesscheck.compare.works.polarity import ELECTRONICS
 from harnesscheck.compare.works.sneak import KnownWays, Sneak, known, overloaded, sneak
-from harnesscheck.compare.works.stress import burns_at
+from harnesscheck.compare.works.stress import WITHSTANDS, burns_at
 from harnesscheck.model.order import natural_key
 from harnesscheck.model.shortened import shortened
 from harnesscheck.model.vehicle import Vehicle
@@ -61,6 +62,8 @@ class FunctionChange:
     shell_component: str = ""
     evidence: Evidence = field(default_factory=Evidence)
     parts: frozenset[str] = frozenset()  # the donor's components on its ways in either car
+    text: str = ""  # instead of the kind's own words
+    do: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -524,7 +527,9 @@ class _Function:
         sure = all(one.sure for one in group)
         spots = plug_of(self.ctx.donor, component), plug_of(self.ctx.shell, shell)
         parts = frozenset().union(*(one.parts for one in group))
-        return FunctionChange(kind, first.severity, sure, words, *spots, component, shell, Evidence(shown=shown), parts)
+        do = self._too_few_volts_do(first, part) if kind in ("dim-accessory", "dead-accessory") else ""
+        evidence = Evidence(shown=shown)
+        return FunctionChange(kind, first.severity, sure, words, *spots, component, shell, evidence, parts, do=do)
 
     # -- volts
 
@@ -542,20 +547,54 @@ class _Function:
             if load.component in seen or load.pwm or not burns_at(rated_v, most_v) or burns_at(load.volts, before_v):
                 continue
             seen.add(load.component)
-            yield self._burnt(load, pair, int(theirs[:, number].argmax()), rated_v, most_v)
+            written = load.min_volts is not None or bool(self.ctx.donor.vehicle.netlist.header.volts)
+            at = int(theirs[:, number].argmax())
+            yield self._burnt(load.component, at, rated_v, most_v, sure=pair.sure and written)
+        yield from self._coils_burnt(seen)
 
-    def _burnt(self, load: Load, pair: LoadPair, at: int, rated_v: float, most_v: float) -> FunctionChange:
-        shell = self.ctx.component_map[load.component]
+    def _coils_burnt(self, told: set[str]) -> Iterator[FunctionChange]:
+        """Relay coils that get far more volts than they are made for, where the donor's do not."""
+        coils = {coil.component: coil for coil in self.shell.circuit.coils}
+        for coil in self.donor.circuit.coils:
+            pair = self.ctx.pairs.component.get(coil.component)
+            other = coils.get(pair.shell) if pair is not None else None
+            if pair is None or other is None or coil.component in told:
+                continue
+            rated_v = coil.volts if self.ctx.built is None else other.volts
+            theirs = [_across_v(self.shell.state(one.theirs), other.branch) for one in self.onoff.conditions]
+            ours = max((_across_v(self.donor.state(one.ours), coil.branch) for one in self.onoff.conditions), default=0)
+            most_v = max(theirs, default=0.0)
+            if burns_at(rated_v, most_v) and not burns_at(coil.volts, ours):
+                yield self._burnt(coil.component, theirs.index(most_v), rated_v, most_v, sure=pair.sure)
+
+    def _burnt(self, component: str, at: int, rated_v: float, most_v: float, *, sure: bool) -> FunctionChange:
+        """``at`` is the number of the condition in which the most arrives."""
+        shell = self.ctx.component_map[component]
         state = state_words(self.onoff.conditions[at].ours)
-        part = named(self.ctx.donor, load.component)
-        words = {"was_within": f"{rated_v:g} V, for which {part} is made,", "now": f"{most_v:.1f} V, which destroys it"}
+        part = named(self.ctx.donor, component)
+        words = {"part": part, "rated": f"{rated_v:g} V", "volts": f"{most_v:.1f} V", "state": state}
         evidence = Evidence(shown={"state": state, "volts": round(most_v, 3), "rated_v": rated_v})
-        spots = plug_of(self.ctx.donor, load.component), plug_of(self.ctx.shell, shell)
-        written = load.min_volts is not None or bool(self.ctx.donor.vehicle.netlist.header.volts)
-        parts = frozenset({load.component})
+        spots = plug_of(self.ctx.donor, component), plug_of(self.ctx.shell, shell)
         return FunctionChange(
-            "wrong-feed", Severity.DAMAGE, pair.sure and written, words, *spots, load.component, shell, evidence, parts
+            "wrong-feed",
+            Severity.DAMAGE,
+            sure,
+            words,
+            *spots,
+            component,
+            shell,
+            evidence,
+            frozenset({component}),
+            TOO_MANY_VOLTS.format_map(words),
+            TOO_MANY_VOLTS_DO.format_map(words),
         )
+
+    def _too_few_volts_do(self, draft: _FunctionDraft, part: str) -> str:
+        """What to do about a part that is made for more volts than the whole car has; "" where it is not."""
+        have_v = max((one.emf_v for one in self.shell.circuit.ports if one.sort == "battery"), default=0.0)
+        if not 0 < have_v * WITHSTANDS < draft.load.volts:
+            return ""
+        return TOO_FEW_VOLTS_DO.format(part=part, rated=f"{draft.load.volts:g} V", volts=f"{have_v:g} V")
 
     # -- fields and coils
 
@@ -613,6 +652,12 @@ class _Function:
             severity, parts = KIND["relay-hunts"].severity, frozenset({donor})
             evidence = Evidence(shown=shown)
             yield FunctionChange("relay-hunts", severity, sure, text, *spots, donor, relay, evidence, parts)
+
+
+def _across_v(state: State, branch: int) -> float:
+    """The volts across a branch, whichever way."""
+    solution = state.solution
+    return abs(float(solution.branch_amps[branch])) * solution.network.circuit.branches[branch].ohm
 
 
 def _standing_a(state: State) -> dict[tuple[str, str], float]:

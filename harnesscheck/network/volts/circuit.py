@@ -28,7 +28,7 @@ PortSort = Literal[
 ]
 """What a joint is; a ``chain``'s is one that only whoever asks about a trace opens and closes."""
 
-REST = frozenset({"rest", "off"})
+REST = frozenset({"rest", "off", "released"})
 """Positions a switch has when nobody touches it. Without one of these words no row applies at rest."""
 
 SOURCES = frozenset({"battery", "discharge", "alternator"})
@@ -114,12 +114,16 @@ class Load:
 
 @dataclass(frozen=True, slots=True)
 class Coil:
-    """A relay's coil: pulls in from ``pick_up_v`` across it, lets go below ``drop_out_v``, either way round."""
+    """A relay's coil: pulls in from ``pick_up_v`` across it, lets go below ``drop_out_v``, either way round.
+
+    ``volts`` is what it is made for; 0 is not known.
+    """
 
     component: str
     branch: int
     pick_up_v: float
     drop_out_v: float
+    volts: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

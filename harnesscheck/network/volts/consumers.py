@@ -214,7 +214,7 @@ def _coil(draft: Drafted, component: Component, ends: tuple[int, int]) -> None:
     number = draft.branch("coil", (component.id, "coil"), ends, coil_ohm(component, volts), component)
     pick_up = PICK_UP_PERCENT if component.pick_up is None else component.pick_up
     drop_out = DROP_OUT_PERCENT if component.drop_out is None else component.drop_out
-    draft.coils.append(Coil(component.id, number, pick_up / 100 * volts, drop_out / 100 * volts))
+    draft.coils.append(Coil(component.id, number, pick_up / 100 * volts, drop_out / 100 * volts, volts))
 
 
 def _relay_contact(draft: Drafted, component: Component, way: Conduction, ends: tuple[int, int]) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from builders.rows import FRONT, bare, doubted, findings, inline, joined, lamp, named, socket, study
+from builders.rows import FRONT, bare, doubted, findings, inline, joined, lamp, named, socket, study, told
 from builders.spice import deck, operating_points, program
 
 from harnesscheck.compare.carries.loadfindings import load_findings
@@ -162,3 +162,52 @@ def test_the_field_s_current_is_ngspice_s(tmp_path: Path) -> None:
     theirs = operating_points(tmp_path, [deck(solution, "c")])
 
     assert theirs[f"cn{node}"] == pytest.approx(float(solution.volts[node]), abs=1e-6)
+
+
+def coil_on(volts: str) -> Study:
+    """A relay for 12 V on a battery of some volts."""
+    battery = BATTERY.replace('kind="battery"', f'kind="battery" volts="{volts}"')
+    part = '<component id="relay" kind="relay" ohms="85"><pin terminal="86" to="B"/><pin terminal="85" to="G1"/>'
+    return bare(battery, part + "</component>", lamp("one", "B", kind="heater", more='ohms="100" volts="24"'))
+
+
+def test_a_relay_s_coil_of_12_volts_on_24_is_damage_with_its_own_advice() -> None:
+    """85 Ω that are made for 12 V take (24/12)² = 4 times their heat: by Joule's law 6.8 W instead of 1.7 W."""
+    (found,) = (one for one in findings(coil_on("12"), coil_on("24")) if one.donor_component == "relay")
+
+    assert (found.kind, found.severity) == ("wrong-feed", Severity.DAMAGE)
+    assert "made for 12 V" in found.text
+    assert "right volts" in found.do
+    assert not [one for one in findings(coil_on("12"), coil_on("14")) if one.donor_component == "relay"]
+
+
+def test_a_part_of_24_volts_on_12_is_not_the_wiring_s_fault() -> None:
+    """Dim, and told to fit the part of the right volts."""
+    heater = lamp("one", "B", kind="heater", more='ohms="5" volts="24"')
+    full, half = (bare(BATTERY.replace('kind="battery"', f'kind="battery" volts="{v}"'), heater) for v in ("24", "12"))
+
+    (found,) = (one for one in findings(full, half) if one.severity <= Severity.DEAD)
+
+    assert found.kind == "dim-accessory"
+    assert "right volts" in found.do
+
+
+def test_a_car_of_positive_earth_is_no_short() -> None:
+    """Its battery's plus is on the body and its minus feeds; both on the body is one."""
+    turned = BATTERY.replace('"+" to="B"', '"+" to="G1"').replace('"-" to="G1"', '"-" to="B"')
+    both = turned.replace('"-" to="B"', '"-" to="G1"')
+
+    assert "feed-to-ground battery" not in doubted(bare(turned, lamp("one", "B")))
+    assert "feed-to-ground battery" in doubted(bare(both, lamp("one", "B")))
+
+
+@pytest.mark.parametrize("word", ["rest", "off", "released"])
+def test_a_switch_that_rests_closed_lights_the_lamp_untouched(word: str) -> None:
+    """A brake lamp's switch of the other car closes when the pedal is let go."""
+    rows = SWITCH + lamp("stop", "Y", more='watts="21"')
+    donor, shell = (
+        study(rows.replace('when="on"', 'when="pressed"')),
+        study(rows.replace('when="on"', f'when="{word}"')),
+    )
+
+    assert "always-on stop" in told(findings(donor, shell))
