@@ -30,18 +30,16 @@ LAYERS = (  # low to high; what shares a line may not import each other
     ("cli",),
     ("__main__",),
 )
-ROOMS = {  # the order inside a room, low to high: a folder, or a module of it that stands lower or higher than the rest
+ROOMS = {  # the order inside a room, low to high: a folder, or a module of it that stands lower than the rest
     "network": (
         ("graph.conduction", "graph.elements", "graph.index", "graph.reach"),
-        ("hands_off",),
+        ("hands_off",),  # judges over nets and reach, and is kept on the study of a car (graph.sides)
         ("graph",),
         ("volts",),
         ("behaviour",),
-        ("volts.currents", "volts.drops"),
     ),
     "compare": (
         ("finding",),
-        ("works.turning", "carries.ratings", "carries.unfused"),
         ("context",),
         ("coverage",),
         ("plugs",),
@@ -51,16 +49,7 @@ ROOMS = {  # the order inside a room, low to high: a folder, or a module of it t
         ("built",),
         ("joined",),
     ),
-    "bench": (
-        ("trace.ways", "trace.spots"),
-        ("safety",),
-        ("trace",),
-        ("symptoms",),
-        ("ringout.looms", "ringout.underload"),
-        ("powerup",),
-        ("ringout",),
-        ("readings",),
-    ),
+    "bench": (("trace",), ("symptoms",), ("ringout",), ("readings",)),
 }
 HEIGHT = {name: height for height, names in enumerate(LAYERS) for name in names}
 MODULES = sorted(path for path in ROOT.rglob("*.py") if path != ROOT / "__init__.py")

@@ -8,11 +8,11 @@ from functools import cached_property
 
 from harnesscheck.align.pairs import Pairs
 from harnesscheck.compare.finding.findings import NO_SPOT, Hybrid, Spot
-from harnesscheck.compare.works.turning import turnable_ends
 from harnesscheck.model.order import natural_key
 from harnesscheck.model.records import Pin, Wire
 from harnesscheck.network.behaviour.states import Behaviour
 from harnesscheck.network.graph.sides import FEEDS, NOTHING, STEADY_FEEDS, Label, Side, Study
+from harnesscheck.network.graph.turning import turnable_ends
 from harnesscheck.trade.lexicon import Sameness, sameness
 
 _WEAK = frozenset({Label.CONTACT, Label.OPEN, Label.NOT_KNOWN, Label.LOAD})

@@ -6,7 +6,6 @@ from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import replace
 
-from harnesscheck.compare.carries.unfused import unfused_ends
 from harnesscheck.compare.finding.cautions import guarded
 from harnesscheck.compare.finding.cavitywords import named, place_words
 from harnesscheck.compare.finding.findings import (
@@ -24,6 +23,7 @@ from harnesscheck.compare.plugs.meetings import reporting_half
 from harnesscheck.model.order import natural_key
 from harnesscheck.model.records import AnyRecord, Pin
 from harnesscheck.network.graph.sides import CLASS_OF_LABEL, FEEDS, Label, Study
+from harnesscheck.network.graph.unfused import unfused_ends
 from harnesscheck.network.hands_off import HAZARDS
 
 

@@ -14,8 +14,8 @@ from harnesscheck.compare.finding.findings import Finding
 from harnesscheck.compare.finding.kinds import Severity
 from harnesscheck.compare.finding.sentences import SENTENCES
 from harnesscheck.model.shortened import shortened
+from harnesscheck.network.behaviour.drops import Drop
 from harnesscheck.network.volts.circuit import Port
-from harnesscheck.network.volts.drops import Drop
 from harnesscheck.network.volts.paths import Ways
 from harnesscheck.report.blocks.vocabulary import (
     Answer,

@@ -8,7 +8,7 @@ from typing import Any
 from harnesscheck.compare.carries.loads import FuseLoad, Loads, WireLoad
 from harnesscheck.compare.carries.loadwords import condition_words, load_words, way_rows, wire_spot
 from harnesscheck.compare.finding.findings import Spot
-from harnesscheck.network.volts.drops import MARINE_CRITICAL, MARINE_OTHER, Drop
+from harnesscheck.network.behaviour.drops import MARINE_CRITICAL, MARINE_OTHER, Drop
 from harnesscheck.report.blocks.sheets import table_csv
 from harnesscheck.report.blocks.vocabulary import table
 from harnesscheck.report.document import envelope, finding_document

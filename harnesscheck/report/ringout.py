@@ -7,10 +7,10 @@ from dataclasses import asdict, dataclass
 from functools import cached_property
 from typing import Any
 
-from harnesscheck.bench.powerup import Check, PowerUp
 from harnesscheck.bench.readings.causewords import ToldReadings
 from harnesscheck.bench.readings.filled import JudgedReading
 from harnesscheck.bench.ringout.measurements import Measurement, Ringout
+from harnesscheck.bench.ringout.powerup import Check, PowerUp
 from harnesscheck.bench.ringout.ringsheet import (
     HEAD_LINES,
     load_table,

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 
-from harnesscheck.bench.safety import cautions_of
 from harnesscheck.bench.trace.orphans import functions, liveness, once_fed
+from harnesscheck.bench.trace.safety import cautions_of
 from harnesscheck.bench.trace.trace import Trace, net_spots, net_wires, nets_of
 from harnesscheck.lists.looseends import loose_ends
 from harnesscheck.network.graph.index import EMPTY

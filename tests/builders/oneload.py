@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from builders.rows import bare, study
 from harnesscheck.compare.carries.loads import Loads, loads_of
+from harnesscheck.network.behaviour.drops import Drop
 from harnesscheck.network.behaviour.states import Behaviour
 from harnesscheck.network.graph.sides import Study
-from harnesscheck.network.volts.drops import Drop
 
 
 def circuit(feed: str, load: str, *, ground: str = "", fuse: str = 'rating="10" type="C"', volts: str = "12") -> Study:

@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from harnesscheck.bench.powerup import Check
 from harnesscheck.bench.ringout.measurements import GROUPS, REST, Measurement, Ringout
+from harnesscheck.bench.ringout.powerup import Check
 from harnesscheck.bench.ringout.underload import BusCheck, FeedCheck
 from harnesscheck.bench.ringout.unplugging import Unplugging, Unproven
 from harnesscheck.write.spreadsheets import Grid

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from harnesscheck.bench.safety import care_at
 from harnesscheck.bench.symptoms.chain import Chain, battery_v, chain_of
 from harnesscheck.bench.symptoms.orders import BestOrder, FaultFound, Order, best_order
 from harnesscheck.bench.symptoms.plans import Diagnosis, MeasurementPlan, MeterAnswer, MeterQuestion
 from harnesscheck.bench.trace.elementwords import element_words
+from harnesscheck.bench.trace.safety import care_at
 from harnesscheck.bench.trace.spots import Spots
 from harnesscheck.bench.trace.trace import Trace
 from harnesscheck.bench.trace.ways import WayHop

@@ -6,12 +6,12 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from harnesscheck.bench.safety import care_at
 from harnesscheck.bench.symptoms.breaks import OPTIMAL, OPTIMAL_IN_TREE
 from harnesscheck.bench.symptoms.orders import Effort, FaultFound, Fork, Halving, Order, best_order, halved
 from harnesscheck.bench.symptoms.plans import Diagnosis, MeasurementPlan, MeterAnswer, MeterQuestion
 from harnesscheck.bench.trace.elementwords import element_words
 from harnesscheck.bench.trace.lighting import closed_ports
+from harnesscheck.bench.trace.safety import care_at
 from harnesscheck.bench.trace.spots import Spots
 from harnesscheck.bench.trace.trace import Trace
 from harnesscheck.bench.trace.ways import Way, WayFinder, WayHop

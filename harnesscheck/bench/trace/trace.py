@@ -12,8 +12,8 @@ import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from harnesscheck.bench.safety import stop_reason
 from harnesscheck.bench.trace.lighting import STAGES, Lighting, closed_ports
+from harnesscheck.bench.trace.safety import stop_reason
 from harnesscheck.bench.trace.spots import GROUND, ProbeSpot, Spots, pieces_on, terminals_on
 from harnesscheck.bench.trace.targets import GROUND as GROUND_TARGET
 from harnesscheck.bench.trace.targets import Target

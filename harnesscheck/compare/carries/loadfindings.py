@@ -23,7 +23,6 @@ from harnesscheck.compare.carries.loadwords import (
     wire_spot,
     wire_words,
 )
-from harnesscheck.compare.carries.ratings import SHORT_S, Rating
 from harnesscheck.compare.finding.cautions import guarded, stop
 from harnesscheck.compare.finding.cavitywords import named
 from harnesscheck.compare.finding.findings import (
@@ -39,11 +38,12 @@ from harnesscheck.compare.finding.findings import (
 from harnesscheck.compare.finding.kinds import KindName
 from harnesscheck.compare.finding.sentences import SENTENCES
 from harnesscheck.model.order import natural_key
+from harnesscheck.network.behaviour.drops import FEED, Drop
 from harnesscheck.network.behaviour.shorts import ShortCircuit, short_circuits
 from harnesscheck.network.hands_off import together
 from harnesscheck.network.volts.circuit import Branch
-from harnesscheck.network.volts.drops import FEED, Drop
 from harnesscheck.network.volts.paths import Hop, Way, Ways
+from harnesscheck.network.volts.ratings import SHORT_S, Rating
 from harnesscheck.trade.fuses import CONTINUOUS_USE
 
 ROUNDING = 1e-6

@@ -18,14 +18,14 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache, cached_property
 
-from harnesscheck.compare.carries.ratings import Rating, rating_of
 from harnesscheck.model.order import natural_key
 from harnesscheck.model.records import Component, Inside, Pin, Wire
+from harnesscheck.network.behaviour.currents import Currents, currents_of
+from harnesscheck.network.behaviour.drops import Drop, drops_of
 from harnesscheck.network.behaviour.states import Behaviour, Condition, State
 from harnesscheck.network.volts.circuit import Branch
-from harnesscheck.network.volts.currents import Currents, currents_of
-from harnesscheck.network.volts.drops import Drop, drops_of
 from harnesscheck.network.volts.guards import Feeds, Guard, feeds_of
+from harnesscheck.network.volts.ratings import Rating, rating_of
 from harnesscheck.trade.fuses import CONTINUOUS_USE, fuse_form, gates, standard_ratings_a
 from harnesscheck.trade.short_circuit import MAX_SECONDS, withstand_a2s
 

@@ -9,10 +9,10 @@ from harnesscheck.compare.carries.loads import Loads
 from harnesscheck.compare.finding.cavitywords import named
 from harnesscheck.compare.finding.findings import NO_SPOT, Spot
 from harnesscheck.model.records import Pin, Wire
+from harnesscheck.network.behaviour.drops import Drop
 from harnesscheck.network.behaviour.states import Condition
 from harnesscheck.network.graph.sides import Study
 from harnesscheck.network.volts.circuit import Branch
-from harnesscheck.network.volts.drops import Drop
 from harnesscheck.network.volts.paths import Hop
 from harnesscheck.trade.sizes import with_unit
 

@@ -14,7 +14,6 @@ from dataclasses import dataclass, replace
 from harnesscheck.compare.carries.loadfindings import Judgement, judgements
 from harnesscheck.compare.carries.loads import HOLDS, FuseLoad, Loads, loads_of
 from harnesscheck.compare.carries.loadwords import size_words
-from harnesscheck.compare.carries.ratings import rating_of
 from harnesscheck.compare.carries.whatif import Change, changed
 from harnesscheck.model.places import InputFault
 from harnesscheck.model.records import Inside, Pin, Wire
@@ -22,6 +21,7 @@ from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.behaviour.states import Behaviour, Condition
 from harnesscheck.network.graph.sides import Study
 from harnesscheck.network.volts.circuit import Branch
+from harnesscheck.network.volts.ratings import rating_of
 from harnesscheck.trade.fuses import CONTINUOUS_USE, standard_ratings_a
 from harnesscheck.trade.sizes import Size, next_size
 

@@ -6,7 +6,6 @@ from collections import defaultdict
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 
-from harnesscheck.compare.carries.unfused import EXEMPT, UnfusedEnd, unfused_ends, unfused_pieces
 from harnesscheck.compare.context import Context, plug_of
 from harnesscheck.compare.finding.cavitywords import named
 from harnesscheck.compare.finding.findings import NO_SPOT, Evidence, Spot
@@ -15,6 +14,7 @@ from harnesscheck.model.order import natural_key
 from harnesscheck.model.records import Component
 from harnesscheck.network.graph.index import UnionFind
 from harnesscheck.network.graph.sides import Label, Side, Study
+from harnesscheck.network.graph.unfused import EXEMPT, UnfusedEnd, unfused_ends, unfused_pieces
 
 CODING_SHARE = 0.1  # of resistance; resistors of 5 % on both sides differ by less; common practice, no source
 TERMINATORS = 2  # ends of a CAN bus; ISO 11898-2

@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from harnesscheck.compare.carries.ratings import rating_of
 from harnesscheck.compare.context import Context
 from harnesscheck.compare.finding.kinds import KindName
 from harnesscheck.compare.plugs.cavities import same_circuit
 from harnesscheck.model.records import Circuit, Component, Inside, Pin, Wire
 from harnesscheck.network.graph.conduction import LOADS, is_load
 from harnesscheck.network.graph.sides import FEEDS, Study
+from harnesscheck.network.volts.ratings import rating_of
 from harnesscheck.trade.sizes import Size, thinner_by
 
 THINNER_FROM = 0.2  # of resistance; below it two sizes are the same wire under two names

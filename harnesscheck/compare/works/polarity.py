@@ -14,9 +14,9 @@ from harnesscheck.compare.context import Context
 from harnesscheck.compare.finding.kinds import Severity, Trait, kinds_of
 from harnesscheck.compare.plugs.cavities import Difference
 from harnesscheck.compare.plugs.meetings import Meeting
-from harnesscheck.compare.works.turning import COIL, diode_across, may_turn
 from harnesscheck.model.records import Component
 from harnesscheck.network.graph.sides import FEEDS, Side, Study
+from harnesscheck.network.graph.turning import COIL, diode_across, may_turn
 
 POLAR = frozenset({"motor", "module", "sensor", "diode"})
 HARMLESS = Severity.NOTE

@@ -10,9 +10,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from harnesscheck.compare.carries.loads import let_through_a2s, loads_of
+from harnesscheck.network.behaviour.currents import currents_of
 from harnesscheck.network.behaviour.states import Behaviour
 from harnesscheck.network.graph.sides import Study
-from harnesscheck.network.volts.currents import currents_of
 from harnesscheck.read import configure, read_netlist
 from harnesscheck.trade.fuses import standard_ratings_a
 from harnesscheck.trade.sizes import METRIC_SIZES_MM2, next_size, read_size

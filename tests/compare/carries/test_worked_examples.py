@@ -12,7 +12,7 @@ from builders.oneload import circuit, drop, hop_v, judged, wire
 
 from harnesscheck.compare.carries.loadfindings import load_findings
 from harnesscheck.compare.carries.loads import let_through_a2s
-from harnesscheck.compare.carries.ratings import rating_of
+from harnesscheck.network.volts.ratings import rating_of
 
 
 def series(ohm: float, amps: float, volts: float) -> str:

@@ -21,10 +21,10 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from harnesscheck.network.behaviour.currents import Currents
 from harnesscheck.network.behaviour.judging import DIM_SHARE, on_volts
 from harnesscheck.network.behaviour.states import Behaviour, State
 from harnesscheck.network.volts.circuit import SOURCES, DcCircuit, Load, Port
-from harnesscheck.network.volts.currents import Currents
 from harnesscheck.network.volts.paths import Hop, Way, Ways
 from harnesscheck.network.volts.resistances import NOMINAL_V
 

@@ -9,8 +9,8 @@ import pytest
 from builders.benchcars import study_of
 from builders.demo import DEMO
 
-from harnesscheck.bench.powerup import PowerUp
 from harnesscheck.bench.ringout.looms import looms_of
+from harnesscheck.bench.ringout.powerup import PowerUp
 from harnesscheck.bench.ringout.underload import BusCheck, bus_checks, feed_checks
 from harnesscheck.network.behaviour.states import Behaviour
 from harnesscheck.network.graph.sides import Study
