@@ -137,11 +137,22 @@ def _as_found(finding: Finding) -> Finding:
     return replace(finding, text=f"{finding.text} {AS_FOUND}", do=do, evidence=replace(finding.evidence, as_found=True))
 
 
-def judged_car(donor: Study, shell: Study, made: Assembly, dead_before: Collection[str] = ()) -> Comparison:
-    """A car that is put together against the donor: what the swap changes in it, and what is so in any case."""
+def judged_car(
+    donor: Study,
+    shell: Study,
+    made: Assembly,
+    dead_before: Collection[str] = (),
+    plugs: Collection[str] | None = None,
+) -> Comparison:
+    """A car that is put together against the donor: what the swap changes in it, and what is so in any case.
+
+    ``plugs`` are the donor's halves to look at contact by contact, and what wires carry is left out; None: all.
+    """
     ours = taken_over(made, donor.vehicle)
     built = built_hybrids(donor.vehicle, ours)
-    found = compare(donor, Study(made.vehicle), made.from_donor, None, built, dead_before)
+    if plugs is not None:
+        built = {half: hybrids for half, hybrids in built.items() if half in plugs}
+    found = compare(donor, Study(made.vehicle), made.from_donor, None, built, dead_before, carrying=plugs is None)
     ctx = Context(donor, found.shell, made.from_donor, built)
     origin = _BuiltOrigin(ctx, shell, made.from_shell)
     kept = [one for one in found.findings if origin.is_told(one)]

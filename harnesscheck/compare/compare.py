@@ -92,13 +92,14 @@ def compare(
     dead_before: Collection[str] = (),
     *,
     electrical: bool = True,
+    carrying: bool = True,
 ) -> Comparison:
     """Compare two studied cars. ``accepted`` maps finding ids to the reason a person gave; never for injury.
 
     ``built`` says by donor half which hybrids will be built, where ``shell`` is the
     car that is put together; without it every plug is judged both ways round.
     ``dead_before`` names parts that did not work before anything was touched.
-    Without ``electrical`` only the wiring is compared, not what works.
+    Without ``electrical`` only the wiring is compared, not what works; without ``carrying`` not what wires carry.
     """
     ctx = Context(donor, shell, pairs, built)
     raw: list[Finding] = []
@@ -129,7 +130,7 @@ def compare(
     raw = [_with_loads(finding, works.consequences.get(finding.id, ())) for finding in raw]
     raw += _outside_restraint(ctx, map(_function_finding, works.changes), restrained)
     raw += _shorts(ctx, [one for one in short_at if not _is_told_by_loads(one[0], works)], restrained)
-    carries = _carried(ctx, works, raw) if electrical else Carried()
+    carries = _carried(ctx, works, raw) if electrical and carrying else Carried()
     raw += _outside_restraint(ctx, carries.findings, restrained)
     raw += _restraints(ctx, restrained)
     raw += [finding for study in (ctx.donor, ctx.shell) for finding in mixed_by_origin(study)]

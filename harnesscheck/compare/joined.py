@@ -7,14 +7,21 @@ two in which all harnesses are of one car and the parts of the other. Each is pu
 together, whatever the housings, and judged as a car that a person chose would be;
 a place's finding is the worst of what any of them says.
 
+In large cars groups that do not meet each other are joined at once: in every car
+some are the donor's and the rest the shell's, so that each plug between two groups is
+judged both ways round in some car. What two such joints do to each other is then
+told as well, and what one of them alone would do can hide behind another.
+
 What a joined car says of a contact counts where the cars meet there. Elsewhere it
 only passes on what is told where they meet.
 """
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import combinations, count
+from math import comb
 
 from harnesscheck.align.pairs import Pair, Pairs
 from harnesscheck.assemble.assemble import Assembly, assembly
@@ -26,13 +33,18 @@ from harnesscheck.compare.built import judged_car, taken_over
 from harnesscheck.compare.compare import Comparison, accept, compare
 from harnesscheck.compare.coverage import Unjudged
 from harnesscheck.compare.finding.findings import Finding, Spot, in_order
-from harnesscheck.compare.finding.kinds import Severity
+from harnesscheck.compare.finding.kinds import KindName, Severity
 from harnesscheck.compare.plugs.facing import RANK
+from harnesscheck.model.shortened import shortened
 from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.graph.sides import Study
 
-MOST_ROWS = 600  # pins of both cars: each joined car takes as long to judge as the two cars as they are
-TOO_LARGE = "the cars that join one harness, or the parts, of either car to the other: too large; use --swap"
+MOST_ROWS = 600  # pins of both cars: up to here every group is joined alone
+SEVERAL = (
+    "each harness joined alone to the other car, and what its wires carry then: in cars as large as these several "
+    "are joined at once; use --swap"
+)
+MOST_NAMED = 4  # harnesses of one joined car, in one sentence
 FACING_KINDS = frozenset(RANK) - {""}
 _WORK = frozenset({"no-mate", "housing-differs", "moved-pin", "coded-part", "restraint-altered"})
 """What two cars as they are say as well as any joined one."""
@@ -47,19 +59,64 @@ class JoinedChoice:
     by_parts: bool = False
 
 
-def joined_choices(groups: Iterable[HarnessGroup]) -> Iterator[JoinedChoice]:
+def joined_choices(groups: Sequence[HarnessGroup]) -> Iterator[JoinedChoice]:
     """Every group alone of the donor, alone of the shell; then all harnesses of one car with the other's parts."""
-    told = tuple(groups)
     seen: set[frozenset[tuple[str, str]]] = set()
-    for one in told if len(told) > 1 else ():
+    for one in groups if len(groups) > 1 else ():
         for car, other in ((DONOR, SHELL), (SHELL, DONOR)):
-            said = {name: car if group is one else other for group in told for name in _names(group)}
+            said = {name: car if group is one else other for group in groups for name in _names(group)}
             if frozenset(said.items()) not in seen:  # of two groups each is alone where the other is
                 seen.add(frozenset(said.items()))
                 yield JoinedChoice(f"the {car}'s {_called(one)} harness and the {other}'s others", Choice(said))
+    yield from _parts_choices(groups)
+
+
+def _parts_choices(groups: Sequence[HarnessGroup]) -> Iterator[JoinedChoice]:
+    """All harnesses of one car with the other's parts."""
     for car, other in ((SHELL, DONOR), (DONOR, SHELL)):
-        said = dict.fromkeys((name for group in told for name in _names(group)), car)
+        said = dict.fromkeys((name for group in groups for name in _names(group)), car)
         yield JoinedChoice(f"the {other}'s parts on the {car}'s harnesses", Choice(said, {"*": other}), by_parts=True)
+
+
+def gathered_choices(groups: Sequence[HarnessGroup], meeting: Collection[frozenset[int]]) -> Iterator[JoinedChoice]:
+    """As few cars as may be in which every two groups that meet are once of either car, both ways round.
+
+    ``meeting`` are the places in ``groups`` of two that share a plug. Groups that share
+    none are coloured alike; no colour's set of cars holds another's (Sperner 1928, from
+    memory), so of two colours each is the donor's in some car in which the other is the shell's.
+    """
+    colours = _coloured(len(groups), meeting)
+    kinds = max(colours, default=0) + 1
+    cars = next(number for number in count(2) if comb(number, number // 2) >= kinds)
+    donors = list(combinations(range(cars), cars // 2))
+    for car in range(cars if kinds > 1 else 0):
+        ours = [group for group, colour in zip(groups, colours, strict=True) if car in donors[colour]]
+        said = {name: DONOR if group in ours else SHELL for group in groups for name in _names(group)}
+        named = shortened([_called(group) for group in ours], MOST_NAMED)
+        yield JoinedChoice(f"the donor's {named} and the shell's other harnesses", Choice(said))
+    yield from _parts_choices(groups)
+
+
+def _coloured(groups: int, meeting: Collection[frozenset[int]]) -> list[int]:
+    """A colour for every group, another than those it meets have; those that meet most are coloured first."""
+    near = {one: {other for pair in meeting if one in pair for other in pair if other != one} for one in range(groups)}
+    colours: dict[int, int] = {}
+    for one in sorted(near, key=lambda one: (-len(near[one]), one)):
+        taken = {colours.get(other) for other in near[one]}
+        colours[one] = next(colour for colour in count() if colour not in taken)
+    return [colours[one] for one in range(groups)]
+
+
+def _meeting(groups: Sequence[HarnessGroup], donor: Owners, shell: Owners) -> set[frozenset[int]]:
+    """The places of two groups that share a plug in either car."""
+    found: set[frozenset[int]] = set()
+    for owners, names in ((donor, [group.donor for group in groups]), (shell, [group.shell for group in groups])):
+        at = {name: place for place, own in enumerate(names) for name in own}
+        harness = owners.of_connector
+        for half, mate in owners.vehicle.mate_of.items():
+            if half in harness and mate in harness and at[harness[half]] != at[harness[mate]]:
+                found.add(frozenset({at[harness[half]], at[harness[mate]]}))
+    return found
 
 
 def _called(group: HarnessGroup) -> str:
@@ -80,17 +137,27 @@ def compare_joined(
 ) -> Comparison:
     """Compare two cars, and judge every car that joins one group of harnesses, or the parts, of one to the other."""
     plain = compare(donor, shell, pairs, dead_before=dead_before)
-    if len(donor.vehicle.netlist.pins) + len(shell.vehicle.netlist.pins) > MOST_ROWS:
-        coverage = replace(plain.coverage, unjudged=(*plain.coverage.unjudged, Unjudged(TOO_LARGE)))
-        return replace(plain, findings=tuple(accept(plain.findings, accepted or {})), coverage=coverage)
+    owners = Owners(donor.vehicle), Owners(shell.vehicle)
+    groups = harness_groups(*owners, pairs)
+    is_large = len(donor.vehicle.netlist.pins) + len(shell.vehicle.netlist.pins) > MOST_ROWS
+    choices = gathered_choices(groups, _meeting(groups, *owners)) if is_large else joined_choices(groups)
     found = list(plain.findings)
-    for one in joined_choices(harness_groups(Owners(donor.vehicle), Owners(shell.vehicle), pairs)):
-        found += _of_joined(donor, shell, pairs, one, dead_before)
-    return replace(plain, findings=tuple(accept(_worst(found), accepted or {})))
+    differing = {one.donor.connector for one in found if one.donor.cavity and one.kind != "recoloured"}
+    for one in choices:
+        told = _of_joined(donor, shell, pairs, one, dead_before, differing if is_large else None)
+        found += _first_causes(told, differing) if is_large else told
+    unjudged = (*plain.coverage.unjudged, *([Unjudged(SEVERAL)] if is_large else ()))
+    coverage = replace(plain.coverage, unjudged=unjudged)
+    return replace(plain, findings=tuple(accept(_worst(found), accepted or {})), coverage=coverage)
 
 
 def _of_joined(
-    donor: Study, shell: Study, pairs: Pairs, one: JoinedChoice, dead_before: Collection[str]
+    donor: Study,
+    shell: Study,
+    pairs: Pairs,
+    one: JoinedChoice,
+    dead_before: Collection[str],
+    differing: Collection[str] | None,
 ) -> Iterator[Finding]:
     """What is wrong with one joined car, in the two cars' own names."""
     try:
@@ -98,7 +165,7 @@ def _of_joined(
     except ChoiceError:
         return  # what cannot leave its harness is not joined so
     names, plugs = _InShell(pairs, made), _joined_plugs(donor.vehicle, made, one)
-    for finding in judged_car(donor, shell, made, dead_before).findings:
+    for finding in judged_car(donor, shell, made, dead_before, differing).findings:
         if finding.severity > Severity.DEAD or finding.kind in _WORK or finding.evidence.apart is not None:
             continue
         if finding.kind in FACING_KINDS and finding.donor.cavity and finding.donor.connector not in plugs:
@@ -110,6 +177,23 @@ def _of_joined(
             text=f"{finding.text} So it is with {one.words}.",
             evidence=replace(finding.evidence, joined=one.words),
         )
+
+
+def _first_causes(found: Iterable[Finding], differing: Collection[str]) -> Iterator[Finding]:
+    """What several joints at once do: at the plugs where the cars differ; and of loads one finding a kind, the worst.
+
+    At other plugs, and at the loads that follow, only what such a plug does is seen again.
+    """
+    by_kind: dict[KindName, list[Finding]] = {}
+    for one in found:
+        if one.donor.cavity:
+            if one.donor.connector in differing:
+                yield one
+        else:
+            by_kind.setdefault(one.kind, []).append(one)
+    for first, *others in (in_order(some) for some in by_kind.values()):
+        parts = shortened(list(dict.fromkeys(one.donor_component or one.donor.connector for one in others)), MOST_NAMED)
+        yield replace(first, text=f"{first.text} Likewise: {parts}.") if parts else first
 
 
 def _joined_plugs(donor: Vehicle, made: Assembly, one: JoinedChoice) -> frozenset[str]:

@@ -62,9 +62,13 @@ def carried(
     unfed = tuple(_unfed(theirs, other))
     if not found:
         return Carried((), unfed)
-    held = _Held(loads_of(donor), theirs, pairs, aligned, other)
+    held = _Held(donor.study.kept(_loads), theirs, pairs, aligned, other)
     worse = (one for one in held.findings(found) if one.kind != "volt-drop" or one.donor_component not in told)
     return Carried(tuple(worse), (*held.unheld(found), *unfed))
+
+
+def _loads(study: Study) -> Loads:
+    return loads_of(study.kept(Behaviour))
 
 
 def _with_donor_parts(donor: Behaviour, shell: Behaviour, aligned: LoadPairs) -> Loads:

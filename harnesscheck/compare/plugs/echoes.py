@@ -173,6 +173,21 @@ def _is_other_end(ctx: Context, one: Difference, other: Difference) -> bool:
     return bool(there and here)
 
 
+def _grounded_further_on(ctx: Context, one: Difference, serious: Iterable[Difference]) -> bool:
+    """Whether what the shell brings comes to ground over another contact, told as badly: the feed meets it there."""
+    if one.now.label is Label.GROUND:
+        return False
+    index, severity = ctx.shell.index, severity_of(ctx, one)
+    told = {other.shell for other in serious if other is not one and severity_of(ctx, other) <= severity}
+    for tree in ctx.shell.reach.ground_maybe:
+        for piece in one.now.pieces:
+            mates = [index.mates[-1 - edge] for _, edge in (tree.path(piece) if piece in tree.ways else ()) if edge < 0]
+            crossed = {(half, mate.cavity) for mate in mates for half in mate.place}
+            if crossed & told and one.shell not in crossed:
+                return True
+    return False
+
+
 def _is_echo(
     ctx: Context,
     one: Difference,
@@ -191,7 +206,8 @@ def _is_echo(
     severity = severity_of(ctx, one)
     if severity <= Severity.DAMAGE:  # told elsewhere only where the very same meeting of nets is
         told = any(severity_of(ctx, join) <= severity and _same_meeting(ctx, one, join) for join in shorts)
-        return told or any(severity_of(ctx, other) <= severity and _is_other_end(ctx, one, other) for other in serious)
+        told = told or any(severity_of(ctx, other) <= severity and _is_other_end(ctx, one, other) for other in serious)
+        return told or (one.kind == "feed-to-ground" and _grounded_further_on(ctx, one, serious))
     if any(causes.gain.get(net, Severity.NOTE) <= severity for net in nets):
         return True
     if (net := _shell_net(ctx, one)) is not None and causes.shell.get(net, Severity.NOTE) <= severity:

@@ -14,6 +14,7 @@ from itertools import islice
 from harnesscheck.compare.finding.findings import Finding
 from harnesscheck.compare.finding.kinds import KindName, Severity, Trait, kinds_of
 from harnesscheck.network.behaviour.states import Behaviour, State
+from harnesscheck.network.graph.sides import Study
 from harnesscheck.network.volts.circuit import DcCircuit
 from harnesscheck.network.volts.paths import Area, Ways
 from harnesscheck.network.volts.solve import Solution
@@ -73,6 +74,11 @@ class Places:
         for load in self.circuit.loads:
             if load.component == module:
                 yield self.ways.area(solution, load.branch, through_loads=False)
+
+
+def places_of(study: Study) -> Places:
+    """The places of one car: worked out once (``study.kept(places_of)``)."""
+    return Places(study.kept(Behaviour))
 
 
 def telling(

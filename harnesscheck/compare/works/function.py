@@ -19,7 +19,7 @@ from harnesscheck.compare.finding.cavitywords import named
 from harnesscheck.compare.finding.findings import NO_SPOT, Evidence, Finding, Spot
 from harnesscheck.compare.finding.kinds import KIND, KindName, Severity, Trait, kinds_of
 from harnesscheck.compare.finding.sentences import TOO_FEW_VOLTS_DO, TOO_MANY_VOLTS, TOO_MANY_VOLTS_DO
-from harnesscheck.compare.works.causes import CUTTING, JOINING, Far, Places, telling
+from harnesscheck.compare.works.causes import CUTTING, JOINING, Far, Places, places_of, telling
 from harnesscheck.compare.works.dark import MINUS, PLUS, Darkness
 from harnesscheck.compare.works.loadpairs import LoadPairs, load_pairs
 from harnesscheck.compare.works.mapped import Controls, controls
@@ -127,11 +127,11 @@ class _Function:
 
     @cached_property
     def our_places(self) -> Places:
-        return Places(self.donor)
+        return self.ctx.donor.kept(places_of)
 
     @cached_property
     def their_places(self) -> Places:
-        return Places(self.shell)
+        return self.ctx.shell.kept(places_of)
 
     @cached_property
     def our_dark(self) -> Darkness:
@@ -467,6 +467,11 @@ class _Function:
     # -- told once
 
     def _explained(self, number: int, draft: _FunctionDraft, cells: Sequence[OnOffCell]) -> bool:
+        softly = draft.severity is Severity.DEAD and draft.kind not in GAINING
+        least = Severity.NOTE if softly else draft.severity
+        kinds = self._explaining(draft)
+        if not any(one.kind in kinds and one.severity <= least for one in self.told):
+            return False
         pair = self.loads.pairs[number]
         alone = draft.kind in ("dim-accessory", "reversed")  # no coil and no module's supply makes a load dim
         ours: Far = {}
@@ -478,23 +483,23 @@ class _Function:
                 ours |= self.our_places.of(self.onoff.our_state(cell), pair.donor, alone=alone)
             if lit(cell.theirs):
                 theirs |= self.their_places.of(self.onoff.their_state(cell), pair.shell, alone=alone)
-        kinds = JOINING if draft.kind in GAINING else CUTTING
-        if not draft.sure:
-            kinds |= {"not-documented"}
         if not theirs:
             kinds -= {"wrong-feed"}  # it would be lit by the other feed
-        softly = draft.severity is Severity.DEAD and draft.kind not in GAINING
-        least = Severity.NOTE if softly else draft.severity
-        if draft.kind in GAINING:
-            other_key = {"wrong-feed"} if draft.kind == "wrong-key-position" else set()
-            kinds = kinds & (
-                _BURNING | other_key
-            )  # nobody expects light, or an engine that turns, of contacts that are only crossed
         by = telling(self.told, kinds, least, ours, theirs if draft.kind in GAINING else {})
         if by is not None:
             text = f"{draft.load.label}: {draft.kind}, {state_words(draft.cell.mapped.ours)}"
             self.consequences.setdefault(by.id, []).append(text)
         return by is not None
+
+    @staticmethod
+    def _explaining(draft: _FunctionDraft) -> frozenset[KindName]:
+        """The kinds of findings at plugs that may explain what a load does."""
+        kinds = JOINING if draft.kind in GAINING else CUTTING
+        if not draft.sure:
+            kinds |= {"not-documented"}
+        if draft.kind in GAINING:  # nobody expects light, or an engine that turns, of what is only crossed
+            kinds &= _BURNING | ({"wrong-feed"} if draft.kind == "wrong-key-position" else set())
+        return kinds
 
     def _gathered(self, drafts: Sequence[_FunctionDraft]) -> Iterator[FunctionChange]:
         """Loads of one part that share a kind are told together, the worst of them first."""

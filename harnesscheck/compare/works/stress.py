@@ -15,11 +15,12 @@ from harnesscheck.compare.context import Context
 from harnesscheck.compare.finding.cavitywords import named
 from harnesscheck.compare.finding.findings import NO_SPOT, Evidence, Spot
 from harnesscheck.compare.finding.kinds import KindName, Severity
-from harnesscheck.compare.works.causes import Place, Places
+from harnesscheck.compare.works.causes import Place, Places, places_of
 from harnesscheck.compare.works.mapped import controls
 from harnesscheck.model.order import natural_key
 from harnesscheck.network.behaviour.shorts import ShortCircuit, parts_on_shorts, short_circuits
-from harnesscheck.network.behaviour.states import Condition
+from harnesscheck.network.behaviour.states import Behaviour, Condition
+from harnesscheck.network.graph.sides import Study
 from harnesscheck.network.volts.circuit import Branch, Port
 from harnesscheck.network.volts.paths import CONDUCTORS
 
@@ -43,9 +44,9 @@ class Stress:
 
 def new_shorts(ctx: Context) -> Iterator[Stress]:
     """The short circuits of the other car's states that the donor's states do not have."""
-    places = Places(ctx.shell_behaviour)
+    places = ctx.shell.kept(places_of)
     ours, theirs = ctx.component_map, {name: name for name in ctx.component_map.values()}
-    before = short_circuits(ctx.donor_behaviour)
+    before = ctx.donor.kept(_shorts_of)
     by_wire = any(not short.parts for short in before)
     seen = _key(parts_on_shorts(ctx.donor_behaviour, [short.condition for short in before]), ours)
     for short in short_circuits(ctx.shell_behaviour):
@@ -62,6 +63,10 @@ def _in_donor(ctx: Context, short: ShortCircuit, key: frozenset[tuple[str, str]]
     settings = tuple(sorted(back[one] for one in short.condition.settings if one in back))
     same = Condition(short.condition.stage, settings)
     return bool(key) and key <= _key(parts_on_shorts(donor, [same]), ctx.component_map)
+
+
+def _shorts_of(study: Study) -> tuple[ShortCircuit, ...]:
+    return short_circuits(study.kept(Behaviour))
 
 
 def _key(parts: Iterable[Branch | Port], names: dict[str, str]) -> frozenset[tuple[str, str]]:

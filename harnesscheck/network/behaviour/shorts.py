@@ -82,12 +82,17 @@ class _Finder:
         self.zone = sets.numbered()
         using = (one for one in circuit.branches if one.sort in ("load", "coil"))
         self.across = {frozenset((self.zone[one.a], self.zone[one.b])) for one in using}
+        self._lasting = _next_to(self.passing)
+        self._known: dict[tuple[int, ...], list[tuple[tuple[Branch | Port, ...], tuple[int, ...]]]] = {}
 
     def of(self, state: State) -> Iterator[ShortCircuit]:
         """The shorts of one state."""
         for source, closed in self.shorted(state):
             amps = abs(float(state.solution.port_amps[self.number[id(source)]]))
-            for way, nodes in self._ways(source, closed):
+            key = self.number[id(source)], *(self.number[id(one)] for one in closed)
+            if key not in self._known:
+                self._known[key] = list(self._ways(source, closed))
+            for way, nodes in self._known[key]:
                 suppressor = next((one for one in way if self._suppresses(one)), None)
                 yield ShortCircuit(state.condition, source.component, way, nodes, amps, suppressor)
 
@@ -161,25 +166,28 @@ class _Finder:
         self, source: Port, closed: list[Port], opened: set[int]
     ) -> tuple[tuple[Branch | Port, ...], tuple[int, ...]] | None:
         """The fewest elements from a source's plus to its minus; None where a diode stands against every way."""
-        at: dict[int, list[tuple[Branch | Port, int]]] = {}
-        elements: list[Branch | Port] = [*self.passing, *closed]
-        for one in elements:
-            if id(one) in opened:
-                continue
-            at.setdefault(one.a, []).append((one, one.b))
-            if one.sort != "diode":
-                at.setdefault(one.b, []).append((one, one.a))
+        switched = _next_to(closed)
         came: dict[int, tuple[int, Branch | Port] | None] = {source.a: None}
         queue = deque([source.a])
         while queue:
             node = queue.popleft()
             if node == source.b:
                 return _unwound(came, node)
-            for one, other in at.get(node, ()):
-                if other not in came:
+            for one, other in (*self._lasting.get(node, ()), *switched.get(node, ())):
+                if other not in came and id(one) not in opened:
                     came[other] = (node, one)
                     queue.append(other)
         return None
+
+
+def _next_to(elements: Iterable[Branch | Port]) -> dict[int, list[tuple[Branch | Port, int]]]:
+    """By node the elements that let current on from it, and where to."""
+    at: dict[int, list[tuple[Branch | Port, int]]] = {}
+    for one in elements:
+        at.setdefault(one.a, []).append((one, one.b))
+        if one.sort != "diode":
+            at.setdefault(one.b, []).append((one, one.a))
+    return at
 
 
 def _unwound(

@@ -78,6 +78,8 @@ class Ways:
 
     def __init__(self, circuit: DcCircuit) -> None:
         self.circuit = circuit
+        self._amps: dict[int, tuple[Solution, list[float], list[float]]] = {}
+        self._areas: dict[tuple[int, int, bool], Area] = {}
         self.at: list[list[tuple[bool, int]]] = [[] for _ in range(circuit.count)]  # is a port, number
         for number, branch in enumerate(circuit.branches):
             self.at[branch.a].append((False, number))
@@ -112,6 +114,12 @@ class Ways:
 
         Without ``through_loads`` it ends where another load or coil lies on the way.
         """
+        key = id(solution), branch, through_loads  # the solution itself is kept with its currents
+        if key not in self._areas:
+            self._areas[key] = self._area(solution, branch, through_loads=through_loads)
+        return self._areas[key]
+
+    def _area(self, solution: Solution, branch: int, *, through_loads: bool) -> Area:
         a, b = self.circuit.branches[branch].a, self.circuit.branches[branch].b
         own_a = float(solution.branch_amps[branch])
         plus, minus = (b, a) if own_a < 0 else (a, b)
@@ -154,21 +162,37 @@ class Ways:
 
     def _strongest(self, solution: Solution, node: int, *, up: bool) -> Hop | None:
         """The element with the largest current into a node (up) or out of it."""
-        best: Hop | None = None
-        for _, hop in self._flows(solution, node, up=up):
-            if best is None or hop.amps > best.amps:
-                best = hop
-        return best
+        best = max(self._flowing(solution, node, up=up), key=lambda one: one[0], default=None)
+        return None if best is None else self._hop(solution, best)
 
     def _flows(self, solution: Solution, node: int, *, up: bool) -> Iterator[tuple[tuple[bool, int], Hop]]:
         """The elements that bring current into a node (up) or take it out of it, each with its number."""
+        for one in self._flowing(solution, node, up=up):
+            yield one[1:], self._hop(solution, one)
+
+    def _hop(self, solution: Solution, flowing: tuple[float, bool, int]) -> Hop:
+        flow, is_port, number = flowing
+        element: Branch | Port = self.circuit.ports[number] if is_port else self.circuit.branches[number]
+        return Hop(element, flow, self._currents(solution)[is_port][number] < 0)
+
+    def _flowing(self, solution: Solution, node: int, *, up: bool) -> Iterator[tuple[float, bool, int]]:
+        """The current, whether it is a port's, and the number of what brings it into a node (up) or takes it out."""
+        amps = self._currents(solution)
+        ports, branches = self.circuit.ports, self.circuit.branches
         for is_port, number in self.at[node]:
-            element: Branch | Port = self.circuit.ports[number] if is_port else self.circuit.branches[number]
-            amps = float(solution.port_amps[number] if is_port else solution.branch_amps[number])
-            into = amps if element.b == node else -amps
-            flow = into if up else -into
+            flow = amps[is_port][number]
+            if ((ports[number] if is_port else branches[number]).b == node) is not up:
+                flow = -flow
             if flow > LEAST_A:
-                yield (is_port, number), Hop(element, flow, amps < 0)
+                yield flow, is_port, number
+
+    def _currents(self, solution: Solution) -> tuple[list[float], list[float]]:
+        """The currents of a solution's branches and ports in A, as lists: reading arrays one by one is slow."""
+        found = self._amps.get(id(solution))
+        if found is None:
+            found = solution, solution.branch_amps.tolist(), solution.port_amps.tolist()
+            self._amps[id(solution)] = found
+        return found[1:]
 
 
 def way_words(circuit: DcCircuit, way: Way) -> tuple[str, ...]:
