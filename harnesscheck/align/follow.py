@@ -139,7 +139,20 @@ def circuit_votes(donor: Study, shell: Study, connectors: Iterable[Pair], caviti
                 if answer is not Sameness.DIFFERENT:
                     votes[a, b] += ONE_CAVITY + 0.5 * _look_alike(mine, pin)
                     votes[a, b] += ONE_FUNCTION * (answer is Sameness.SAME)
+            if not any(_look_alike(mine, pin) for mine in pins for pin in there.get(at, ())):
+                for name in _kept_looks(pins, there, at[0]):
+                    votes[name, name] += ONE_CAVITY + 0.5
     return votes
+
+
+def _kept_looks(pins: Iterable[Pin], there: Mapping[tuple[str, str], list[Pin]], plug: str) -> set[str]:
+    """The circuits of some wires whose name and looks the same plug of the other car has together, in any cavity."""
+    beside = [pin for (connector, _), found in there.items() if connector == plug for pin in found]
+    return {pin.circuit for pin in beside if pin.circuit and any(_is_kept(mine, pin) for mine in pins)}
+
+
+def _is_kept(mine: Pin, pin: Pin) -> bool:
+    return mine.circuit == pin.circuit and _look_alike(mine, pin)
 
 
 def _end(text: str) -> tuple[str, str]:

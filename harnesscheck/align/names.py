@@ -8,17 +8,19 @@ other evidence; where many are contradicted, all do.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from harnesscheck.align.byname import SAME_NAME
 from harnesscheck.align.pairs import Pair, Pairs
-from harnesscheck.model.records import Connector
+from harnesscheck.model.records import Connector, Pin, Wire
+from harnesscheck.network.graph.conduction import FUSES
 from harnesscheck.network.graph.sides import Study
 
 MANY = 0.25  # share of contradicted ids from which no id is taken as it stands
 FEW_WIRES = 0.34  # share of wires leading to plugs of the same ids below which an id is contradicted
 MOST_WIRES = 0.75  # share from which it is borne out
+_Circuits = tuple[tuple[str, frozenset[str]], ...]
 ENDS_OF_A_NET = 8  # a wire with more ends leads anywhere and bears nothing out
 
 
@@ -35,6 +37,7 @@ def doubts(donor: Study, shell: Study, named: Pairs) -> Doubts:
     same = [pair for pair in named.connectors if pair.why == SAME_NAME]
     partner = {pair.donor: pair.shell for pair in named.connectors}
     agree = {pair.donor: _wires_agree(donor, shell, pair, partner) for pair in same}
+    agree |= dict.fromkeys(_renumbered_fuses(donor, shell, same), 0.0)
     borne_out = {pair.donor: _joint_agrees(donor, shell, pair, partner, agree) for pair in same}
     against = {pair.donor for pair in same if _contradicted(donor, shell, pair, borne_out[pair.donor])}
     alike = len(donor.vehicle.connectors.keys() & shell.vehicle.connectors.keys())
@@ -45,6 +48,42 @@ def doubts(donor: Study, shell: Study, named: Pairs) -> Doubts:
         return Doubts(frozenset(), False)
     weak = {id for id, share in borne_out.items() if share is None or share < MOST_WIRES}
     return Doubts(frozenset(against | weak), False)
+
+
+def _renumbered_fuses(donor: Study, shell: Study, same: Sequence[Pair]) -> set[str]:
+    """The donor's plugs on fuses whose circuits the shell has on a fuse of another number, and none of them here."""
+    ours, theirs = _circuits_on_fuses(donor), _circuits_on_fuses(shell)
+    where = {circuits: plug for plug, circuits in theirs.items()}
+    return {
+        pair.donor
+        for pair in same
+        if (mine := ours.get(pair.donor)) is not None
+        and (yours := theirs.get(pair.shell)) is not None
+        and where.get(mine, pair.shell) != pair.shell
+        and not {name for _, names in mine for name in names} & {name for _, names in yours for name in names}
+    }
+
+
+def _circuits_on_fuses(study: Study) -> dict[str, _Circuits]:
+    """The circuits' names by cavity of every harness plug on a fuse of its own of which each wire has one."""
+    vehicle = study.vehicle
+    found: dict[str, _Circuits] = {}
+    for half, mate in vehicle.mate_of.items():
+        part = vehicle.components.get(vehicle.connectors[mate].component or "")
+        if part is None or part.kind not in FUSES:
+            continue
+        named = [
+            (cavity, frozenset(row.circuit for row in _rows(study, half, cavity) if row.circuit))
+            for cavity in sorted(study.index.cavities(half))
+        ]
+        if named and all(names for _, names in named):
+            found[half] = tuple(named)
+    return found
+
+
+def _rows(study: Study, connector: str, cavity: str) -> Sequence[Pin | Wire]:
+    node = study.index.cavity.get((connector, cavity))
+    return () if node is None else study.index.wires_at.get(node, ())
 
 
 def _joint_agrees(

@@ -104,7 +104,7 @@ def compare(
     ctx = Context(donor, shell, pairs, built)
     raw: list[Finding] = []
     restrained: _Restrained = defaultdict(list)
-    places = [one for one in meetings(ctx) if ctx.hybrids(one.half)]
+    places = [one for one in meetings(ctx) if ctx.hybrids(one.half) and (one.paired or ctx.lone != "shell")]
     differing = [one for meeting in places for one in settle_polarity(ctx, meeting, list(differences(ctx, meeting)))]
     kept, shorts = settled(ctx, differing, list(joins(ctx)))
     short_at = [(join, where(ctx, join, differing) or ("", "")) for join in shorts]
@@ -119,9 +119,10 @@ def compare(
                 for part, altered in burnt_along_a_line(ctx, finding):
                     restrained[part].append(altered)
         _gather_wires(ctx, meeting, kept_at.get(meeting.half, []), restrained)
-    raw += _shell_only(ctx)
+    raw += _shell_only(ctx) if ctx.lone != "donor" else ()
     raw += _shorts(ctx, [one for one in short_at if one[0].kind in SHORTING], restrained)
-    raw += _outside_restraint(ctx, map(_part_finding, part_changes(ctx)), restrained)
+    if not ctx.lone:
+        raw += _outside_restraint(ctx, map(_part_finding, part_changes(ctx)), restrained)
     if electrical:
         burning = _burning(ctx)
         raw = [one for one in raw if not _is_through_diode(one, burning)]
@@ -521,7 +522,7 @@ def _function_finding(change: FunctionChange) -> Finding:
 
 def _restraints(ctx: Context, restrained: _Restrained) -> Iterator[Finding]:
     """One finding a restraint or high-voltage part, with what differs and where, and nothing to move."""
-    for key, altered in altered_parts(ctx).items():
+    for key, altered in ({} if ctx.lone else altered_parts(ctx)).items():
         restrained[key].extend(altered)
     for (donor, shell), items, certainty in gathered(restrained):
         part = named(ctx.donor, donor) if donor else named(ctx.shell, shell) if shell else "circuit"

@@ -51,6 +51,12 @@ class Context:
         """The other car's states."""
         return self.shell.kept(Behaviour)
 
+    @cached_property
+    def lone(self) -> str:
+        """The car of which the file holds one plug and no parts, and the other's holds more; "" where neither does."""
+        donor, shell = (_is_one_plug(study) for study in (self.donor, self.shell))
+        return "" if donor is shell else "donor" if donor else "shell"
+
     @property
     def word(self) -> str:
         """What sentences call the second car."""
@@ -158,7 +164,7 @@ class Context:
             return was.label in NOTHING and now.label in NOTHING, known
         before, after = self.donor_key(was), self.shell_key(now)
         if (was.label is Label.RESTRAINT) != (now.label is Label.RESTRAINT):
-            return (bool(before & after) if before and after else self._same_by_names(was, now)), False
+            return (bool(before & after) if before and after else self.same_by_names(was, now)), False
         if was.label in FEEDS and now.label in FEEDS and not (was.declared or now.declared):
             return self._same_feed(was, now, bool(before & after), bool(before and after)), True
         if before and after:
@@ -171,7 +177,7 @@ class Context:
             return False, True  # whatever the names say
         if was.declared and now.declared and was.label != now.label:
             return (None if self._may_be_one_feed(was, now) else False), known
-        same = self._same_by_names(was, now)
+        same = self.same_by_names(was, now)
         if same is None and (before or after) and not (was.open or now.open):
             same = False
         return same, same is False and (_proven_apart(was, now) or _proven_apart(now, was))
@@ -190,7 +196,7 @@ class Context:
             return False
         if was.label is Label.FEED and both_joined:
             return joined
-        return joined or self._same_by_names(was, now) is not False
+        return joined or self.same_by_names(was, now) is not False
 
     def _same_sort(self, was: Side, now: Side) -> bool:
         """Whether a side still drives, feeds or grounds as it did, as far as is known."""
@@ -228,7 +234,8 @@ class Context:
             if name == owner or name.startswith(f"{owner}.")
         }
 
-    def _same_by_names(self, was: Side, now: Side) -> bool | None:
+    def same_by_names(self, was: Side, now: Side) -> bool | None:
+        """Whether circuits' names, and what they are for, call two sides one circuit; None where they do not tell."""
         mapped = {self.circuit_map[name] for name in was.circuits if name in self.circuit_map}
         words = self._same_words(was, now)
         if mapped & set(now.circuits):
@@ -287,6 +294,13 @@ class Context:
                 (n for p in index.pieces_of[net] for n in index.circuits_of[p]), key=natural_key, default=""
             )
         return known[key]
+
+
+def _is_one_plug(study: Study) -> bool:
+    """Whether a file holds the halves of one plug, and no parts."""
+    vehicle = study.vehicle
+    first = next(iter(vehicle.connectors), "")
+    return not vehicle.components and set(vehicle.connectors) <= {first, vehicle.mate_of.get(first, first)}
 
 
 def _is_weak(side: Side) -> bool:

@@ -95,6 +95,8 @@ def coverage_of(ctx: Context, unjudged: Sequence[Unjudged] = ()) -> Coverage:
 
 def _undocumented(ctx: Context, donor: CarCoverage, shell: CarCoverage) -> Iterator[str]:
     """What either car's file leaves open."""
+    if ctx.lone:
+        yield f"every other plug and part: the {ctx.lone}'s file is of one plug"
     for word, car in (("donor", donor), (ctx.word, shell)):
         if not car.battery:
             yield f"{word}: no battery in the file, so which contacts are live is taken from names and classes"

@@ -31,6 +31,7 @@ from harnesscheck.assemble.owners import Owners
 from harnesscheck.assemble.pairing import TAKEN_OVER
 from harnesscheck.compare.built import judged_car, taken_over
 from harnesscheck.compare.compare import Comparison, accept, compare
+from harnesscheck.compare.context import Context
 from harnesscheck.compare.coverage import Unjudged
 from harnesscheck.compare.finding.findings import Finding, Spot, in_order
 from harnesscheck.compare.finding.kinds import KindName, Severity
@@ -137,6 +138,8 @@ def compare_joined(
 ) -> Comparison:
     """Compare two cars, and judge every car that joins one group of harnesses, or the parts, of one to the other."""
     plain = compare(donor, shell, pairs, dead_before=dead_before)
+    if Context(donor, shell, pairs).lone:  # nobody wrote down what it could be joined to
+        return replace(plain, findings=tuple(accept(plain.findings, accepted or {})))
     owners = Owners(donor.vehicle), Owners(shell.vehicle)
     groups = harness_groups(*owners, pairs)
     is_large = len(donor.vehicle.netlist.pins) + len(shell.vehicle.netlist.pins) > MOST_ROWS
@@ -165,11 +168,15 @@ def _of_joined(
     except ChoiceError:
         return  # what cannot leave its harness is not joined so
     names, plugs = _InShell(pairs, made), _joined_plugs(donor.vehicle, made, one)
-    for finding in judged_car(donor, shell, made, dead_before, differing).findings:
-        if finding.severity > Severity.DEAD or finding.kind in _WORK or finding.evidence.apart is not None:
-            continue
-        if finding.kind in FACING_KINDS and finding.donor.cavity and finding.donor.connector not in plugs:
-            continue
+    judged = judged_car(donor, shell, made, dead_before, differing)
+    grave = [
+        finding
+        for finding in judged.findings
+        if finding.severity <= Severity.DEAD and finding.kind not in _WORK and finding.evidence.apart is None
+    ]
+    told = [finding for finding in grave if finding.donor.connector in plugs or not _is_contact(finding)]
+    told += [each for each in grave if each not in told and not _follows(judged.shell, each, told)]
+    for finding in told:
         yield replace(
             finding,
             shell=names.spot(finding.shell),
@@ -177,6 +184,21 @@ def _of_joined(
             text=f"{finding.text} So it is with {one.words}.",
             evidence=replace(finding.evidence, joined=one.words),
         )
+
+
+def _is_contact(finding: Finding) -> bool:
+    """Whether a finding is about what faces what in one cavity."""
+    return finding.kind in FACING_KINDS and bool(finding.donor.cavity)
+
+
+def _follows(car: Study, finding: Finding, told: Iterable[Finding]) -> bool:
+    """Whether something at least as bad is told on the same net of a joined car."""
+    net = car.index.net(finding.shell.connector, finding.shell.cavity)
+    return any(
+        other.severity <= finding.severity and net == car.index.net(other.shell.connector, other.shell.cavity)
+        for other in told
+        if _is_contact(other)
+    )
 
 
 def _first_causes(found: Iterable[Finding], differing: Collection[str]) -> Iterator[Finding]:

@@ -72,6 +72,12 @@ class Sides:
         """What that is plugged into."""
         return self._shell(self._shell_mate) if self._shell_mate else None
 
+    @property
+    def is_half_known(self) -> bool:
+        """Whether of some half nothing tells what it brings, in either car."""
+        found = (self.donor_half, self.donor_mate, self.shell_half, self.shell_mate)
+        return any(side is None or side.label is Label.NOT_KNOWN for side in found)
+
     def behind_now(self, hybrid: Hybrid) -> int | None:
         """What joins the contacts of the half that is new in a hybrid; None where nothing is there."""
         half = self._shell_mate if hybrid == Hybrid.DONOR_HALF else self._shell_half
@@ -290,7 +296,7 @@ def _facing(
             behind = ctx.donor.behind(half, cavity) if half is not None else None
             others = shared.get((hybrid, behind), []) if behind is not None else []
             found += _as_joined(ctx, sides, hybrid, _judged(ctx, meeting, cavity, own, was, now, hybrid, others))
-    if ctx.built is None and (sides.donor_mate is None or sides.shell_mate is None):
+    if ctx.built is None and sides.is_half_known:
         found += _plug_only(ctx, meeting, cavity, sides)
     worst = min(found, key=lambda one: (RANK.index(one.kind), not one.sure), default=None)
     if worst is not None and worst.kind == "extra-circuit" and _is_live_end(worst, sides):
@@ -435,19 +441,28 @@ def _not_known(own: Side, was: Side, now: Side) -> MaybeKind:
 
 
 def _plug_only(ctx: Context, meeting: Meeting, cavity: str, sides: Sides) -> list[Difference]:
-    """Where only one half of each car is known: likely at most."""
-    was, now = sides.donor_half, sides.shell_half or sides.shell_mate
-    if now is None or (was.label in NOTHING and now.label in NOTHING):
+    """Where only one half of each car is known, or only what its wires are called: likely at most."""
+    was, now = _said_most(sides.donor_half, sides.donor_mate), _said_most(sides.shell_half, sides.shell_mate)
+    if was is None or now is None or (was.label in NOTHING and now.label in NOTHING):
         return []
     place = partner(ctx, meeting, cavity)
     if Label.NOT_KNOWN in (was.label, now.label):
-        named = ctx.same_function(was, now)[0] if was.pieces and now.pieces else None
+        tells_nothing = was.label in NOTHING or now.label in NOTHING
+        told = ctx.same_by_names(was, now) if tells_nothing else ctx.same_function(was, now)[0]
+        named = told if was.pieces and now.pieces else None
         if named:
             return []
         kind = "crossed" if named is False else _one_sided(was, now)
     else:
         kind = _kind_by_words(ctx, was, now)
     return [Difference(kind, meeting, cavity, place, was, was, now, Hybrid.PLUG_ONLY, False)] if kind else []
+
+
+def _said_most(half: Side | None, mate: Side | None) -> Side | None:
+    """Of the two halves of a contact the one that says what it is, the half that reports first."""
+    if half is None or (mate is not None and half.label is Label.NOT_KNOWN and not half.pieces):
+        return mate
+    return half
 
 
 def _kind_by_words(ctx: Context, was: Side, now: Side) -> MaybeKind:

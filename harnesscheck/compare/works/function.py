@@ -207,12 +207,19 @@ class _Function:
 
     def _is_shaken(self, cell: OnOffCell, number: int) -> bool:
         """Whether a relay that hunts decides what a load has: the relay is told, not the load."""
+        if not self._unsteady:
+            return False
         phases = self.onoff.their_state(cell).solution.phases
         if not phases:
             return False
         load = self.loads.pairs[number].shell
         volts = [float(one.load_volts[load]) for one in phases]
         return max(volts) - min(volts) > 1e-3
+
+    @cached_property
+    def _unsteady(self) -> bool:
+        """Whether anything hunts in any condition of the other car."""
+        return any(self.shell.state(one.theirs).solution.phases for one in self.onoff.conditions)
 
     def _is_lost(self, cell: OnOffCell, number: int) -> bool:
         ours, theirs = cell.ours.status, cell.theirs.status
