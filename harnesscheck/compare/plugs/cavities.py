@@ -73,6 +73,11 @@ class Sides:
         return self._shell(self._shell_mate) if self._shell_mate else None
 
     @property
+    def is_without_mate(self) -> bool:
+        """Whether a file does not say what the plug goes into, in either car."""
+        return self.donor_mate is None or self.shell_mate is None
+
+    @property
     def is_half_known(self) -> bool:
         """Whether of some half nothing tells what it brings, in either car."""
         found = (self.donor_half, self.donor_mate, self.shell_half, self.shell_mate)
@@ -297,7 +302,8 @@ def _facing(
             others = shared.get((hybrid, behind), []) if behind is not None else []
             found += _as_joined(ctx, sides, hybrid, _judged(ctx, meeting, cavity, own, was, now, hybrid, others))
     if ctx.built is None and sides.is_half_known:
-        found += _plug_only(ctx, meeting, cavity, sides)
+        by_names = _plug_only(ctx, meeting, cavity, sides)
+        found += [one for one in by_names if one.kind != "not-documented" or sides.is_without_mate]
     worst = min(found, key=lambda one: (RANK.index(one.kind), not one.sure), default=None)
     if worst is not None and worst.kind == "extra-circuit" and _is_live_end(worst, sides):
         return replace(worst, kind="orphaned")
@@ -442,8 +448,8 @@ def _not_known(own: Side, was: Side, now: Side) -> MaybeKind:
 
 def _plug_only(ctx: Context, meeting: Meeting, cavity: str, sides: Sides) -> list[Difference]:
     """Where only one half of each car is known, or only what its wires are called: likely at most."""
-    was, now = _said_most(sides.donor_half, sides.donor_mate), _said_most(sides.shell_half, sides.shell_mate)
-    if was is None or now is None or (was.label in NOTHING and now.label in NOTHING):
+    was, now = _told_most(sides)
+    if now is None or (was.label in NOTHING and now.label in NOTHING):
         return []
     place = partner(ctx, meeting, cavity)
     if Label.NOT_KNOWN in (was.label, now.label):
@@ -458,11 +464,13 @@ def _plug_only(ctx: Context, meeting: Meeting, cavity: str, sides: Sides) -> lis
     return [Difference(kind, meeting, cavity, place, was, was, now, Hybrid.PLUG_ONLY, False)] if kind else []
 
 
-def _said_most(half: Side | None, mate: Side | None) -> Side | None:
-    """Of the two halves of a contact the one that says what it is, the half that reports first."""
-    if half is None or (mate is not None and half.label is Label.NOT_KNOWN and not half.pieces):
-        return mate
-    return half
+def _told_most(sides: Sides) -> tuple[Side, Side | None]:
+    """The same half of both cars, one of which both say something; else what there is of the half that reports."""
+    halves = (sides.donor_half, sides.shell_half), (sides.donor_mate, sides.shell_mate)
+    for was, now in halves:
+        if was is not None and now is not None and was.pieces and (now.pieces or now.label is not Label.NOT_KNOWN):
+            return was, now
+    return sides.donor_half, sides.shell_half or sides.shell_mate
 
 
 def _kind_by_words(ctx: Context, was: Side, now: Side) -> MaybeKind:
