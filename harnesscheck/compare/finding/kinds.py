@@ -120,8 +120,8 @@ KINDS: tuple[Kind, ...] = (
     Kind("relay-hunts", (_DEAD,), ("dead-accessory", "dim-accessory", "")),
     Kind(
         "wrong-key-position",
-        (_DEAD, _DAMAGE, _INJURY),
-        ("wrong-key-position", "always-on", "dead-accessory"),
+        (_DEAD, _DAMAGE, _INJURY, _NOTE),
+        ("wrong-key-position", "always-on", "dead-accessory", ""),
         Trait.LIGHTING,
     ),
     Kind("always-on", (_DEAD, _DAMAGE, _INJURY), ("dead-accessory", "wrong-key-position"), Trait.LIGHTING),

@@ -265,6 +265,8 @@ class _Function:
             shown["pattern"] = found.pattern
         if self._is_vital(load):
             severity = Severity.INJURY
+        if kind == "wrong-key-position" and not lost and all(one.mapped.ours.stage == "start" for one in gained):
+            severity = Severity.NOTE  # what runs in the next position anyway does no harm while the engine is cranked
         drain_ma = self._drain_ma(number)
         if kind == "always-on":
             shown["drain_ma"] = drain_ma

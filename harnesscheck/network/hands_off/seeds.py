@@ -52,6 +52,9 @@ class Seeds:
         colour, size = row.colour, row.size
         if colour is None or not colour.names or colour.names[0] != "orange" or size is None:
             return NO_MARKS
+        ends = (row.to, row.from_ if isinstance(row, Wire) else None)
+        if any(end in self.vehicle.grounds for end in ends):
+            return NO_MARKS  # high voltage is kept apart from the body: UN Regulation No. 100, from memory
         circuit = self.vehicle.circuits.get(row.circuit or "")
         if size.area_mm2 < THICK_MM2 or (circuit is not None and circuit.class_ is not None):
             return NO_MARKS
