@@ -265,7 +265,8 @@ class _Function:
             shown["pattern"] = found.pattern
         if self._is_vital(load):
             severity = Severity.INJURY
-        if kind == "wrong-key-position" and not lost and all(one.mapped.ours.stage == "start" for one in gained):
+        cranking_only = not lost and all(one.mapped.ours.stage == "start" for one in gained)
+        if kind == "wrong-key-position" and cranking_only and "overload" not in shown:
             severity = Severity.NOTE  # what runs in the next position anyway does no harm while the engine is cranked
         drain_ma = self._drain_ma(number)
         if kind == "always-on":
