@@ -44,6 +44,13 @@ _LETTERS = re.compile("[A-Z]-[A-Z]|[a-z]-[a-z]")
 _DECIMAL_COMMA = re.compile(r"(?<=\d),(?=\d)")
 _RESTRAINT, _HIGH_VOLTAGE = "restraint", "high-voltage"
 _USUAL = {"restraint": _RESTRAINT, "airbag": _RESTRAINT, "highvoltage": _HIGH_VOLTAGE, "hochvolt": _HIGH_VOLTAGE}
+# Words that systems are called by: known to say neither without asking the lexicon.
+_ORDINARY = frozenset({
+    "audio", "axle", "body", "brake", "brakes", "cab", "camera", "charging", "clutch", "comfort", "cooling", "door",
+    "doors", "engine", "exhaust", "fuel", "gearbox", "heating", "horn", "ignition", "immobiliser", "instruments",
+    "interior", "lamps", "lift", "lighting", "lights", "locking", "mirrors", "power", "radio", "rear", "roof",
+    "seats", "signals", "starting", "steering", "suspension", "tail", "trailer", "transmission", "windows", "wipers",
+})  # fmt: skip
 _SHORT = 8  # letters up to which one wrong letter only is a misprint
 _WITH_DECIMALS = (Type.NUMBER, Type.TEMPERATURE, Type.LENGTH, Type.SIZE, Type.HOURS)
 
@@ -231,6 +238,8 @@ def read_hazard(text: str) -> str | Wrong | None:
 
     if text in (_RESTRAINT, _HIGH_VOLTAGE):
         return text
+    if _ORDINARY.issuperset(re.split("[ -]", text)):
+        return None
     said = [hazard for hazard, _ in hazards_in(text)]
     if len(said) > 1:
         return Wrong(f"{_RESTRAINT} or {_HIGH_VOLTAGE}, one of them")

@@ -10,9 +10,11 @@ from hypothesis import strategies as st
 
 from harnesscheck.fields import FIELDS, Field, Type, fields_of
 from harnesscheck.model.places import Source
+from harnesscheck.read import values
 from harnesscheck.read.faults import Faults
 from harnesscheck.read.limits import DEFAULT_LIMITS, Limits
 from harnesscheck.read.values import Origin, Typer, Wrong, cavity_names, field_reader, split_range
+from harnesscheck.trade.lexicon import hazards_in
 
 
 def read(type_: Type, text: str, name: str | None = None) -> object:
@@ -325,3 +327,12 @@ def test_every_field_takes_a_question_mark_or_says_why_not(sort: str) -> None:
         reader.values(sort, {field.name: "?"}, Origin(Source("a"), 1))
         needed = sort in field.required_on or (sort == "pin" and field.name in ("connector", "component"))
         assert bool(faults.found) is needed, field.name
+
+
+def test_ordinary_systems_are_known_without_the_lexicon_as_it_would_have_them() -> None:
+    """None of the words is one of restraint or high voltage, nor near one, alone or two together."""
+    words = sorted(values._ORDINARY)
+
+    assert not [word for word in words if hazards_in(word) or values._near(word)]
+    assert not [f"{one} {other}" for one in words for other in words if hazards_in(f"{one} {other}")]
+    assert values.read_hazard("tail-lift") is None and values.read_hazard("air bag") == "restraint"

@@ -30,6 +30,7 @@ _CYRILLIC = str.maketrans(
 _TWO_WAYS = (str.maketrans({"ä": "ae", "ö": "oe", "ü": "ue", "å": "aa", "ø": "oe"}),)
 _CAMEL = re.compile(r"(?<=[a-zà-öø-ÿ])(?=[A-ZÀ-ÖØ-Þ])")
 _SCRIPTS = re.compile(r"(?<=[a-z0-9])(?=[\u3040-\u9fff])|(?<=[\u3040-\u9fff])(?=[a-z0-9])")
+_MARKS = re.compile("[\u0300-\u036f]+")  # of Latin letters, by far the most
 _VOICED = "\u3099\u309a"  # marks that make another kana: they stay
 
 
@@ -38,7 +39,9 @@ def fold(text: str) -> str:
     small = _CAMEL.sub(BOUNDARY, text).casefold()
     if small.isascii():
         return small
-    plain = unicodedata.normalize("NFKD", small.translate(_LETTERS)).translate(_LETTERS)
+    plain = _MARKS.sub("", unicodedata.normalize("NFKD", small.translate(_LETTERS))).translate(_LETTERS)
+    if plain.isascii():
+        return plain.casefold()
     kept = (one for one in plain.translate(_CYRILLIC) if one in _VOICED or not unicodedata.combining(one))
     return _SCRIPTS.sub(BOUNDARY, unicodedata.normalize("NFC", "".join(kept)).casefold())
 
@@ -48,5 +51,5 @@ def spellings(word: str) -> tuple[str, ...]:
     small = word.casefold()
     if small.isascii():
         return (small,)
-    ways = [fold(small), *(fold(small.translate(way)) for way in _TWO_WAYS)]
-    return tuple(dict.fromkeys(ways))
+    others = [other for way in _TWO_WAYS if (other := small.translate(way)) != small]
+    return tuple(dict.fromkeys(fold(one) for one in (small, *others)))
