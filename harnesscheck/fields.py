@@ -219,12 +219,41 @@ FIELDS: tuple[Field, ...] = (
     Field("was", _T.TEXT, BELOW_NETLIST, "what it was called in the car it came from"),
 )  # fmt: skip
 
+EXAMPLES = {
+    "id": "C12", "connector": "C12", "component": "fuel-pump", "harness": "body", "name": "Fuel pump",
+    "at": "left kick panel", "vehicle": "Linnet library van", "model-year": "2014", "colour-code": "din",
+    "base": "van-2014.xml", "function": "permanent feed", "class": "permanent", "system": "fuel", "critical": "yes",
+    "circuit": "FP", "signal": "switched", "level": "5", "bus": "CAN1", "out-hours": "1 2 4", "in-hours": "2.5",
+    "after": "dash floor", "on": "engine", "kind": "motor", "volts": "12", "amps": "7.5", "watts": "55", "ohms": "60",
+    "rating": "15", "type": "blade", "polar": "yes", "duty": "short", "stall": "20", "inrush": "30", "min-volts": "9",
+    "running-volts": "14.2", "pick-up": "60", "drop-out": "20", "curve": "full:10 empty:180", "pulses": "4 a turn",
+    "key": "yes", "with": "engine", "coded": "immobiliser", "safety": "yes", "part-number": "4711 B", "cavities": "16",
+    "half": "pins", "keyway": "A", "housing-colour": "black", "mates": "C12H", "complete": "no", "mirror": "yes",
+    "like": "C11", "part": "changeover-relay", "cavity": "4", "terminal": "30", "role": "supply", "via": "30",
+    "colour": "RD/BK", "size": "1.5", "from": "C12:4", "to": "S3", "inside.from": "30", "inside.to": "87",
+    "place.from": "left kick panel", "place.to": "rear left",
+    "option.id": "tow-bar", "circuit.id": "FP", "harness.id": "body", "splice.id": "S3", "ground.id": "G2",
+    "component.id": "fuel-pump", "inside.id": "F12", "fuse.id": "F12", "connector.on": "fuel-pump",
+    "harness.name": "Body harness", "connector.name": "Sill, left", "option.name": "Tow bar",
+    "length": "2.4", "cable": "K7", "pair": "CAN1",
+    "shield": "SH2", "contact": "2.8", "sealed": "yes", "insulation": "pvc", "ambient": "80", "bundle": "12",
+    "when": "run start", "load": "fast", "fuse": "15", "diode": "yes", "live": "run", "feeds": "FP HN",
+    "note": "cut by the last owner", "source": "manual, page 61", "photo": "c12.jpg", "option": "tow-bar",
+    "without": "tow-bar", "built-from": "2013-08", "built-to": "2014-07", "drop": "yes", "was": "C12",
+}  # fmt: skip
+"""What may stand in a field, by its name; by ``row.name`` where one name means two things."""
+
 COMMON = ("note", "source", "photo", "option", "without", "built-from", "built-to", "was")
 
 
 def fields_of(row: str) -> tuple[Field, ...]:
     """The fields that apply to one sort of row, in the order they are written."""
     return tuple(field for field in FIELDS if row in field.on)
+
+
+def example_of(row: str, field: Field) -> str:
+    """Something that may stand in a field of one sort of row."""
+    return EXAMPLES.get(f"{row}.{field.name}", EXAMPLES[field.name])
 
 
 def row_sort(name: str) -> RowSort:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import sys
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, NoReturn
 
@@ -58,6 +58,13 @@ def stop(faults: Sequence[InputFault]) -> NoReturn:
 def stop_for(path: str, read: str, expected: str) -> NoReturn:
     """One fault of a whole file."""
     stop([InputFault(Place(path), read, expected)])
+
+
+def stop_for_unknown(command: str, read: str, what: str, names: Collection[str]) -> NoReturn:
+    """A name that a command does not know: the one that may be meant, else all there are."""
+    from harnesscheck.read.names import close_to
+
+    stop_for(command, read, what + (close_to(read, names) or ": " + ", ".join(names)))
 
 
 def is_sheet(path: str) -> bool:

@@ -1,38 +1,80 @@
-"""The README's chapter on findings, made from the one module that holds the sentences."""
+"""What a finding means and what a column asks for: the two glossaries, made of the registries themselves."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
 from harnesscheck.compare.finding.kinds import KINDS, Kind
 from harnesscheck.compare.finding.sentences import SENTENCES
+from harnesscheck.fields import COMMON, Field, RowSort, Type, example_of, fields_of
+from harnesscheck.report.blocks.vocabulary import Facts, Paragraph, Report, Section, present, section, table
 
-HEADING = "## What the findings mean"
+SEVERITY = (
+    "Severity says how bad it is: injury (burns or hurts somebody), damage (destroys a part), dead (something does not "
+    "work), rework (goes in after some work), note. Certainty says how well it is founded: known, likely (rests on a "
+    "name, a rule or a doubtful pair), not known (ring it out)."
+)
+_READ_AS = {
+    Type.ID: "a name; no blanks, no colon", Type.REF: "the id of a row", Type.REFS: "ids, blanks between",
+    Type.END: "plug:cavity, a splice or a ground point", Type.CAVITY: "a cavity's name, or a range (1-4)",
+    Type.CAVITIES: "a number, or names", Type.COLOUR: "base/stripe, in a code or in words",
+    Type.LENGTH: "metres, or with its unit", Type.SIZE: "mm², or a gauge (16 AWG)",
+    Type.HOURS: "one number, or best likely worst", Type.YES_NO: "yes or no", Type.MONTH: "year-month",
+    Type.YEAR: "a year", Type.WORDS: "words, blanks between", Type.NUMBER: "a number", Type.TEMPERATURE: "°C",
+    Type.TEXT: "any words",
+}  # fmt: skip
 
 
-def findings_chapter() -> str:
-    """Markdown: one paragraph a kind, worst first, with what it means, what to do, how to check."""
-    return "\n".join([HEADING, "", *_intro(), *_paragraphs()]).rstrip() + "\n"
+def kinds_report(kinds: Sequence[Kind] = ()) -> Report:
+    """All kinds of finding in a line each, worst first; or some of them whole."""
+    if kinds:
+        return Report("What findings mean", (), present(*map(_whole, kinds)))
+    rows = tuple((f"{kind.name} ({_severities(kind)})", SENTENCES[kind.name].means) for kind in KINDS)
+    return Report(
+        "What findings mean",
+        (),
+        present(
+            Paragraph(SEVERITY),
+            Facts(rows),
+            Paragraph("harnesscheck explain KIND says what to do and how to check."),
+        ),
+    )
 
 
-def _intro() -> Iterator[str]:
-    yield "Severity says how bad it is: **injury** (burns or hurts somebody), **damage** (destroys a part), **dead**"
-    yield "(something does not work), **rework** (goes in after some work), **note**. Certainty says how well it is"
-    yield "founded: *known*, *likely* (rests on a name, a rule or a doubtful pair), *not known* (ring it out)."
-    yield ""
-
-
-def _paragraphs() -> Iterator[str]:
-    for kind in KINDS:
-        sentences = SENTENCES[kind.name]
-        yield f"**`{kind.name}`** ({_severities(kind)}). {sentences.means}"
-        yield f"*Do:* {sentences.do} *Check:* {sentences.check}"
-        yield ""
+def _whole(kind: Kind) -> Section | None:
+    sentences = SENTENCES[kind.name]
+    said = [("What it means", sentences.means), ("Do", sentences.do), ("How to check", sentences.check)]
+    return section(kind.name, Facts((("Severity", _severities(kind)), *said)))
 
 
 def _severities(kind: Kind) -> str:
     return " or ".join(severity.word for severity in kind.severities)
 
 
-if __name__ == "__main__":
-    print(findings_chapter(), end="")
+def columns_report(rows: Iterable[RowSort]) -> Report:
+    """What the columns of some tables ask for, each with an example; what every table may have comes last."""
+    rows = tuple(rows)
+    names = ("column", "what it says", "how it is written", "example")
+    sections = [section(row.table, table("", names, _lines(row))) for row in rows]
+    common = [(one.name, one.help, _written(one), example_of("pin", one)) for one in _common()]
+    sections.append(section("In every table", table("", names, common)))
+    return Report("Tables and their columns", (), present(*sections))
+
+
+def _lines(row: RowSort) -> Iterator[tuple[str, str, str, str]]:
+    for one in fields_of(row.name):
+        if one.name not in COMMON:
+            needed = "; needed" if row.name in one.required_on else ""
+            yield one.name, one.help + needed, _written(one), example_of(row.name, one)
+
+
+def _common() -> Iterator[Field]:
+    yield from (one for one in fields_of("pin") if one.name in COMMON)
+
+
+def _written(field: Field) -> str:
+    """How the text of a field is written."""
+    if field.choices:
+        return "one of " + ", ".join(field.choices)
+    unit = f" in {field.unit}" if field.unit and field.type in (Type.NUMBER, Type.HOURS) else ""
+    return _READ_AS[field.type] + unit

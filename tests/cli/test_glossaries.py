@@ -1,0 +1,81 @@
+"""``explain`` and ``columns``: what a finding means, what a column asks for."""
+
+from __future__ import annotations
+
+import pytest
+from click.testing import CliRunner, Result
+
+from harnesscheck.cli.main import cli
+from harnesscheck.compare.finding.kinds import KINDS
+from harnesscheck.compare.finding.sentences import SENTENCES
+from harnesscheck.fields import EXAMPLES, FIELDS, ROWS, example_of, fields_of
+from harnesscheck.read.values import Wrong, field_reader
+
+
+def run(*words: str) -> Result:
+    """A command as it is typed."""
+    return CliRunner().invoke(cli, words)
+
+
+def flat(text: str) -> str:
+    """A text without its line breaks."""
+    return " ".join(text.split())
+
+
+@pytest.mark.parametrize("kind", [kind.name for kind in KINDS])
+def test_a_kind_is_explained_whole(kind: str) -> None:
+    """What it means, what to do, how to check, and how bad it is, in 80 columns."""
+    said = run("explain", kind)
+
+    assert said.exit_code == 0
+    assert max(map(len, said.output.splitlines())) <= 80
+    sentences = SENTENCES[next(one.name for one in KINDS if one.name == kind)]
+    assert all(text in flat(said.output) for text in (sentences.means, sentences.do, sentences.check))
+
+
+def test_a_kind_may_be_written_in_words() -> None:
+    """With blanks and capitals, as it stands in a report."""
+    assert run("explain", "Feed to ground").output == run("explain", "feed-to-ground").output
+
+
+def test_all_kinds_are_listed_worst_first() -> None:
+    """Without a name every kind has its line, in the order of the registry."""
+    text = flat(run("explain").output)
+    at = [text.index(f"{kind.name} (") for kind in KINDS]
+
+    assert at == sorted(at)
+
+
+@pytest.mark.parametrize(("words", "hint"), [(("explain", "crosed"), "crossed?"), (("columns", "pin"), "pins?")])
+def test_a_name_that_is_none_is_told_the_nearest(words: tuple[str, ...], hint: str) -> None:
+    """One line, status 2."""
+    said = run(*words)
+
+    assert said.exit_code == 2
+    assert hint in said.output and len(said.output.splitlines()) == 1
+
+
+@pytest.mark.parametrize("table", [row.table for row in ROWS])
+def test_every_column_of_a_table_is_explained(table: str) -> None:
+    """By name, with its help, in 80 columns."""
+    said = run("columns", table)
+    row = next(row for row in ROWS if row.table == table)
+    first = {line.split()[0] for line in said.output.splitlines() if line.strip()}
+
+    assert said.exit_code == 0
+    assert max(map(len, said.output.splitlines())) <= 80
+    assert {one.name for one in fields_of(row.name)} <= first | {"base", "drop"}
+
+
+@pytest.mark.parametrize("row", [row.name for row in ROWS])
+def test_every_example_may_stand_in_its_column(row: str) -> None:
+    """The reader of the field takes it."""
+    for one in fields_of(row):
+        assert not isinstance(field_reader(one)(example_of(row, one)), Wrong), (row, one.name)
+
+
+def test_no_example_is_of_a_field_that_is_not() -> None:
+    """Every key names a field, or a field of a sort of row."""
+    names = {one.name for one in FIELDS} | {f"{row}.{one.name}" for one in FIELDS for row in one.on}
+
+    assert EXAMPLES.keys() <= names
