@@ -15,7 +15,6 @@ from builders.demo import ROOT
 
 from harnesscheck.model.swapsheet import SwapSheet
 from harnesscheck.read.swap import read_swap
-from harnesscheck.trade.rates import RATES_H
 
 README = (ROOT / "README.md").read_text(encoding="utf-8")
 BLOCKS = re.findall(r"^```console\n(.*?)^```", README, re.MULTILINE | re.DOTALL)
@@ -38,7 +37,7 @@ def test_command_runs(line: str, checkout: Path) -> None:
     words = shlex.split(line)
     assert words[0] == ".venv/bin/harnesscheck", line
     done = subprocess.run(
-        [sys.executable, "-m", "harnesscheck", *words[1:]], cwd=checkout, capture_output=True, timeout=60, check=False
+        [sys.executable, "-m", "harnesscheck", *words[1:]], cwd=checkout, capture_output=True, timeout=300, check=False
     )
 
     assert done.returncode == 0, done.stderr.decode()
@@ -67,11 +66,9 @@ def test_the_swap_sheets_shown_read(block: str, tmp_path: Path) -> None:
     assert sheet.built_donor.condition == data.get("built", {}).get("donor", {}).get("condition", {})
 
 
-def test_every_rate_is_named() -> None:
-    """The section on the decision names each rate there is, and the swap sheet shown there names only such."""
-    section = README[README.index("## Swap the harness or keep the shell's own") : README.index("## At the bench")]
-
-    assert all(f"`{name}`" in section for name in RATES_H)
+def test_the_readme_is_short() -> None:
+    """What is asked seldom stands in the help of its command and in the glossaries."""
+    assert len(README) <= 15_000
 
 
 @pytest.mark.parametrize(
@@ -85,6 +82,6 @@ def test_the_pictures_shown_are_what_draw_draws(name: str, words: list[str], che
     """Draw them anew with ``draw ... -o harness_demo`` after a change of the demo or of the drawing."""
     assert f"(harness_demo/{name})" in README
     command = [sys.executable, "-m", "harnesscheck", "draw", *words, "-o", str(tmp_path)]
-    subprocess.run(command, cwd=checkout, check=True, capture_output=True, timeout=60)
+    subprocess.run(command, cwd=checkout, check=True, capture_output=True, timeout=300)
 
     assert (tmp_path / name).read_bytes() == (ROOT / "harness_demo" / name).read_bytes()

@@ -8,6 +8,7 @@ from harnesscheck.compare.finding.kinds import KINDS, Kind
 from harnesscheck.compare.finding.sentences import SENTENCES
 from harnesscheck.fields import COMMON, Field, RowSort, Type, example_of, fields_of
 from harnesscheck.report.blocks.vocabulary import Facts, Paragraph, Report, Section, present, section, table
+from harnesscheck.trade.rates import RATE_WORDS, RATES_H
 
 SEVERITY = (
     "Severity says how bad it is: injury (burns or hurts somebody), damage (destroys a part), dead (something does not "
@@ -59,6 +60,56 @@ def columns_report(rows: Iterable[RowSort]) -> Report:
     common = [(one.name, one.help, _written(one), example_of("pin", one)) for one in _common()]
     sections.append(section("In every table", table("", names, common)))
     return Report("Tables and their columns", (), present(*sections))
+
+
+def swap_sheet_report() -> Report:
+    """What a swap sheet may say, entry by entry, and the usual hours of work."""
+    rates = [(name, RATE_WORDS[name], " ".join(f"{one:g}" for one in hours)) for name, hours in RATES_H.items()]
+    return Report(
+        "The swap sheet",
+        (),
+        present(
+            section(
+                "The swap sheet, a TOML file",
+                Paragraph("All of it may be left out."),
+                table("", ("section", "entry", "what it says"), SWAP_ENTRIES),
+            ),
+            section(
+                "Rates",
+                Paragraph(
+                    "Hours for one person: best, likely, worst. Common practice, no source; [rates] replaces any."
+                ),
+                table("", ("rate", "for", "usual hours"), rates),
+            ),
+        ),
+    )
+
+
+SWAP_ENTRIES = (  # section, entry, what it says
+    ("", 'donor = "donor.xml"', "The donor's file, seen from where the sheet is; shell likewise."),
+    ("harness", 'engine = "donor"', "Fixed by you: donor or shell. What is left out is decided, or is the donor's."),
+    (
+        "parts",
+        '"roof-vent*" = "none"',
+        "Donor, shell or none, by name or pattern; left out: the donor's where it has one.",
+    ),
+    (
+        "crosswalk",
+        'connector = { C21 = "C31", "S12S:4" = "S13:9" }',
+        "Certain knowledge, donor to shell: plugs, cavities.",
+    ),
+    ("crosswalk", 'component = { horn = "horn-low" }', "The same for parts; circuit for circuits."),
+    ("built.donor", 'cut = ["C21H:4"]', "As found: a wire cut at a contact; the same under built.shell."),
+    ("built.donor", 'tap = [{ at = "C3:2", what = "radio" }]', "A wire somebody joined on."),
+    ("built.donor", 'bridge = [["C3:2", "C3:5"]]', "Two contacts somebody joined."),
+    ("built.donor", 'seen = { "C12:4" = "RD/BK" }', "A colour that is not the one in the file."),
+    ("built.donor.condition", 'floor = "flooded"', "Flooded, burnt, missing, scrapped: not used."),
+    ("before", 'dead = ["radio"]', "What did not work before anything was touched."),
+    ("accepted", '3d6d0a31f2 = "why"', "A finding's id, and why you can live with it; never for injury."),
+    ("rates", "re-pin = [0.1, 0.2, 0.4]", "Your own hours: one number, or best, likely, worst."),
+    ("crew", "people = 3", "Who does the work; hours-per-day likewise."),
+    ("done", "out-shell-body = 6.5", "A step that is done, and the hours it took; then run decide again."),
+)
 
 
 def _lines(row: RowSort) -> Iterator[tuple[str, str, str, str]]:

@@ -33,7 +33,7 @@ def decide(*words: str, cwd: Path | None = None, seed: str = "0") -> Ran:
         [sys.executable, "-m", "harnesscheck", "decide", *words],
         cwd=cwd,
         capture_output=True,
-        timeout=120,
+        timeout=300,
         check=False,
         env={**os.environ, "PYTHONHASHSEED": seed, "PYTHONPATH": str(ROOT)},
     )

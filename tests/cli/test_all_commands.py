@@ -36,9 +36,11 @@ WORDS = {  # how each command is asked for something; a new command needs a line
     "convert": ("convert", "donor.xml", "tables"),
     "crosswalk": ("crosswalk", "donor.xml", "shell.xml"),
     "identify": ("identify", "donor.xml", "--cavities", "2"),
+    "explain": ("explain", "crossed"),
+    "columns": ("columns", "pins"),
     "new": ("new", "fresh"),
 }
-READING = [name for name in COMMANDS if name != "new"]
+READING = [name for name in COMMANDS if name not in ("explain", "columns", "new")]
 
 
 def options(name: str) -> set[str]:
@@ -206,7 +208,7 @@ def test_any_console_shows_it(name: str, encoding: str) -> None:
         [sys.executable, "-m", "harnesscheck", *asked(name)],
         env={**os.environ, "PYTHONIOENCODING": encoding},
         capture_output=True,
-        timeout=120,
+        timeout=300,
         check=False,
     )
 

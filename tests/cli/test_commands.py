@@ -28,7 +28,7 @@ def run(tmp_path: Path) -> Run:
     def go(*words: str, **environment: str) -> subprocess.CompletedProcess[bytes]:
         env = {**os.environ, "PYTHONIOENCODING": "utf-8", **environment}
         command = [sys.executable, "-m", "harnesscheck", *words]
-        return subprocess.run(command, cwd=tmp_path, env=env, capture_output=True, timeout=120, check=False)
+        return subprocess.run(command, cwd=tmp_path, env=env, capture_output=True, timeout=300, check=False)
 
     return go
 

@@ -363,4 +363,4 @@ BAD = ("injury", "damage", "dead")
 def harnesscheck(*words: str) -> subprocess.CompletedProcess[bytes]:
     """Another command."""
     command = [sys.executable, "-m", "harnesscheck", *words]
-    return subprocess.run(command, capture_output=True, timeout=120, check=False)
+    return subprocess.run(command, capture_output=True, timeout=300, check=False)

@@ -14,7 +14,7 @@ PNG = b"\x89PNG\r\n\x1a\n"
 
 def draw(*words: str, cwd: Path) -> subprocess.CompletedProcess[bytes]:
     return subprocess.run(
-        [sys.executable, "-m", "harnesscheck", "draw", *words], cwd=cwd, capture_output=True, timeout=120, check=False
+        [sys.executable, "-m", "harnesscheck", "draw", *words], cwd=cwd, capture_output=True, timeout=300, check=False
     )
 
 

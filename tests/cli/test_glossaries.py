@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import fields
+from pathlib import Path
+
 import pytest
 from click.testing import CliRunner, Result
 
@@ -9,7 +12,11 @@ from harnesscheck.cli.main import cli
 from harnesscheck.compare.finding.kinds import KINDS
 from harnesscheck.compare.finding.sentences import SENTENCES
 from harnesscheck.fields import EXAMPLES, FIELDS, ROWS, example_of, fields_of
+from harnesscheck.model.swapsheet import SwapSheet
+from harnesscheck.read.swap import read_swap
 from harnesscheck.read.values import Wrong, field_reader
+from harnesscheck.report.manual import SWAP_ENTRIES
+from harnesscheck.trade.rates import RATE_WORDS, RATES_H
 
 
 def run(*words: str) -> Result:
@@ -72,6 +79,29 @@ def test_every_example_may_stand_in_its_column(row: str) -> None:
     """The reader of the field takes it."""
     for one in fields_of(row):
         assert not isinstance(field_reader(one)(example_of(row, one)), Wrong), (row, one.name)
+
+
+def test_the_swap_sheet_s_entries_are_what_it_reads(tmp_path: Path) -> None:
+    """All of them together are a sheet; every section the reader knows is among them."""
+    lines: dict[str, list[str]] = {}
+    for section, entry, _ in SWAP_ENTRIES:
+        lines.setdefault(section, []).append(entry)
+    text = "".join((f"[{section}]\n" if section else "") + "\n".join(rows) + "\n" for section, rows in lines.items())
+    (tmp_path / "swap.toml").write_text(text, encoding="utf-8")
+    sheet = read_swap(str(tmp_path / "swap.toml"))
+
+    assert isinstance(sheet, SwapSheet), sheet
+    for field in fields(SwapSheet):
+        assert getattr(sheet, field.name) or field.name in ("shell", "built_shell"), field.name
+
+
+def test_every_rate_says_what_it_is_for() -> None:
+    """By the same names; the glossary prints them all."""
+    said = run("columns", "swap-sheet")
+
+    assert RATE_WORDS.keys() == RATES_H.keys()
+    assert said.exit_code == 0 and all(name in said.output for name in RATES_H)
+    assert max(map(len, said.output.splitlines())) <= 80
 
 
 def test_no_example_is_of_a_field_that_is_not() -> None:

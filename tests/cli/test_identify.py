@@ -20,7 +20,7 @@ LIGHT_SWITCH = "RD/WH,GY,WH,GY/OG,BN"  # LS-AH of both cars, cavities 1 to 5 of 
 
 def identify(*words: str, cwd: Path) -> subprocess.CompletedProcess[str]:
     command = [sys.executable, "-m", "harnesscheck", "identify", *words]
-    return subprocess.run(command, cwd=cwd, capture_output=True, timeout=120, check=False, encoding="utf-8")
+    return subprocess.run(command, cwd=cwd, capture_output=True, timeout=300, check=False, encoding="utf-8")
 
 
 def report(*words: str, cwd: Path) -> dict[str, Any]:

@@ -31,7 +31,7 @@ def run(tmp_path: Path) -> Run:
 
     def go(*words: str) -> subprocess.CompletedProcess[bytes]:
         command = [sys.executable, "-X", "utf8", "-m", "harnesscheck", *words]
-        return subprocess.run(command, cwd=tmp_path, capture_output=True, timeout=120, check=False)
+        return subprocess.run(command, cwd=tmp_path, capture_output=True, timeout=300, check=False)
 
     return go
 

@@ -28,7 +28,7 @@ KEPT = 14  # of its 24 cavities
 
 def run(*words: str, cwd: Path) -> subprocess.CompletedProcess[str]:
     command = [sys.executable, "-m", "harnesscheck", *words]
-    return subprocess.run(command, cwd=cwd, capture_output=True, timeout=120, check=False, encoding="utf-8")
+    return subprocess.run(command, cwd=cwd, capture_output=True, timeout=300, check=False, encoding="utf-8")
 
 
 def flat(text: str) -> str:

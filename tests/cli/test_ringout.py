@@ -28,7 +28,7 @@ def ringout(*words: str, cwd: Path | None = None) -> subprocess.CompletedProcess
         [sys.executable, "-m", "harnesscheck", "ringout", *words],
         cwd=cwd,
         capture_output=True,
-        timeout=120,
+        timeout=300,
         check=False,
     )
 

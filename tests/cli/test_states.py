@@ -27,7 +27,7 @@ def run(tmp_path: Path) -> Run:
 
     def go(*words: str, status: int = 0) -> subprocess.CompletedProcess[str]:
         command = [sys.executable, "-X", "utf8", "-m", "harnesscheck", "states", *words]
-        done = subprocess.run(command, cwd=tmp_path, capture_output=True, encoding="utf-8", timeout=60, check=False)
+        done = subprocess.run(command, cwd=tmp_path, capture_output=True, encoding="utf-8", timeout=300, check=False)
         assert done.returncode == status, done.stderr
         return done
 

@@ -184,7 +184,7 @@ def outputs(environment: dict[str, str]) -> Iterator[bytes]:
             cwd=ROOT,
             env={**os.environ, **environment, "PYTHONIOENCODING": "utf-8"},
             capture_output=True,
-            timeout=120,
+            timeout=300,
             check=True,
         )
         yield done.stdout

@@ -24,7 +24,7 @@ def left(folder: Path) -> list[str]:
 
 def python(folder: Path, text: str) -> subprocess.CompletedProcess[bytes]:
     """Run a script of ours in a process of its own."""
-    return subprocess.run([sys.executable, "-c", text], cwd=folder, capture_output=True, timeout=60, check=False)
+    return subprocess.run([sys.executable, "-c", text], cwd=folder, capture_output=True, timeout=300, check=False)
 
 
 KILL = """
@@ -165,7 +165,7 @@ def test_convert_writes_nowhere_else(tmp_path: Path) -> None:
     before = left(tmp_path)
     for target in ("/dev/full", "/dev/null", "pipe.xml", "photos", "no/such/folder.xml", "no/such/folder"):
         words = [sys.executable, "-m", "harnesscheck", "convert", "car.xml", target]
-        done = subprocess.run(words, cwd=tmp_path, capture_output=True, timeout=60, check=False)
+        done = subprocess.run(words, cwd=tmp_path, capture_output=True, timeout=300, check=False)
         err = done.stderr.decode()
         assert done.returncode == 2 and err.startswith(f"{target}: read '") and err.count("\n") == 1, err
     assert left(tmp_path) == before and left(tmp_path / "photos") == ["a.jpg"]

@@ -1,9 +1,8 @@
-"""The registry of kinds: a producer, a near miss, words, a mirror rule, a place in the schema and in the README."""
+"""The registry of kinds: a producer, a near miss, words, a mirror rule, a place in the schema."""
 
 from __future__ import annotations
 
 import ast
-import re
 from pathlib import Path
 from string import Formatter
 from typing import get_args
@@ -21,7 +20,6 @@ from harnesscheck.report.document import report_schema
 
 NAMES = [kind.name for kind in KINDS]
 ONE_CAR = [name for name in NAMES if name.startswith("doubtful-")]
-README = (ROOT / "README.md").read_text(encoding="utf-8")
 PLACEHOLDERS = {"own", "was", "was_within", "now", "fuse", "part", "from", "to", "live", "text", "list", "hazard"} | {
     "burns", "state", "why", "before", "volts", "had", "path", "drain", "lost"
 }  # fmt: skip
@@ -150,15 +148,6 @@ def test_the_schema_knows_every_kind():
     finding = report_schema()["properties"]["findings"]["items"]
 
     assert finding["properties"]["kind"]["enum"] == NAMES
-
-
-@pytest.mark.parametrize("name", NAMES)
-def test_the_readme_explains_every_kind(name: str):
-    """The chapter "What the findings mean" names the kind in backticks."""
-    chapter = re.search(r"^## What the findings mean\n(.*?)^## ", README, re.MULTILINE | re.DOTALL)
-
-    assert chapter is not None
-    assert f"`{name}`" in chapter[1]
 
 
 def test_the_table_and_the_ranking_use_the_registry_s_kinds():
