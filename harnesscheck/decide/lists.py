@@ -125,7 +125,7 @@ def _strip(plan: Plan, donor: Vehicle, shell: Vehicle) -> Iterator[Row]:
     study = Study(plan.car)
     rows = [
         {
-            "place": _end_place(study, wire.start) or _end_place(study, wire.end),
+            "place": study.vehicle.place_at(wire.start, loom=True) or study.vehicle.place_at(wire.end, loom=True),
             "harness": _harness_of(study.vehicle, wire),
             "from": wire.start,
             "to": wire.end,
@@ -134,15 +134,6 @@ def _strip(plan: Plan, donor: Vehicle, shell: Vehicle) -> Iterator[Row]:
         for wire in dead_wires(study, left_apart(plan.assembly, donor, shell, plan.car))
     ]
     yield from sorted(rows, key=lambda row: (natural_key(row["place"]), natural_key(row["from"])))
-
-
-def _end_place(study: Study, end: str) -> str:
-    """Where an end of a wire is: its plug, splice or ground point."""
-    connector, colon, _ = end.partition(":")
-    if colon:
-        return study.vehicle.place_of(connector, loom=True)
-    point = study.vehicle.splices.get(end) or study.vehicle.grounds.get(end)
-    return (point.at if point is not None else "") or ""
 
 
 def _harness_of(vehicle: Vehicle, wire: DeadWire) -> str:

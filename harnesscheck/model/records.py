@@ -214,6 +214,11 @@ class Pin(Record):
     ambient: float | None = None
     bundle: float | None = None
 
+    @property
+    def is_case(self) -> bool:
+        """Whether it joins a part's terminal without a plug and with nothing said of a wire: through the case."""
+        return self.connector is None and not (self.length or self.size or self.ohms or self.colour)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Inside(Record):

@@ -109,6 +109,17 @@ class Vehicle:
         harness = self.harnesses.get(row.harness or "") if loom else None
         return next((one.at for one in (*known, harness) if one is not None and one.at), "")
 
+    def place_at(self, end: str, *, loom: bool = False) -> str:
+        """Where a wire's end is: a cavity's plug, a splice, a ground point, a part's terminal; empty where not written.
+
+        ``loom`` as in ``place_of``.
+        """
+        connector = end.partition(":")[0]
+        if connector in self.connectors:
+            return self.place_of(connector, loom=loom)
+        row = self.splices.get(end) or self.grounds.get(end) or self.components.get(end.rpartition(".")[0])
+        return (row.at if row is not None else None) or ""
+
     @cached_property
     def mate_of(self) -> Mapping[str, str]:
         """The other half of every mated connector, both ways round."""

@@ -62,8 +62,8 @@ def is_likely(hop: WayHop) -> bool:
 
 
 def is_case(row: Pin | Wire) -> bool:
-    """Whether a row joins a terminal without a plug, and with nothing said of a wire."""
-    return isinstance(row, Pin) and row.connector is None and not (row.length or row.size or row.ohms or row.colour)
+    """Whether a row joins a terminal through its case and is no wire at all."""
+    return isinstance(row, Pin) and row.is_case
 
 
 def wire_looks(study: Study, hop: WayHop) -> str:

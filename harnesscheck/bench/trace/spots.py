@@ -103,16 +103,7 @@ class Spots:
 
     def at(self, end: str) -> str | None:
         """Where in the car an end is, as the file says it."""
-        vehicle = self.study.vehicle
-        owner = end.partition(":")[0]
-        if owner in vehicle.connectors:
-            return vehicle.place_of(owner) or None
-        point = vehicle.splices.get(end) or vehicle.grounds.get(end)
-        return point.at if point is not None else self._part_at(end.rpartition(".")[0])
-
-    def _part_at(self, component: str | None) -> str | None:
-        row = self.study.vehicle.components.get(component or "")
-        return row.at if row is not None else None
+        return self.study.vehicle.place_at(end) or None
 
     def ends(self, hop: WayHop) -> tuple[str, str]:
         """What the two ends of an element are called, in the order it is walked."""

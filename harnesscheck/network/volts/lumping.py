@@ -54,8 +54,8 @@ def _wires(study: Study, draft: Drafted) -> Iterator[Branch]:
         if pin.to is not None:
             far_ends.add(_end(study, pin.to))
             here = f"{pin.connector}:{pin.cavity}" if pin.connector else f"{pin.component}.{pin.terminal}"
-            if pin.connector is None and pin.length is None and pin.size is None and pin.ohms is None:
-                ohm: Quantity = MIN_CONTACT_OHM  # through the case, no wire
+            if pin.is_case:
+                ohm: Quantity = MIN_CONTACT_OHM
             else:
                 ohm = _wire_ohm(study, lengths, pin, here, pin.to)
             yield _branch(pin, (here, pin.to), (node, _end(study, pin.to)), ohm)

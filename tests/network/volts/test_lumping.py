@@ -287,3 +287,15 @@ def test_a_relay_without_a_documented_coil_is_worked_by_hand():
     assert made.controls == {"K": ("pulled",)}
     assert load_volts(state(made, "K=pulled"), "L") > 11.5
     assert "relay without a documented coil: taken as worked by hand" in made.assumptions
+
+
+def test_a_ground_with_a_colour_is_a_wire_and_one_with_nothing_said_the_case():
+    """Common practice, no source: a bare case has no colour, a wire has."""
+    grounded, coloured = (
+        circuit(f'<component id="L" kind="lamp" watts="21"><pin terminal="-" to="G1"{said}/></component>', BATTERY)
+        for said in ("", ' colour="BN"')
+    )
+    (case,), (wire,) = ([one for one in made.branches if "L.-" in one.name] for made in (grounded, coloured))
+
+    assert case.ohm < 0.001 and not case.why
+    assert "length not written" in wire.why and "size not written" in wire.why
