@@ -90,10 +90,9 @@ def _short(loads: Loads, short: ShortCircuit) -> Finding:
         "now": f"the body{f' through {ports}' if ports else ', joined by wire alone,'} with {short.condition}",
         "fuse": f"a short circuit; fuse {fuses} blows" if fuses else "a short circuit with no fuse on the way",
     }
-    sure = not any(getattr(one, "likely", False) or "switch without positions" in one.why for one in short.way)
     evidence = Evidence(shown={"state": str(short.condition), "amps": round(short.amps, 1)})
     component = short.ports[-1].component if short.ports else short.source
-    return make_finding("feed-to-ground", least(sure), spot, NO_SPOT, words, (component, ""), evidence)
+    return make_finding("feed-to-ground", least(short.is_written), spot, NO_SPOT, words, (component, ""), evidence)
 
 
 def _node(loads: Loads, node: int) -> int:

@@ -96,11 +96,10 @@ def _stress(ctx: Context, short: ShortCircuit, places: Places) -> Stress:
         shown={"state": str(short.condition), "path": list(_words(short)), "amps": round(short.amps, 1)},
         fuse=tuple(one.name for one in short.fuses),
     )
-    sure = not any(getattr(one, "likely", False) or "switch without positions" in one.why for one in short.way)
     kind: KindName = "feed-to-ground" if diode is None else "reversed"
     severity = Severity.INJURY if diode is None else Severity.DAMAGE
     components = back.get(part, ""), part
-    return Stress(kind, severity, sure, words, donor, shell, components, evidence, frozenset(on_way))
+    return Stress(kind, severity, short.is_written, words, donor, shell, components, evidence, frozenset(on_way))
 
 
 def _diode_words(ctx: Context, part: str) -> str:

@@ -34,6 +34,11 @@ class ShortCircuit:
     suppressor: Port | None  # the first diode on it that lies across a load or a coil, and should block
 
     @property
+    def is_written(self) -> bool:
+        """Whether the file writes every wire of it and the positions of every switch."""
+        return not any(one.likely if isinstance(one, Branch) else one.guessed for one in self.way)
+
+    @property
     def fuses(self) -> tuple[Branch, ...]:
         """The fuses on it."""
         return tuple(one for one in self.way if isinstance(one, Branch) and one.sort == "fuse")

@@ -74,6 +74,7 @@ class Port:
     why: str = ""
     row: AnyRecord | None = None
     driven: str = ""  # the terminal that a module's output switches
+    guessed: bool = False  # the file does not write which positions close it
 
     @property
     def key(self) -> tuple[str, str, str]:

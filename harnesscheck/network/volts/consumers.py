@@ -106,10 +106,11 @@ class Drafted:
         words: frozenset[str] = frozenset(),
         why: str = "",
         driven: str = "",
+        guessed: bool = False,
     ) -> None:
         """Add a joint that some states close."""
         whys = "; ".join(filter(None, (reason(ohm), reason(emf_v), why)))
-        port = Port(sort, *part, *ends, plain(ohm), plain(emf_v), control, words, whys, driven=driven)
+        port = Port(sort, *part, *ends, plain(ohm), plain(emf_v), control, words, whys, driven=driven, guessed=guessed)
         self.ports.append(port)
 
     def volts_of(self, component: Component) -> float:
@@ -196,7 +197,8 @@ def _built_in(draft: Drafted, component: Component, way: Conduction, at: At) -> 
     elif way.sort == "switch":
         why = "switch without positions: taken to join its two terminals when on"
         part = component.id, f"{way.a}-{way.b}"
-        draft.port("switch", part, ends, control=component.id, words=frozenset(way.words), why=why)
+        words = frozenset(way.words)
+        draft.port("switch", part, ends, control=component.id, words=words, why=why, guessed=True)
     elif way.sort == "resistor":
         draft.branch("resistor", part, ends, load_ohm(component, draft.volts_of(component)), component)
     elif way.sort == "sender":
