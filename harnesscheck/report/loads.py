@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
+from harnesscheck.bench.trace.safety import FUEL
 from harnesscheck.compare.carries.fusecard import FuseSlot, fuse_card
 from harnesscheck.compare.carries.loads import Loads, WireLoad
 from harnesscheck.compare.carries.loadwords import wire_words
@@ -41,10 +42,6 @@ from harnesscheck.report.stops import stop_block
 LAST_WORDS = (
     "Limits for lost volts are workshop practice; allowable currents are from the tables named. An aid, not an "
     "approval: the maker's procedure, local law and inspection rules stand above it."
-)
-FUEL = (
-    "Fuel system: relieve the pressure, no flame or spark, fresh air; the maker's procedure and local law stand above "
-    "this list."
 )
 LEAST_A = 0.001
 SHOWN = 8  # rows of a table that a terminal has

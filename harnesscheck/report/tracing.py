@@ -29,7 +29,7 @@ def told(
     said = f"{name} ({path})" if path and path != name else name
     if found.stop:
         return Traced(found, word, said, asked)
-    alarms, notes = tuple(_alarms(found)), cautions_of(found.study, found.hops)
+    alarms, notes = tuple(_alarms(found)), cautions_of(found.study, found.hops, found.target.ends)
     if found.complete:
         return Traced(found, word, said, asked, alarms=alarms, notes=notes)
     if not found.steps:

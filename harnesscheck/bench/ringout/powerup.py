@@ -18,6 +18,7 @@ from functools import cached_property
 
 from harnesscheck.bench.ringout.looms import NO_PLACE, Looms, held_parts, special_parts
 from harnesscheck.bench.ringout.underload import fuses_kept_out
+from harnesscheck.bench.trace.safety import AT_THE_BATTERY, HIGH_TENSION, sparks
 from harnesscheck.compare.finding.cautions import shared_plug
 from harnesscheck.model.order import natural_key
 from harnesscheck.network.behaviour.states import Behaviour, Condition, State
@@ -127,7 +128,8 @@ class PowerUp:
 
     def _prepare(self) -> Iterator[Check]:
         step = "prepare"
-        yield Check(0, step, "Battery off, negative clamp first. Name the one person who puts it on again.")
+        off = "Battery off, negative clamp first. Name the one person who puts it on again."
+        yield Check(0, step, f"{off} {AT_THE_BATTERY}")
         yield Check(0, step, "Take off every tie lead and count them: as many as were put on.")
         if self.special:
             yield Check(0, step, f"Restraint and high voltage ({', '.join(self.special)}): not from this list. {STOP}")
@@ -253,7 +255,7 @@ class PowerUp:
         expect = f"{_volts_words(volts)} worked out; not under {CRANKING_V:g} V"
         pump = f" (fuel pump: {', '.join(self.pump_fuses)})" if self.pump_fuses else ""
         do = f"Fuel pump's and ignition's fuses out{pump}: nothing may fire. Gear out, brake on, hands clear."
-        yield Check(0, "crank", do)
+        yield Check(0, "crank", f"{do} Eye protection at the battery: it gasses.")
         yield Check(0, "crank", "Crank for five seconds: volts across the battery", "", "battery", "start", expect)
         yield Check(
             0,
@@ -269,6 +271,8 @@ class PowerUp:
         yield Check(0, "leak check", do, key="run", expect="dry")
         volts = _battery_volts(self.full.state(Condition("running")))
         expect = f"{RUNNING_V[0]:g} to {RUNNING_V[1]:g} V ({_volts_words(volts)} worked out)"
+        if sparks(self.study):
+            yield Check(0, "start", HIGH_TENSION)
         yield Check(
             0, "start", "Ignition's fuses in. Start: volts across the battery", "", "battery", "running", expect
         )

@@ -21,6 +21,7 @@ from harnesscheck.bench.ringout.looms import (
     staying_parts,
 )
 from harnesscheck.bench.ringout.measurements import PAIRS, Ringout
+from harnesscheck.bench.trace.safety import AT_THE_BATTERY
 from harnesscheck.compare.finding.cautions import leave, shared_plug, who
 from harnesscheck.model.order import natural_key
 from harnesscheck.model.records import Component
@@ -106,6 +107,7 @@ def _unplug(
         OTHER: "unplug",
     }[sort]
     caution = " ".join(shared_plug(looms.study, plug) for plug in held)
+    caution = " ".join(filter(None, (AT_THE_BATTERY if sort == BATTERY else "", caution)))
     reads = ohm if sort in (STAYS, SOURCE, FUSE, LOW) and row.kind != "battery" else None
     return Unplugging(sort, row.id, row.name or row.id, row.at or NO_PLACE, plugs, words, reads, caution)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator
 
 from harnesscheck.bench.trace.ways import WayHop
@@ -17,11 +18,16 @@ HIGH_TENSION = (
 )
 XENON = "Gas discharge lamp: its ballast gives some 20 kV at switching on. Off and a minute's wait before it is opened."
 CAPACITOR = "A charged capacitor keeps its charge with the battery off: let it discharge through a lamp, then measure."
-BATTERY = (
+AT_THE_BATTERY = (
     "Battery: it gasses hydrogen and holds acid. Eye protection, no sparks or flames, rings and watches off; a memory "
     "saver keeps the car live: take it out too."
 )
-FUEL = "Fuel: battery off before a plug is opened there, no test lamp, no sparks, extinguisher at hand."
+FUEL = (
+    "Fuel: battery off before a plug is opened there, pressure relieved before a line is, no test lamp, no flame or "
+    "spark, fresh air, extinguisher at hand."
+)
+
+_CAPACITOR = re.compile(r"capacitor|condenser|kondensator|condensateur", re.IGNORECASE)  # from memory
 
 
 def stop_reason(study: Study, nodes: Iterable[int], hops: Iterable[WayHop] = ()) -> str:
@@ -53,8 +59,11 @@ def care_at(study: Study, hops: Iterable[WayHop], ends: Iterable[str]) -> str:
     return " ".join(said)
 
 
-def cautions_of(study: Study, hops: Iterable[WayHop]) -> tuple[str, ...]:
-    """What to take care of on one way: plugs shared with restraint wiring, fuel, high tension, pulses."""
+def cautions_of(study: Study, hops: Iterable[WayHop], ends: Iterable[str] = ()) -> tuple[str, ...]:
+    """What to take care of on one way: plugs shared with restraint wiring, fuel, high tension, pulses.
+
+    ``ends`` are what was asked for: only who asks for the battery works at it.
+    """
     vehicle, found = study.vehicle, []
     hops = tuple(hops)
     plugs = dict.fromkeys(hop.element.name.partition(":")[0] for hop in hops if hop.sort == "contact")
@@ -63,6 +72,8 @@ def cautions_of(study: Study, hops: Iterable[WayHop]) -> tuple[str, ...]:
     parts = [vehicle.components.get(hop.element.component) for hop in hops]
     if any(part is not None and part.system == "fuel" for part in parts):
         found.append(FUEL)
+    if any(_is_battery(study, end) for end in ends):
+        found.append(AT_THE_BATTERY)
     found += dict.fromkeys(text for part in parts if part is not None for text in _of_words(part.name or part.id))
     interlocks = dict.fromkeys(part.name or part.id for part in parts if part is not None and part.safety)
     found += [f"{name} is an interlock: measured if need be, never bridged." for name in interlocks]
@@ -72,13 +83,28 @@ def cautions_of(study: Study, hops: Iterable[WayHop]) -> tuple[str, ...]:
     return tuple(found)
 
 
+def _is_battery(study: Study, end: str) -> bool:
+    """Whether a terminal (``battery.+``) or a cavity (``BA:1``) is the battery's own, or on its plug."""
+    vehicle = study.vehicle
+    plug = end.partition(":")[0]
+    halves = [vehicle.connectors.get(one) for one in (plug, vehicle.mate_of.get(plug, ""))] if ":" in end else []
+    owners = [half.component for half in halves if half is not None] or [end.rpartition(".")[0]]
+    parts = [vehicle.components.get(owner or "") for owner in owners]
+    return any(part is not None and part.kind == "battery" for part in parts)
+
+
+def sparks(study: Study) -> bool:
+    """Whether a car has an ignition whose high tension the file names."""
+    rows = study.vehicle.netlist.components
+    return any(HIGH_TENSION in _of_words(row.name or row.id) for row in rows)
+
+
 def _of_words(name: str) -> Iterator[str]:
     """The one line for a part that can hurt by itself."""
     concepts = set(read(name).concepts)
-    folded = name.casefold()
-    if {"ignition", "coil"} <= concepts or "ignition coil" in folded or "ignition-coil" in folded:
+    if concepts & {"ignition-coil", "spark-plug"} or {"ignition", "coil"} <= concepts:
         yield HIGH_TENSION
-    if "xenon" in folded or "hid " in f"{folded} " or "ballast" in folded:
+    if concepts & {"xenon", "ballast"}:
         yield XENON
-    if "capacitor" in folded or "condenser" in folded:
+    if _CAPACITOR.search(name) and not concepts & {"fan", "air-conditioning"}:
         yield CAPACITOR

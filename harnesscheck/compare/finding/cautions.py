@@ -115,7 +115,10 @@ def mixed_words(mark: Mark, of: str) -> str:
 def hold_waits(mark: Mark) -> str:
     """The step of waiting, or of making dead."""
     if mark.hazard == RESTRAINT:
-        wait = "battery off, then wait as long as the maker's manual says (without one, at least 10 minutes)"
+        wait = (
+            "battery and any memory saver off, then wait as long as the maker's manual says (without one, at least 10 "
+            "minutes)"
+        )
         return f"Hold point, restraint (airbag, belt tensioner): {wait}; nobody touches such wiring before"
     dead = "isolated by the maker's procedure, the absence of voltage proved, locked against switching on"
     return f"Hold point, high voltage: {dead}; only a person trained and authorised for it; nobody else touches it"
