@@ -22,6 +22,7 @@ COMMANDS = {
     "convert": ("harnesscheck.cli.convert", "Write a netlist in another form: XML or tables."),
     "crosswalk": ("harnesscheck.cli.crosswalk", "Propose which plug of one car is which of the other."),
     "identify": ("harnesscheck.cli.identify", "Name a loose plug by its cavities and wire colours."),
+    "find": ("harnesscheck.cli.find", "Find a wire by colour, size, place, part, circuit or words."),
     "explain": ("harnesscheck.cli.explain", "Say what a kind of finding means, what to do, how to check."),
     "columns": ("harnesscheck.cli.columns", "Say what the columns of the tables ask for, with examples."),
     "new": ("harnesscheck.cli.new", "Write empty tables, or an example, to start from."),

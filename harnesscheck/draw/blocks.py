@@ -32,9 +32,9 @@ from harnesscheck.draw.links import (
 )
 from harnesscheck.draw.pick import Picked
 from harnesscheck.draw.tree import DrawnTree, Node, references
-from harnesscheck.draw.wiring import CAVITY, JOIN, NOWHERE, POINT, TERMINAL, DrawnWire, End
 from harnesscheck.fields import KEY_POSITIONS
 from harnesscheck.model.records import Component
+from harnesscheck.network.graph.wiring import CAVITY, JOIN, NOWHERE, POINT, TERMINAL, DrawnWire, End
 
 COLUMN_MM = 31.0  # from column to column
 LINE_X_MM = 4.6  # the line of a column, from its left edge

@@ -9,8 +9,8 @@ from __future__ import annotations
 
 from harnesscheck.draw.blocks import DEAD, LIVE, SNEAK, BlockState, SwitchKey
 from harnesscheck.draw.links import links_of
-from harnesscheck.draw.wiring import CAVITY, POINT, TERMINAL, DrawnWire, End
 from harnesscheck.network.behaviour.states import Behaviour, Condition
+from harnesscheck.network.graph.wiring import CAVITY, POINT, TERMINAL, DrawnWire, End
 from harnesscheck.network.volts.paths import Ways
 from harnesscheck.network.volts.solve import Solution
 

@@ -29,12 +29,12 @@ from harnesscheck.draw.ink import (
 from harnesscheck.draw.marks import MarkedCavity, sign, worst
 from harnesscheck.draw.page import LYING, SheetHeading, TableColumn, TableRow, caption, page, paragraph, table
 from harnesscheck.draw.scene import Box, Item, Scene, SceneGroup, Text
-from harnesscheck.draw.wiring import CAVITY, DrawnWire, End, wiring_of
 from harnesscheck.model.order import natural_key
 from harnesscheck.model.records import Connector, Pin
 from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.graph.index import EMPTY, UNKNOWN
 from harnesscheck.network.graph.sides import Study
+from harnesscheck.network.graph.wiring import CAVITY, DrawnWire, End, wiring_of
 
 WIRE_SIDE = "Wire side: seen as you look at the wires going in."
 MATING_SIDE = "Mating side: seen as the other half sees it; mirror image of the wire side."

@@ -11,11 +11,11 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 
-from harnesscheck.draw.wiring import CAVITY, POINT, TERMINAL, DrawnWire, End, node_of, wiring_of
 from harnesscheck.model.records import Component, Inside
 from harnesscheck.network.graph.conduction import Conduction
 from harnesscheck.network.graph.elements import ACCESSORY, OFF, RUN, START
 from harnesscheck.network.graph.sides import FEEDS, Label, Study
+from harnesscheck.network.graph.wiring import CAVITY, POINT, TERMINAL, DrawnWire, End, node_of, wiring_of
 
 WIRE, CONTACT, CRIMP = "wire", "contact", "crimp"
 FUSE, JOINT, SWITCH, MAKES, BREAKS, DIODE = "fuse", "joint", "switch", "make", "break", "diode"

@@ -28,7 +28,7 @@ from harnesscheck.draw.links import (
     Link,
     Links,
 )
-from harnesscheck.draw.wiring import TERMINAL, DrawnWire, End
+from harnesscheck.network.graph.wiring import TERMINAL, DrawnWire, End
 
 T = TypeVar("T")
 

@@ -24,11 +24,11 @@ from harnesscheck.draw.page import SheetHeading
 from harnesscheck.draw.pick import Picked, pick_component, pick_wires, wires_of_net
 from harnesscheck.draw.scene import Scene
 from harnesscheck.draw.stops import with_stops
-from harnesscheck.draw.wiring import CAVITY, POINT, End
 from harnesscheck.model.order import natural_key
 from harnesscheck.model.records import Pin, Wire
 from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.graph.sides import Study
+from harnesscheck.network.graph.wiring import CAVITY, POINT, End
 from harnesscheck.write.filenames import apart, numbered, safe_file_name
 
 OVERVIEW = "overview"

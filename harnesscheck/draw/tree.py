@@ -14,7 +14,7 @@ from dataclasses import dataclass, field
 
 from harnesscheck.draw.links import GROUND, PLAIN, RAILS, USING, Link, Links
 from harnesscheck.draw.pick import Picked
-from harnesscheck.draw.wiring import NOWHERE, TERMINAL, End
+from harnesscheck.network.graph.wiring import NOWHERE, TERMINAL, End
 
 _DRIVING_ROLES = ("source", "output", "output-high", "reference")
 _STARTING_ROLES = ("source", "output", "output-high", "output-low", "reference", "supply")

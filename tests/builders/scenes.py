@@ -10,7 +10,6 @@ from hypothesis import strategies as st
 from builders.readable import outside, overlapping_labels, struck_labels, too_small
 from harnesscheck.draw.ink import colour_words
 from harnesscheck.draw.scene import Box, Circle, Item, Line, Polyline, Scene, SceneGroup, Text, flat
-from harnesscheck.draw.wiring import DrawnWire
 from harnesscheck.model.records import (
     Circuit,
     Component,
@@ -26,6 +25,7 @@ from harnesscheck.model.records import (
 )
 from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.graph.sides import Study
+from harnesscheck.network.graph.wiring import DrawnWire
 from harnesscheck.trade.colours import Colour, read_colour
 from harnesscheck.trade.sizes import Size, read_size
 

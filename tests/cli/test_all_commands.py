@@ -36,6 +36,7 @@ WORDS = {  # how each command is asked for something; a new command needs a line
     "convert": ("convert", "donor.xml", "tables"),
     "crosswalk": ("crosswalk", "donor.xml", "shell.xml"),
     "identify": ("identify", "donor.xml", "--cavities", "2"),
+    "find": ("find", "donor.xml", "PLUG"),
     "explain": ("explain", "crossed"),
     "columns": ("columns", "pins"),
     "new": ("new", "fresh"),

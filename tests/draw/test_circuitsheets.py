@@ -16,8 +16,8 @@ from harnesscheck.draw.links import links_of
 from harnesscheck.draw.page import SheetHeading
 from harnesscheck.draw.pick import pick_component, pick_wires
 from harnesscheck.draw.targets import DrawingAsked, draw_target
-from harnesscheck.draw.wiring import CAVITY, End, wiring_of
 from harnesscheck.network.graph.sides import Study
+from harnesscheck.network.graph.wiring import CAVITY, End, wiring_of
 
 HEAD = SheetHeading("Circuit X", "as drawn", "van", "0123abcd")
 

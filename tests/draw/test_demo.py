@@ -11,8 +11,8 @@ from builders.scenes import broken_laws, titles, wire_title
 
 from harnesscheck.align import Pairs, align
 from harnesscheck.draw.targets import DrawingAsked, DrawnSheet, draw_target, names_of
-from harnesscheck.draw.wiring import wiring_of
 from harnesscheck.network.graph.sides import Study
+from harnesscheck.network.graph.wiring import wiring_of
 from harnesscheck.read import configure, read_netlist
 
 

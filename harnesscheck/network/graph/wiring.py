@@ -1,4 +1,4 @@
-"""The wires of one car, each once, with both ends in words: what drawings follow.
+"""The wires of one car, each once, with both ends in words: what drawings and searches follow.
 
 A wire may be written at either end or at both; pins of one circuit in one
 harness whose far end nobody wrote are joined, *likely*: two of them are one
