@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from harnesscheck.bench.symptoms import SYMPTOMS
 from harnesscheck.cli.asked import Asked, reports
 from harnesscheck.cli.cars import ASSEMBLED, given_car
 from harnesscheck.cli.shared import digest, stop_for
@@ -22,7 +23,6 @@ if TYPE_CHECKING:
     from harnesscheck.report.traced import Traced
 
 KEYS = ("off", "accessory", "run", "start")
-SYMPTOMS = ("dead", "dim", "always-on", "blows-fuse", "drains", "charge")
 
 
 @click.command("trace")

@@ -294,11 +294,3 @@ def _lists(vehicle: Vehicle, cards: Sequence[_Card], digest: str) -> list[Scene]
         y, widest = y + height + 3, max(widest, width)
     heading = _heading(vehicle, cards, digest)
     return [page(LYING, heading, items, at + 1, len(bodies)) for at, items in enumerate(bodies)]
-
-
-def marks_of(pairs: Iterator[tuple[str, str]]) -> dict[str, str]:
-    """The worst severity by connector, from connectors and severities in any order."""
-    found: dict[str, list[str]] = defaultdict(list)
-    for connector, severity in pairs:
-        found[connector].append(severity)
-    return {connector: worst(severities) for connector, severities in found.items() if worst(severities)}

@@ -8,6 +8,7 @@ import pytest
 from builders.readable import outside, overlapping_labels, struck_labels, too_small
 from builders.tracing import demo, traced
 
+from harnesscheck.bench.symptoms import SYMPTOMS
 from harnesscheck.bench.symptoms.plans import (
     Diagnosis,
     MeasurementPlan,
@@ -16,7 +17,7 @@ from harnesscheck.bench.symptoms.plans import (
     questions,
     verdicts,
 )
-from harnesscheck.bench.symptoms.symptoms import SYMPTOMS, plan_for
+from harnesscheck.bench.symptoms.symptoms import plan_for
 from harnesscheck.draw.decisions import GOES_ON, decision_sheets
 from harnesscheck.draw.page import SheetHeading
 from harnesscheck.draw.scene import Scene, texts

@@ -13,7 +13,7 @@ from builders.scenes import NASTY, as_text, broken_laws, car, small_van, words_o
 from draw import golden
 from harnesscheck.draw import layout as layout_module
 from harnesscheck.draw.layout import NO_ENGINE, Graph, Layout, engines, lay_out
-from harnesscheck.draw.overview import marks_of, overview_sheets
+from harnesscheck.draw.overview import overview_sheets
 from harnesscheck.draw.scene import Extent
 from harnesscheck.draw.targets import NotDrawn, draw_target
 from harnesscheck.model.records import Component, Connector, Harness
@@ -123,14 +123,6 @@ def test_overview_is_as_it_was() -> None:
 
     assert scenes is not None
     golden.same("overview", "".join(as_text(scene) for scene in scenes))
-
-
-def test_the_worst_mark_of_a_connector_counts() -> None:
-    """Marks are gathered by connector, the worst one stays; words that are no severity are left out."""
-    assert marks_of(iter([("C1", "note"), ("C1", "damage"), ("C2", ""), ("C3", "dead")])) == {
-        "C1": "damage",
-        "C3": "dead",
-    }
 
 
 @pytest.mark.parametrize(("count", "meetings"), [(4, 2), (9, 6), (30, 14)])

@@ -4,3 +4,6 @@ The path: ``symptoms`` (which plan for which complaint), ``chain`` (every elemen
 solved), ``orders`` (the order of measurements with the least effort), ``breaks`` (dead, dim), ``shorts`` (always on,
 blows a fuse), ``drains`` and ``charging``; each gives a tree of questions (``plans``).
 """
+
+SYMPTOMS = ("dead", "dim", "always-on", "blows-fuse", "drains", "charge")
+"""The complaints there are plans for; here, where a command line finds them without importing a plan."""

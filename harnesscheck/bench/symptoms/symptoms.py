@@ -17,7 +17,6 @@ _ALONG: Mapping[str, Callable[[Trace], MeasurementPlan]] = {
     "always-on": always_on_plan,
     "blows-fuse": blows_fuse_plan,
 }
-SYMPTOMS = (*_ALONG, "drains", "charge")
 
 
 class NoPlan(Exception):

@@ -10,10 +10,11 @@ from builders.rows import inline, socket, study
 from builders.tracing import demo, demo_vehicle, traced, walked
 
 from harnesscheck.assemble.apply import apply
+from harnesscheck.bench.symptoms import SYMPTOMS
 from harnesscheck.bench.symptoms.breaks import FEED_LOST_V, GROUND_LOST_V
 from harnesscheck.bench.symptoms.drains import SLEEP_LIMIT_A, fuse_draws
 from harnesscheck.bench.symptoms.plans import Diagnosis, MeasurementPlan, MeterQuestion, questions, verdicts
-from harnesscheck.bench.symptoms.symptoms import SYMPTOMS, NoPlan, plan_for
+from harnesscheck.bench.symptoms.symptoms import NoPlan, plan_for
 from harnesscheck.bench.trace.spots import Spots
 from harnesscheck.bench.trace.trace import Trace
 from harnesscheck.model.edits import Cut
