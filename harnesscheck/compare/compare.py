@@ -51,6 +51,7 @@ from harnesscheck.compare.plugs.restraint import (
 from harnesscheck.compare.plugs.wholeset import mixed_by_origin
 from harnesscheck.compare.plugs.wires import WireChange, wire_changes
 from harnesscheck.compare.works.function import FunctionChange, Functions, functions
+from harnesscheck.compare.works.lostground import with_lost_grounds
 from harnesscheck.compare.works.polarity import settle_polarity
 from harnesscheck.compare.works.stress import Stress, new_shorts
 from harnesscheck.model.order import natural_key
@@ -63,6 +64,7 @@ from harnesscheck.network.hands_off import Marks, together
 from harnesscheck.network.volts.solve import TooLargeError
 
 _SERIOUS = kinds_of(SERIOUS)
+STILL_WORKS = 0.6  # of its reference volts a load does something, slowly or dimly; common practice, no source
 MOST_DIFFERENCES = 6  # of a restraint part, in one sentence
 _Restrained = dict[Key, list[Altered]]
 
@@ -128,10 +130,12 @@ def compare(
         raw = [one for one in raw if not _is_through_diode(one, burning)]
         raw += _outside_restraint(ctx, _told_of(burning, in_order(raw)), restrained)
     works = functions(ctx, in_order(raw), dead_before) if electrical else Functions()
+    works = replace(works, changes=with_lost_grounds(ctx, works.changes))
     raw = [_with_loads(finding, works.consequences.get(finding.id, ())) for finding in raw]
     raw += _outside_restraint(ctx, map(_function_finding, works.changes), restrained)
     raw += _shorts(ctx, [one for one in short_at if not _is_told_by_loads(one[0], works)], restrained)
     carries = _carried(ctx, works, raw) if electrical and carrying else Carried()
+    raw = [one for one in raw if not _is_lost_in_wire(one, carries.findings)]
     raw += _outside_restraint(ctx, carries.findings, restrained)
     raw += _restraints(ctx, restrained)
     raw += [finding for study in (ctx.donor, ctx.shell) for finding in mixed_by_origin(study)]
@@ -177,11 +181,12 @@ def _carried(ctx: Context, works: Functions, told_of: Sequence[Finding]) -> Carr
 
     Nor are volts told that are lost in a wire of which something is told: that finding is what to mend.
     """
-    dull = {change.donor_component for change in works.changes}
+    dull = {change.donor_component for change in works.changes if change.kind != "dim-accessory"}
     try:
         worse = carried(ctx.donor_behaviour, ctx.shell_behaviour, ctx.pairs, dull, ctx.word)
     except TooLargeError:
         return Carried((), (Unjudged("what the wires carry: the cars do not fit in memory"),))
+    told_of = [one for one in told_of if not _is_lost_in_wire(one, worse.findings)]
     dead = {one.shell for one in told_of if one.severity <= Severity.DEAD and one.shell.connector}
     mended = {
         one.shell for one in (*told_of, *worse.findings) if one.severity <= Severity.REWORK and one.kind != "volt-drop"
@@ -192,6 +197,17 @@ def _carried(ctx: Context, works: Functions, told_of: Sequence[Finding]) -> Carr
         if one.shell not in dead and not (one.evidence.lost_in.connector and one.evidence.lost_in in mended)
     ]
     return Carried(tuple(kept), worse.unjudged)
+
+
+def _is_lost_in_wire(finding: Finding, carried: Sequence[Finding]) -> bool:
+    """Whether a load that is only dim is told better as the volts that are lost in a wire, which is named."""
+    shown = finding.evidence.shown
+    if finding.kind != "dim-accessory" or abs(shown["volts"]) < STILL_WORKS * abs(shown["reference_v"]):
+        return False
+    return any(
+        one.kind == "volt-drop" and one.donor_component == finding.donor_component and one.evidence.lost_in != NO_SPOT
+        for one in carried
+    )
 
 
 def _with_hands_off(ctx: Context, finding: Finding) -> Finding:

@@ -78,6 +78,14 @@ def car_coverage(study: Study) -> CarCoverage:
     )
 
 
+NEVER_JUDGED = (
+    "timing, coding and what modules say to each other",
+    "shielding and what one wire induces in another; currents in the moment of switching on; what is fed in pulses",
+    "what volts and currents a module's contacts stand, where the file does not say",
+)
+NOT_JOINED = "cars that take several harnesses of each: write a swap sheet, compare --swap judges that car"
+
+
 def coverage_of(ctx: Context, unjudged: Sequence[Unjudged] = ()) -> Coverage:
     """Count what is documented, and say in words what that leaves unjudged."""
     donor, shell = car_coverage(ctx.donor), car_coverage(ctx.shell)
@@ -88,7 +96,9 @@ def coverage_of(ctx: Context, unjudged: Sequence[Unjudged] = ()) -> Coverage:
     if ctx.pairs.ambiguous:
         said.append(Unjudged(f"{len(ctx.pairs.ambiguous)} sets of look-alikes could not be told apart"))
     said += unjudged
-    said.append(Unjudged("timing, coding and what modules say to each other", "never"))
+    said += (Unjudged(text, "never") for text in NEVER_JUDGED)
+    if ctx.built is None:
+        said.append(Unjudged(NOT_JOINED, "never"))
     likely = sum(1 for pair in pairs if not pair.sure)
     return Coverage(donor, shell, len(pairs), likely, tuple(said))
 

@@ -242,11 +242,11 @@ def behind(ohms: str) -> Study:
 
 
 def shared(end: str) -> Study:
-    """Two lamps on switches of their own share a splice on their ground side; a third lamp has its own ground."""
-    points = '<splice id="SA"/><splice id="SB"/><splice id="J"/><ground id="G7"/>'
-    lamps = lamp("left", "SA", "J", more='watts="5"') + lamp("right", "SB", "J", more='watts="5"')
+    """Two lamps on switches of their own, a ground wire each, or none but a wire from one to the other; and a third."""
+    points = '<splice id="SA"/><splice id="SB"/><splice id="J"/><splice id="K"/><ground id="G7"/>'
+    lamps = lamp("left", "SA", "J", more='watts="5"') + lamp("right", "SB", "K", more='watts="5"')
     third = lamp("third", "SB", more='watts="5"')
-    wire_ = f'<wire from="J" to="{end}"/>' if end else ""
+    wire_ = f'<wire from="J" to="{end}"/><wire from="K" to="{end}"/>' if end else '<wire from="J" to="K"/>'
     return study(points, switch("one", "P", "SA"), switch("two", "Q", "SB"), lamps, third, wire_)
 
 
@@ -296,7 +296,7 @@ FIXTURES: tuple[Fixture, ...] = (
     _said("reversed", "dead", "part-H:1", part(PART), part(TURNED), part({"1": "x>P", "2": "y>G1"}),
           "reversed part-H:1", "reversed part-H:2"),
     _said("dead-accessory", "dead", "lamp", stud("G1"), stud("G9"), stud("G8")),
-    _said("dim-accessory", "dead", "lamp", behind("0.01"), behind("2"), behind("0.1")),
+    _said("dim-accessory", "dead", "lamp", behind("0.01"), behind("8"), behind("0.1")),
     _said("always-on", "dead", "lamp", switched("SA"), switched("P"), switched("SA", lamp("more", "P"))),
     _said("wrong-key-position", "dead", "lamp", keyed("R"), keyed("A"), keyed("K15")),
     _said("sneak-path", "dead", "right", shared("G1"), shared(""), shared("G7"),

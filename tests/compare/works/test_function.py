@@ -344,3 +344,40 @@ def test_a_pump_that_stands_still_while_cranking_is_dead_not_injury() -> None:
     (one,) = (each for each in findings(study(rows), bare(drops, rows)) if each.donor_component == "fuel-pump")
 
     assert (one.kind, one.severity) == ("wrong-key-position", Severity.DEAD)
+
+
+def tails(ground: str) -> Study:
+    """Two tail lamps and two brake lamps; those of the left share a splice that ``ground`` ties to the body or not."""
+    rows = '<splice id="SA"/><splice id="SB"/><splice id="J"/>'
+    rows += "".join(
+        f'<component id="{name}-switch" kind="switch"><pin terminal="1" to="{feed}"/><pin terminal="2" to="{to}"/>'
+        '<inside when="on" from="1" to="2"/></component>'
+        for name, feed, to in (("light", "P", "SA"), ("brake", "Q", "SB"))
+    )
+    lamps = (("tail-left", "SA", "J", 5), ("brake-left", "SB", "J", 21), ("tail-right", "SA", "G1", 5))
+    rows += "".join(lamp(name, plus, minus, more=f'watts="{w}"') for name, plus, minus, w in lamps)
+    return study(rows + lamp("brake-right", "SB", "G1", more='watts="21"') + ground)
+
+
+def test_a_shared_ground_wire_that_is_lost_is_told_once_by_its_name() -> None:
+    """What each lamp then does by another's switch stands under the wire."""
+    wire = '<wire from="J" to="G1" circuit="31L" size="1.5"/>'
+
+    (found,) = (one for one in findings(tails(wire), tails("")) if one.severity <= Severity.DEAD)
+
+    assert (found.kind, found.severity) == ("ground-lost", Severity.DEAD)
+    assert "J to G1 (31L, 1.5 mm²)" in found.text
+    assert {text.partition(":")[0] for text in found.evidence.loads} >= {"tail-left", "brake-left", "tail-right"}
+
+
+def test_a_load_that_a_thin_wire_makes_slow_is_told_as_volts_lost_in_the_wire() -> None:
+    """30 m of 2.5 mm² have 0.24 Ω (IEC 60228 class 5, 7.98 Ω/km): of 12 V, 1.2 Ω of blower keep 10.0 V, 83 %."""
+    thin, thick = (
+        '<splice id="M"/>' + lamp("blower", "M", kind="motor", more='ohms="1.2"') + f'<wire from="Q" to="M" {more}/>'
+        for more in ('size="2.5" length="30"', 'size="16" length="1"')
+    )
+
+    found = [one for one in findings(study(thick), study(thin)) if one.donor_component == "blower"]
+
+    assert [one.kind for one in found] == ["volt-drop"]
+    assert "Q to M" in found[0].text
