@@ -30,7 +30,7 @@ from harnesscheck.assemble.groups import HarnessGroup, harness_groups
 from harnesscheck.assemble.owners import Owners
 from harnesscheck.assemble.pairing import TAKEN_OVER
 from harnesscheck.compare.built import judged_car, taken_over
-from harnesscheck.compare.compare import Comparison, accept, compare
+from harnesscheck.compare.compare import Comparison, accept, compare, lost_in_wires
 from harnesscheck.compare.context import Context
 from harnesscheck.compare.coverage import Unjudged
 from harnesscheck.compare.finding.findings import Finding, Spot, in_order
@@ -145,9 +145,14 @@ def compare_joined(
     is_large = len(donor.vehicle.netlist.pins) + len(shell.vehicle.netlist.pins) > MOST_ROWS
     choices = gathered_choices(groups, _meeting(groups, *owners)) if is_large else joined_choices(groups)
     found = list(plain.findings)
+    thin = lost_in_wires(Context(donor, shell, pairs), plain.findings)
     differing = {one.donor.connector for one in found if one.donor.cavity and one.kind != "recoloured"}
     for one in choices:
-        told = _of_joined(donor, shell, pairs, one, dead_before, differing if is_large else None)
+        told = [
+            each
+            for each in _of_joined(donor, shell, pairs, one, dead_before, differing if is_large else None)
+            if not (each.kind == "dim-accessory" and each.donor_component in thin)
+        ]
         found += _first_causes(told, differing) if is_large else told
     unjudged = (*plain.coverage.unjudged, *([Unjudged(SEVERAL)] if is_large else ()))
     coverage = replace(plain.coverage, unjudged=unjudged)
