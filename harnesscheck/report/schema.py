@@ -34,7 +34,7 @@ def report_schema() -> Schema:
         "verdict": _verdict(),
         "hands_off": {"type": "object", "additionalProperties": _hands_off()},
     }
-    bodies = {**_comparing(), **_measuring(), **_loads(), "reading": _how_read()}
+    bodies = {**_comparing(), **_measuring(), **_loads(), **_searching(), "reading": _how_read()}
     decided = _decision(finding)
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
@@ -162,6 +162,24 @@ def _loads() -> Schema:
         "wires": _list(_object(wire, more=True)),
         "fuses": _list(_object(fuse, more=True)),
         "drops": _list(_object(drop, more=True)),
+    }
+
+
+def _searching() -> Schema:
+    """The terms of a question, those that nothing answers, the wires that answer."""
+    colour = {"anyOf": [{"type": "null"}, _list(TEXT)]}
+    texts = _list(TEXT)
+    wire = {
+        "car": NUMBERED,
+        **_texts("from", "to", "live", "circuit-there"),
+        **dict.fromkeys(("circuit", "colour", "size"), SAID),
+        **dict.fromkeys(("places", "parts", "other-car", "missed"), texts),
+        "likely": {"type": "boolean"},
+    }
+    return {
+        "asked": _list(_object({"text": TEXT, "colour": colour, "size-mm2": MAYBE})),
+        "unanswered": texts,
+        "found": _list(_object(wire)),
     }
 
 

@@ -157,11 +157,11 @@ def wires_document(asked: WiresAsked, inputs: Mapping[str, Any]) -> dict[str, An
     cars = {"donor": asked.cars[0]} | ({"shell": asked.cars[1]} if len(asked.cars) > 1 else {})
     document = envelope("find", inputs, cars, pairs=asked.pairs)
     document["asked"] = [
-        {"text": one.text, "colour": list(one.colour) if one.colour else None, "size_mm2": one.area_mm2}
+        {"text": one.text, "colour": list(one.colour) if one.colour else None, "size-mm2": one.area_mm2}
         for one in asked.answer.terms
     ]
     document["unanswered"] = list(asked.answer.unanswered)
-    document["wires"] = [_wire_document(asked, one) for one in asked.answer.found]
+    document["found"] = [_wire_document(asked, one) for one in asked.answer.found]
     return document
 
 
@@ -177,8 +177,8 @@ def _wire_document(asked: WiresAsked, found: FoundWire) -> dict[str, Any]:
         "places": [place_of(study, end) for end in (wire.a, wire.b)],
         "parts": [part_at(study, end) for end in (wire.a, wire.b)],
         "live": _live(study, wire),
-        "other_car": list(asked.elsewhere(found)),
-        "circuit_there": asked.circuit_elsewhere(found),
+        "other-car": list(asked.elsewhere(found)),
+        "circuit-there": asked.circuit_elsewhere(found),
         "missed": list(found.missed),
         "likely": wire.likely,
     }
