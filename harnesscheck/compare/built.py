@@ -152,8 +152,9 @@ def judged_car(
     built = built_hybrids(donor.vehicle, ours)
     if plugs is not None:
         built = {half: hybrids for half, hybrids in built.items() if half in plugs}
-    found = compare(donor, Study(made.vehicle), made.from_donor, None, built, dead_before, carrying=plugs is None)
-    ctx = Context(donor, found.shell, made.from_donor, built)
+    pairs = _known_to(donor.vehicle, made.from_donor)
+    found = compare(donor, Study(made.vehicle), pairs, None, built, dead_before, carrying=plugs is None)
+    ctx = Context(donor, found.shell, pairs, built)
     origin = _BuiltOrigin(ctx, shell, made.from_shell)
     kept = [one for one in found.findings if origin.is_told(one)]
     kept += (dead_plug(ctx, one) for one in apart(ctx) if not origin.was_apart(one))
@@ -161,6 +162,15 @@ def judged_car(
     kept += split_sets(donor.vehicle, shell.vehicle, made)
     kept += mixed_sets(donor, shell, made)
     return replace(found, findings=tuple(in_order(kept)))
+
+
+def _known_to(donor: Vehicle, pairs: Pairs) -> Pairs:
+    """The pairs of what the donor has as its maker built it: a tap that was found in it brings a plug of its own."""
+    return replace(
+        pairs,
+        connectors=tuple(one for one in pairs.connectors if one.donor in donor.connectors),
+        components=tuple(one for one in pairs.components if one.donor in donor.components),
+    )
 
 
 def _compared(donor: Study, shell: Study, made: Assembly, sheet: SwapSheet) -> BuiltComparison:

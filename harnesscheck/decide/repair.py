@@ -55,7 +55,7 @@ def repairs(judged: JudgedCar, findings: Iterable[Finding], rates: Rates) -> lis
     for group in apart.values():
         found += joined(ctx, sources, group, rates)
     for meeting in meetings(ctx):
-        if meeting.half in at:
+        if meeting.half in at and ctx.hybrids(meeting.half):  # what a half without a mate meets is in no file
             found += _MendedPlug(ctx, sources, meeting, at[meeting.half], rates).mended()
     return found
 
