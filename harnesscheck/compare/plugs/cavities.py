@@ -128,10 +128,15 @@ def differences(ctx: Context, meeting: Meeting) -> Iterator[Difference]:
         if target is not None:
             base = difference or _unchanged(ctx, meeting, name)
             yield replace(base, kind="moved-pin", to=target, shell=target)
-            if difference is not None and difference.now.label in NOTHING:
+            if difference is not None and difference.now.label in NOTHING and not _stays_dead(ctx, difference):
                 continue  # the circuit is there, only not here
         if difference is not None:
             yield difference
+
+
+def _stays_dead(ctx: Context, one: Difference) -> bool:
+    """Whether a part on a plug of a car that is put together gets nothing before the contact is moved."""
+    return ctx.built is not None and one.own.from_part and one.own.label in CONSUMERS
 
 
 def _bridges(ctx: Context, meeting: Meeting, names: list[str]) -> dict[str, Difference]:
