@@ -169,11 +169,16 @@ def _card(finding: Finding, told_kinds: set[str]) -> FindingCard:
     return replace(card, mark=card.where, assumed="; ".join(finding.evidence.assumed or ()), said=said)
 
 
+NO_BATTERY = "there is no battery in the file"
+
+
 def _judged(one: ToldLoads) -> str:
     """How much could be judged; what was not is never called fine."""
     loads = one.loads
     if not any(port.sort == "battery" for port in loads.behaviour.circuit.ports):
-        return "Nothing could be judged: there is no battery in the file, so no current can be worked out."
+        batteries = [row for row in loads.behaviour.study.vehicle.netlist.components if row.kind == "battery"]
+        why = f"of the battery {batteries[0].id} nobody wrote which terminal is +" if batteries else NO_BATTERY
+        return f"Nothing could be judged: {why}, so no current can be worked out."
     wires = sum(1 for wire in loads.wires if wire.share is not None)
     fuses = sum(1 for fuse in loads.fuses if fuse.rating_a is not None)
     said = f"Judged: {wires} of {len(loads.wires)} wires, {fuses} of {len(loads.fuses)} fuses, "

@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from harnesscheck.fields import KEY_POSITIONS
+from harnesscheck.model.order import natural_key
 from harnesscheck.model.records import AnyRecord, Component, Inside, Pin
 from harnesscheck.network.graph.conduction import Conduction, uses_current
 from harnesscheck.network.graph.sides import Study
@@ -231,7 +232,10 @@ def _relay_contact(draft: Drafted, component: Component, way: Conduction, ends: 
 
 def _battery(draft: Drafted, component: Component, at: At) -> None:
     if "+" not in at:
-        draft.unjudged.append((component.id, "no terminal +"))
+        posts = ", ".join(sorted(at, key=natural_key))
+        draft.unjudged.append(
+            (component.id, f'which of its terminals ({posts}) is +? write terminal="+" and terminal="-"')
+        )
         return
     negative = at.get("-")
     if negative is None:

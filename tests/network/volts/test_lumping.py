@@ -299,3 +299,14 @@ def test_a_ground_with_a_colour_is_a_wire_and_one_with_nothing_said_the_case():
 
     assert case.ohm < 0.001 and not case.why
     assert "length not written" in wire.why and "size not written" in wire.why
+
+
+def test_a_battery_of_two_nameless_posts_asks_which_is_plus():
+    """Nobody guesses a battery's plus."""
+    posts = '<ground id="G1"/><splice id="B"/><component id="battery" kind="battery"><pin terminal="a" to="B"/>'
+    made = circuit(posts + '<pin terminal="b" to="G1"/></component>')
+
+    ((part, why),) = made.unjudged
+    assert part == "battery"
+    assert "(a, b) is +?" in why
+    assert not [port for port in made.ports if port.sort == "battery"]
