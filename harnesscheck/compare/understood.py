@@ -34,6 +34,7 @@ class FunctionRead:
     rows: int
     typed: str | None  # the class that the file gives its circuit
     meaning: Meaning
+    out_of_bounds: bool = False  # it stands at a plug that only the licensed person opens
 
     @property
     def class_(self) -> str | None:
@@ -61,10 +62,11 @@ def functions_read(study: Study) -> tuple[FunctionRead, ...]:
     seen: dict[tuple[str, str | None], list[str]] = {}
     for text, place, circuit in _texts(study):
         seen.setdefault((text, classes.get(circuit or "")), []).append(place)
-    found = [
-        FunctionRead(text, min(places, key=natural_key), len(places), typed, understand(text))
-        for (text, typed), places in seen.items()
-    ]
+    found = []
+    for (text, typed), places in seen.items():
+        place = min(places, key=natural_key)
+        held = bool(study.hands_off.plug(place.partition(":")[0]))
+        found.append(FunctionRead(text, place, len(places), typed, understand(text), held))
     return tuple(sorted(found, key=_order))
 
 

@@ -9,8 +9,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from harnesscheck.compare.finding.cautions import leave
 from harnesscheck.lists.listtable import ListTable, Row
-from harnesscheck.lists.looseends import loose_ends
+from harnesscheck.lists.looseends import LooseEnd, loose_ends
 from harnesscheck.lists.plugs import MatedPlug, by_place
 from harnesscheck.model.order import natural_key
 from harnesscheck.model.records import Component, Ground
@@ -78,7 +79,7 @@ def unplug_and_label(study: Study) -> ListTable:
     for at, plugs in by_place(study):
         rows += [_label(plug, f"{at} {number}/{len(plugs)}") for number, plug in enumerate(plugs, start=1)]
     columns = ("place", "plug", "into", "part", "cavities", "colour", "flag", "off", "on again")
-    return ListTable("unplug-and-label", "Unplug and label", columns, tuple(rows))
+    return ListTable("unplug-and-label", "Unplugging and labels", columns, tuple(rows))
 
 
 def _label(plug: MatedPlug, where: str) -> Row:
@@ -112,7 +113,7 @@ def before_closing_up(study: Study) -> ListTable:
     rows += _fuse_rows(study)
     everywhere = range(len(study.index.pieces_of))
     rows += [
-        _check("loose end", one.place, one.at or "", f"insulated by itself and tied back ({one.why})")
+        _check("loose end", one.place, one.at or "", _made_safe(study, one))
         for one in loose_ends(study, everywhere)
         if not study.hands_off.end(one.place)
     ]
@@ -124,6 +125,12 @@ def before_closing_up(study: Study) -> ListTable:
     return ListTable(
         "before-closing-up", "Before closing up", ("what", "name", "place", "look for", "done"), tuple(rows)
     )
+
+
+def _made_safe(study: Study, end: LooseEnd) -> str:
+    """What is looked for at a loose end; in a plug that is shared with restraint wiring nobody else works."""
+    marks = study.hands_off.plug(end.place.partition(":")[0])
+    return f"{leave(marks)} ({end.why})" if marks else f"insulated by itself and tied back ({end.why})"
 
 
 def _grounds(study: Study) -> list[Ground]:

@@ -44,7 +44,8 @@ def note_of(one: FunctionRead) -> str:
     if one.look is Look.HAZARD:
         notes += [f"'{words}' says {_CLASSES.get(hazard, hazard)}" for hazard, words in said.hazards]
     if one.look is Look.DOUBTED_RAIL:
-        notes.append(f"may be {' or '.join(_CLASSES.get(name, name) for name in said.maybe)}: ring it out")
+        how = "its plug is out of bounds, leave it to the licensed person" if one.out_of_bounds else "ring it out"
+        notes.append(f"may be {' or '.join(_CLASSES.get(name, name) for name in said.maybe)}: {how}")
     if one.look is Look.OVERRULED:
         notes.append(f"its words say {_CLASSES.get(said.class_ or '', said.class_)}")
     if said.unknown:

@@ -5,6 +5,7 @@ from click.testing import CliRunner
 
 from harnesscheck.cli.main import cli
 from harnesscheck.compare.understood import Look, functions_read
+from harnesscheck.report.understood import note_of
 
 TEXTS = ["horn", "switched ground", "zorbel", "permanant feed", "driver airbag", "battery feed"]
 
@@ -48,3 +49,14 @@ def test_validate_prints_the_table(tmp_path):
     assert "'permanant' read as 'permanent'" in printed
     assert printed.index("switched ground") < printed.index("permanant feed")
     assert "may be ground: ring it out" in printed
+
+
+def test_nobody_is_told_to_ring_out_a_plug_that_restraint_wiring_shares():
+    """The doubted ground sits beside the airbag's wires: whoever measures it opens that plug."""
+    rows = '<connector id="{}" harness="?" cavities="2"><pin cavity="1" function="horn ground"/>{}</connector>'
+    shared = functions_read(bare(rows.format("X1", '<pin cavity="2" function="driver airbag"/>')))
+    alone = functions_read(bare(rows.format("X2", "")))
+    notes = {one.place: note_of(one) for one in (*shared, *alone)}
+
+    assert "ring it out" not in notes["X1:1"] and "licensed person" in notes["X1:1"]
+    assert "ring it out" in notes["X2:1"]

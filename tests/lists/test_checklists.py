@@ -13,7 +13,7 @@ from builders.tracing import demo
 from click.testing import CliRunner
 
 from harnesscheck.cli.main import cli
-from harnesscheck.lists.checklists import checklists, unplug_and_label
+from harnesscheck.lists.checklists import before_closing_up, checklists, unplug_and_label
 from harnesscheck.report.checklists import checklist_files
 
 
@@ -124,3 +124,13 @@ def test_ringout_writes_them_beside_its_sheets(tmp_path: Path) -> None:
     assert result.exit_code == 0, result.output
     for name, data in checklist_files(demo("shell").study).items():
         assert (tmp_path / name).read_bytes() == data
+
+
+def test_a_loose_end_in_a_shared_plug_is_left_to_the_licensed_person() -> None:
+    """The horn's wire beside the airbag's is not insulated by whoever holds the list; alone it is."""
+    pins = {"1": "A", "2": ' function="driver airbag"'}
+    rows = [bare(half("C1", found, "front"), '<harness id="front"/>') for found in (pins, {"1": "A"})]
+    shared, alone = ({row["name"]: row["look for"] for row in before_closing_up(car).rows} for car in rows)
+
+    assert "licensed person" in shared["C1:1"] and "insulated" not in shared["C1:1"]
+    assert "insulated" in alone["C1:1"]
