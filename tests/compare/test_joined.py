@@ -120,3 +120,45 @@ def test_a_file_of_one_plug_says_nothing_of_the_rest_of_a_car():
         assert [str(one) for one in found.findings if one.severity < Severity.NOTE] == []
         assert {one.donor.connector or one.shell.connector for one in found.findings} <= {"C1"}
         assert any("is of one plug" in one.text for one in found.coverage.unjudged)
+
+
+def fuses(first: str, second: str) -> Study:
+    """Two fuses of one rating that feed a lamp each; ``first`` is the number of the one for lamp a."""
+    rows = "".join(
+        socket(number, "fuse", {"1": "1", "2": "2"}, {"1": f"30{name}>P", "2": f"58{name}>{name}-H:1"}, 'rating="10"')
+        + socket(name, "lamp", {"1": "+", "2": "-"}, {"1": f"58{name}>{number}-H:2", "2": "31>G1"}, 'watts="5"')
+        for number, name in ((first, "a"), (second, "b"))
+    )
+    return bare(FRONT, rows)
+
+
+def test_fuses_of_other_numbers_are_no_difference():
+    """The same circuits behind fuses that were renumbered; nothing is dead, fed otherwise or to be done."""
+    donor, shell = fuses("F2", "F3"), fuses("F7", "F2")
+    pairs = align(donor, shell)
+
+    assert {"F2": "F7", "F3": "F2"}.items() <= {pair.donor: pair.shell for pair in pairs.components}.items()
+    assert [one.kind for one in compare_joined(donor, shell, pairs).findings if one.severity < Severity.NOTE] == []
+
+
+def pump(when: str) -> Study:
+    """A fuel pump on a key switch of its own that is closed in some positions."""
+    inside = f'<inside when="{when}" from="in" to="out"/>'
+    switch = socket("lock", "switch", {"1": "in", "2": "out"}, {"1": "30>P", "2": "15>pump-H:1"}, 'key="yes"', inside)
+    return bare(
+        FRONT,
+        switch,
+        socket("pump", "motor", {"1": "+", "2": "-"}, {"1": "15", "2": "31>G1"}, 'amps="5" name="Fuel pump"'),
+    )
+
+
+def test_a_pump_that_runs_while_cranking_too_harms_nobody():
+    """One that stands still then is dead there, which hurts nobody either; one that runs with the key off may."""
+
+    def told(donor: str, shell: str) -> Severity:
+        a, b = pump(donor), pump(shell)
+        return min(one.severity for one in compare_joined(a, b, named(a, b)).findings if one.donor_component == "pump")
+
+    assert told("run", "run start") is Severity.NOTE
+    assert told("run start", "run") is Severity.DEAD
+    assert told("run", "run off") is Severity.INJURY
