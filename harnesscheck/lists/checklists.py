@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from harnesscheck.compare.finding.cautions import leave
+from harnesscheck.compare.finding.cautions import who
 from harnesscheck.lists.listtable import ListTable, Row
 from harnesscheck.lists.looseends import LooseEnd, loose_ends
 from harnesscheck.lists.plugs import MatedPlug, by_place
@@ -130,7 +130,8 @@ def before_closing_up(study: Study) -> ListTable:
 def _made_safe(study: Study, end: LooseEnd) -> str:
     """What is looked for at a loose end; in a plug that is shared with restraint wiring nobody else works."""
     marks = study.hands_off.plug(end.place.partition(":")[0])
-    return f"{leave(marks)} ({end.why})" if marks else f"insulated by itself and tied back ({end.why})"
+    what = f"only {who(marks)} works in this plug" if marks else "insulated by itself and tied back"
+    return f"{what} ({end.why})"
 
 
 def _grounds(study: Study) -> list[Ground]:
