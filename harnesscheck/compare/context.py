@@ -331,3 +331,15 @@ def plug_of(study: Study, component: str) -> Spot:
     """The harness plug of a component, for naming a place; no spot where it has none."""
     first = min((row.id for row in study.vehicle.connectors_of.get(component, ())), key=natural_key, default="")
     return Spot(study.vehicle.mate_of.get(first, first)) if first else NO_SPOT
+
+
+def plugs_of(ctx: Context, donor: str, shell: str) -> tuple[Spot, Spot]:
+    """The plugs that name the place of a part of both cars: the donor's, and its partner among the shell part's.
+
+    Where the shell's part has no such plug, any of its own.
+    """
+    ours = plug_of(ctx.donor, donor)
+    pair = ctx.pairs.connector.get(ours.connector)
+    vehicle = ctx.shell.vehicle
+    theirs = {vehicle.mate_of.get(row.id, row.id) for row in vehicle.connectors_of.get(shell, ())}
+    return ours, Spot(pair.shell) if pair is not None and pair.shell in theirs else plug_of(ctx.shell, shell)

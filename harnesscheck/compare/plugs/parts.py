@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 
-from harnesscheck.compare.context import Context, plug_of
+from harnesscheck.compare.context import Context, plug_of, plugs_of
 from harnesscheck.compare.finding.cavitywords import named
 from harnesscheck.compare.finding.findings import NO_SPOT, Evidence, Spot
 from harnesscheck.compare.finding.kinds import Certainty, KindName
@@ -76,8 +76,7 @@ def _senders(ctx: Context) -> Iterator[PartChange]:
                 "signal-mismatch",
                 Certainty.KNOWN if pair.sure else Certainty.LIKELY,
                 f"{named(ctx.donor, a.id)}: {text}",
-                plug_of(ctx.donor, a.id),
-                plug_of(ctx.shell, b.id),
+                *plugs_of(ctx, a.id, b.id),
                 a.id,
                 b.id,
             )
@@ -208,7 +207,7 @@ def _buses(ctx: Context) -> Iterator[PartChange]:
             text += f"; a bus has {TERMINATORS}, 60 Ω across it"
             part = next((one for one in resistors if ctx.component_map.get(one) not in there), resistors[0])
             certainty = Certainty.KNOWN if there else Certainty.LIKELY
-            spots = plug_of(ctx.donor, part), plug_of(ctx.shell, ctx.component_map.get(part, ""))
+            spots = plugs_of(ctx, part, ctx.component_map.get(part, ""))
             yield PartChange("bus-altered", certainty, text, *spots, part, ctx.component_map.get(part, ""))
     yield from _mixed(ctx, ours, shell_net)
 

@@ -13,7 +13,7 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Any
 
-from harnesscheck.compare.context import Context, plug_of
+from harnesscheck.compare.context import Context, plugs_of
 from harnesscheck.compare.coverage import Unjudged
 from harnesscheck.compare.finding.cavitywords import named
 from harnesscheck.compare.finding.findings import NO_SPOT, Evidence, Finding, Spot
@@ -540,7 +540,7 @@ class _Function:
         if len(group) > 1:
             shown["loads"] = [{"load": one.load.label, **one.shown} for one in group]
         sure = all(one.sure for one in group)
-        spots = plug_of(self.ctx.donor, component), plug_of(self.ctx.shell, shell)
+        spots = plugs_of(self.ctx, component, shell)
         parts = frozenset().union(*(one.parts for one in group))
         do = self._too_few_volts_do(first, part) if kind in ("dim-accessory", "dead-accessory") else ""
         evidence = Evidence(shown=shown)
@@ -589,7 +589,7 @@ class _Function:
         part = named(self.ctx.donor, component)
         words = {"part": part, "rated": f"{rated_v:g} V", "volts": f"{most_v:.1f} V", "state": state}
         evidence = Evidence(shown={"state": state, "volts": round(most_v, 3), "rated_v": rated_v})
-        spots = plug_of(self.ctx.donor, component), plug_of(self.ctx.shell, shell)
+        spots = plugs_of(self.ctx, component, shell)
         return FunctionChange(
             "wrong-feed",
             Severity.DAMAGE,
@@ -629,7 +629,7 @@ class _Function:
                 "drain": f", draining {1000 * amps:.0f} mA with the key off",
             }
             evidence = Evidence(shown={"state": str(Condition("off")), "drain_ma": round(1000 * amps, 1)})
-            spots = plug_of(self.ctx.donor, donor), plug_of(self.ctx.shell, part)
+            spots = plugs_of(self.ctx, donor, part)
             sure = self.ctx.pairs.component[donor].sure
             severity = KIND["always-on"].severity
             yield FunctionChange("always-on", severity, sure, words, *spots, donor, part, evidence, frozenset({donor}))
@@ -661,7 +661,7 @@ class _Function:
             part = named(self.ctx.donor, donor) if donor else named(self.ctx.shell, relay)
             shown = {"state": words, "rounds": len(state.solution.phases), "with": sorted(state.hunting)}
             others = f" (and in {len(states) - 1} more states)" if len(states) > 2 else ""
-            spots = plug_of(self.ctx.donor, donor), plug_of(self.ctx.shell, relay)
+            spots = plugs_of(self.ctx, donor, relay)
             sure = bool(donor) and self.ctx.pairs.component[donor].sure and self._works_both(donor, relay)
             text = {"part": part, "state": f"{words}{others}"}
             severity, parts = KIND["relay-hunts"].severity, frozenset({donor})

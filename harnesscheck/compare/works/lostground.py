@@ -10,7 +10,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from harnesscheck.compare.context import Context, plug_of
+from harnesscheck.compare.context import Context, plugs_of
 from harnesscheck.compare.finding.cavitywords import named
 from harnesscheck.compare.finding.findings import Evidence, Spot
 from harnesscheck.compare.finding.kinds import KIND, KindName, Severity
@@ -51,8 +51,8 @@ def _change(ctx: Context, lost: _LostGround, under: Sequence[FunctionChange]) ->
     names = shortened([named(ctx.donor, part) for part in lost.parts], NAMED)
     wires = " and ".join(_wire_words(row) for row in lost.wires)
     loads = [f"{one.donor_component}: {one.kind}, {one.words.get('state', '')}" for one in under]
-    donor = plug_of(ctx.donor, lost.parts[0])
     shell = ctx.component_map.get(lost.parts[0], "")
+    donor, there = plugs_of(ctx, lost.parts[0], shell)
     text = f"Ground wire {wires} here is missing there: {names} have no ground but through each other and through "
     text += (
         f"what they share a feed with ({', '.join(sorted({one.donor_component for one in under}, key=natural_key))})."
@@ -64,7 +64,7 @@ def _change(ctx: Context, lost: _LostGround, under: Sequence[FunctionChange]) ->
         all(ctx.pairs.component[part].sure for part in lost.parts),
         {},
         Spot(donor.connector, "", circuit or ""),
-        plug_of(ctx.shell, shell),
+        there,
         lost.parts[0],
         shell,
         Evidence(shown={"missing": wires, "parts": list(lost.parts)}, loads=tuple(sorted(loads, key=natural_key))),
