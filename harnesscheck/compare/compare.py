@@ -135,7 +135,7 @@ def compare(
     raw += _outside_restraint(ctx, map(_function_finding, works.changes), restrained)
     raw += _shorts(ctx, [one for one in short_at if not _is_told_by_loads(one[0], works)], restrained)
     carries = _carried(ctx, works, raw) if electrical and carrying else Carried()
-    raw = [one for one in raw if not _is_lost_in_wire(ctx, one, carries.findings)]
+    raw = [one for one in raw if not _is_lost_in_wire(one, carries.findings)]
     raw += _outside_restraint(ctx, carries.findings, restrained)
     raw += _restraints(ctx, restrained)
     raw += [finding for study in (ctx.donor, ctx.shell) for finding in mixed_by_origin(study)]
@@ -186,7 +186,7 @@ def _carried(ctx: Context, works: Functions, told_of: Sequence[Finding]) -> Carr
         worse = carried(ctx.donor_behaviour, ctx.shell_behaviour, ctx.pairs, dull, ctx.word)
     except TooLargeError:
         return Carried((), (Unjudged("what the wires carry: the cars do not fit in memory"),))
-    told_of = [one for one in told_of if not _is_lost_in_wire(ctx, one, worse.findings)]
+    told_of = [one for one in told_of if not _is_lost_in_wire(one, worse.findings)]
     dim = {one.donor_component for one in told_of if one.kind == "dim-accessory"}
     dead = {one.shell for one in told_of if one.severity <= Severity.DEAD and one.shell.connector}
     mended = {
@@ -202,25 +202,18 @@ def _carried(ctx: Context, works: Functions, told_of: Sequence[Finding]) -> Carr
     return Carried(tuple(kept), worse.unjudged)
 
 
-def lost_in_wires(ctx: Context, carried: Sequence[Finding]) -> frozenset[str]:
+def lost_in_wires(carried: Sequence[Finding]) -> frozenset[str]:
     """The donor's parts whose volts are lost in a wire that is named, and is no resistance by itself."""
-    drops = (one for one in carried if one.kind == "volt-drop" and one.evidence.lost_in.connector)
-    return frozenset(
-        one.donor_component
-        for one in drops
-        if all(
-            row.ohms is None
-            for row in ctx.wires(ctx.shell, one.evidence.lost_in.connector, one.evidence.lost_in.cavity)
-        )
-    )
+    drops = (one for one in carried if one.kind == "volt-drop" and one.evidence.lost_in != NO_SPOT)
+    return frozenset(one.donor_component for one in drops if not one.evidence.lost_by_design)
 
 
-def _is_lost_in_wire(ctx: Context, finding: Finding, carried: Sequence[Finding]) -> bool:
+def _is_lost_in_wire(finding: Finding, carried: Sequence[Finding]) -> bool:
     """Whether a load that is only dim is told better as the volts that are lost in a wire."""
     shown = finding.evidence.shown
     if finding.kind != "dim-accessory" or abs(shown["volts"]) < STILL_WORKS * abs(shown["reference_v"]):
         return False
-    return finding.donor_component in lost_in_wires(ctx, carried)
+    return finding.donor_component in lost_in_wires(carried)
 
 
 def _with_hands_off(ctx: Context, finding: Finding) -> Finding:

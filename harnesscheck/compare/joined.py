@@ -145,7 +145,7 @@ def compare_joined(
     is_large = len(donor.vehicle.netlist.pins) + len(shell.vehicle.netlist.pins) > MOST_ROWS
     choices = gathered_choices(groups, _meeting(groups, *owners)) if is_large else joined_choices(groups)
     found = list(plain.findings)
-    thin = lost_in_wires(Context(donor, shell, pairs), plain.findings)
+    thin = lost_in_wires(plain.findings)
     differing = {one.donor.connector for one in found if one.donor.cavity and one.kind != "recoloured"}
     for one in choices:
         told = [

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from typing import Any
 
 from harnesscheck.compare.carries.loads import HOLDS, FuseLoad, Loads, ShortAtEnd, WireLoad
@@ -38,6 +38,7 @@ from harnesscheck.compare.finding.findings import (
 from harnesscheck.compare.finding.kinds import KindName
 from harnesscheck.compare.finding.sentences import SENTENCES
 from harnesscheck.model.order import natural_key
+from harnesscheck.model.records import Pin, Wire
 from harnesscheck.network.behaviour.drops import FEED, Drop
 from harnesscheck.network.behaviour.shorts import ShortCircuit, short_circuits
 from harnesscheck.network.hands_off import together
@@ -316,7 +317,11 @@ class _Judge:
         spot = self._load_spot(worst)
         sure = not any(part.why or part.likely for part in parts)
         part = parts[0] if parts else None
-        finding = self._made("volt-drop", sure, spot, component, text, shown, assumed, part, lost_in)
+        finding = self._made("volt-drop", sure, spot, component, text, shown, assumed, part)
+        row = element.row if isinstance(element, Branch) else None
+        by_design = isinstance(row, Pin | Wire) and row.ohms is not None
+        evidence = replace(finding.evidence, lost_in=lost_in, lost_by_design=by_design)
+        finding = replace(finding, evidence=evidence)
         return Judgement(finding, text, worst.volts / worst.limit_v, -1, worst.load, (), worst.side)
 
     def _nominal_v(self, drop: Drop) -> float:
@@ -353,11 +358,10 @@ class _Judge:
         shown: Mapping[str, Any],
         assumed: Sequence[str],
         part: Branch | None,
-        lost_in: Spot = NO_SPOT,
     ) -> Finding:
         row = part.row if part is not None else None
         read_at = (str(row.place),) if row is not None else ()
-        evidence = Evidence(shown=shown, assumed=tuple(assumed), read_at=read_at, lost_in=lost_in)
+        evidence = Evidence(shown=shown, assumed=tuple(assumed), read_at=read_at)
         words = {"text": capital(text)}
         do = self._caution(spot, component) or guarded(SENTENCES[kind].do, (self.study, spot.connector))
         return make_finding(kind, least(sure), spot, NO_SPOT, words, (component, ""), evidence, do=do)

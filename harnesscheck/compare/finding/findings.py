@@ -66,6 +66,7 @@ class Evidence:
     assumed: tuple[str, ...] | None = None
     read_at: tuple[str, ...] | None = None  # file and line
     lost_in: Spot = NO_SPOT  # the wire most volts are lost in; ``shown`` has it among the numbers
+    lost_by_design: bool = False  # that wire is a resistance wire: its file gives it ohms
     repinned_together: bool = False
     donor_share: float | None = None  # how near its limit the donor's is, 1 at the limit
     apart: tuple[str | None, str] | None = None
