@@ -8,7 +8,7 @@ short stands already, those beside it are found with it opened.
 
 from __future__ import annotations
 
-from collections import deque
+from collections import Counter, deque
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import TypeGuard
@@ -94,9 +94,10 @@ class _Finder:
         """The shorts of one state."""
         for source, closed in self.shorted(state):
             amps = abs(float(state.solution.port_amps[self.number[id(source)]]))
-            key = self.number[id(source)], *(self.number[id(one)] for one in closed)
+            telling = self._between_others(source, closed)
+            key = self.number[id(source)], *(self.number[id(one)] for one in telling)
             if key not in self._known:
-                self._known[key] = list(self._ways(source, closed))
+                self._known[key] = list(self._ways(source, telling))
             for way, nodes in self._known[key]:
                 suppressor = next((one for one in way if self._suppresses(one)), None)
                 yield ShortCircuit(state.condition, source.component, way, nodes, amps, suppressor)
@@ -149,6 +150,24 @@ class _Finder:
             elif number != came and depth[other] < depth[node]:
                 block.append(number)
                 low[node] = min(low[node], depth[other])
+
+    def _between_others(self, source: Port, closed: list[Port]) -> list[Port]:
+        """The closed ports but for those behind which nothing leads on: no way from end to end goes through these.
+
+        Most states differ in such ports only, a switch that leads to its own lamp.
+        """
+        ends = {self.zone[source.a], self.zone[source.b]}
+        left = [one for one in closed if one is not source]
+        while True:
+            meeting = Counter(zone for one in left for zone in {self.zone[one.a], self.zone[one.b]})
+            kept = [
+                one
+                for one in left
+                if all(zone in ends or meeting[zone] > 1 for zone in (self.zone[one.a], self.zone[one.b]))
+            ]
+            if len(kept) == len(left):
+                return kept
+            left = kept
 
     def _suppresses(self, one: Branch | Port) -> TypeGuard[Port]:
         ends = frozenset((self.zone[one.a], self.zone[one.b]))
