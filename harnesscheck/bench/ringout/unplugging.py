@@ -173,6 +173,9 @@ def _unwritten(looms: Looms) -> Iterator[Unproven]:
         names = [looms.names[node] for node in looms.ends_of_net[net]]
         if names:
             why = "the file does not say where a wire of it ends: ring it out by hand against everything"
+            plugs = dict.fromkeys(looms.connector_of[node] for node in looms.ends_of_net[net])
+            held = " ".join(text for plug in plugs if (text := shared_plug(looms.study, plug)))
+            why = f"the file does not say where a wire of it ends. {held}" if held else why
             yield Unproven("not written", ", ".join(sorted(names, key=natural_key)), why)
 
 

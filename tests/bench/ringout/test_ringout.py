@@ -158,6 +158,16 @@ def test_neighbours_in_a_shared_plug_are_told_apart_elsewhere(tmp_path: Path) ->
     assert "neighbours in X" in notes["L"] and not any("stays plugged in" in note for note in notes["L"])
 
 
+def test_an_unwritten_wire_in_a_shared_plug_sends_nobody_there(tmp_path: Path) -> None:
+    """Its end is not written; who may open the plug is, and nobody is told to ring it out against everything."""
+    rows = RESTRAINT.replace('circuit="F" to="FBH:1"', 'circuit="F"')
+    rows = rows.replace('mates="FB"><pin', 'mates="FB"><pin cavity="1" circuit="Q" to="?"/><pin')
+    (one,) = [row for row in not_proven(ring_out(study_of(rows, tmp_path))) if row.what == "FBH:1"]
+
+    assert one.sort == "not written"
+    assert "licensed person" in one.why and "against everything" not in one.why
+
+
 # -- limits
 
 
