@@ -115,7 +115,15 @@ def lost(mine: tuple[str, ...], before: tuple[str, ...]) -> str:
 def expected(donor: tuple[str, str], shell: tuple[str, str]) -> str:
     """The worst of both hybrids: the donor's front on the shell's rear, and the shell's front on the donor's rear."""
     (front, rear), (other_front, other_rear) = donor, shell
-    return min(kept(front, rear, other_rear), kept(rear, front, other_front), key=WORSE.index)
+    worst = min(kept(front, rear, other_rear), kept(rear, front, other_front), key=WORSE.index)
+    only_there = worst == "extra-circuit" and has_live_end(shell)
+    only_here = worst == "" and has_live_end(donor) and {REAR[other_rear][0], FRONT[other_front][0]} == {EMPTY}
+    return "orphaned" if only_there or only_here else worst
+
+
+def has_live_end(car: tuple[str, str]) -> bool:
+    """Whether a feed ends in the plug: whichever car it is of, it is left over."""
+    return {FRONT[car[0]][0], REAR[car[1]][0]} == {FEED, EMPTY}
 
 
 # -- the cars
