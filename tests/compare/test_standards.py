@@ -232,10 +232,8 @@ def test_a_coil_across_a_diode_may_not():
     """ISO 7588 with a suppression diode: the diode shorts the coil's feed when it is turned round: damage."""
     found = findings(relay(RELAY, DIODE), relay(exchanged(RELAY, "2", "3"), DIODE))
 
-    assert [(str(one.donor), one.kind, one.severity.word) for one in found] == [
-        ("relay-H:2", "reversed", "damage"),
-        ("relay-H:3", "reversed", "damage"),
-    ]
+    assert [(one.kind, one.severity.word) for one in found] == [("reversed", "damage")]
+    assert str(found[0].donor) in ("relay-H:2", "relay-H:3")  # one finding for the two contacts
 
 
 def test_a_diode_taped_into_the_loom_counts():

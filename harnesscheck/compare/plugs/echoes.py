@@ -167,7 +167,7 @@ def _nets(ctx: Context, one: Difference) -> list[int]:
 def _is_other_end(ctx: Context, one: Difference, other: Difference) -> bool:
     """Whether two contacts of one plug tell of the same meeting: each would face what is kept at the other."""
     same_plug = other.meeting.half == one.meeting.half and other.hybrid is one.hybrid and other.kind == one.kind
-    if not same_plug:
+    if not same_plug or one.kind == "reversed":  # both contacts are to be exchanged
         return False
     there, here = ctx.donor_key(other.own) & ctx.shell_key(one.now), ctx.donor_key(one.own) & ctx.shell_key(other.now)
     return bool(there and here)
