@@ -18,6 +18,7 @@ only passes on what is told where they meet.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations, count
@@ -36,6 +37,7 @@ from harnesscheck.compare.coverage import Unjudged
 from harnesscheck.compare.finding.findings import Finding, Spot, in_order
 from harnesscheck.compare.finding.kinds import KindName, Severity
 from harnesscheck.compare.plugs.facing import RANK
+from harnesscheck.model.order import natural_key
 from harnesscheck.model.shortened import shortened
 from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.graph.sides import Study
@@ -154,7 +156,11 @@ def compare_joined(
             if not (each.kind == "dim-accessory" and each.donor_component in thin)
         ]
         found += _first_causes(told, differing) if is_large else told
+    parted = sorted(parted_plugs(donor.vehicle, pairs), key=natural_key)
     unjudged = (*plain.coverage.unjudged, *([Unjudged(SEVERAL)] if is_large else ()))
+    if parted:
+        named = shortened(parted, MOST_NAMED)
+        unjudged += (Unjudged(f"what works where a plug meets two, or two meet one: {named}; an adapter joins them"),)
     coverage = replace(plain.coverage, unjudged=unjudged)
     return replace(plain, findings=tuple(accept(_worst(found), accepted or {})), coverage=coverage)
 
@@ -174,10 +180,12 @@ def _of_joined(
         return  # what cannot leave its harness is not joined so
     names, plugs = _InShell(pairs, made), _joined_plugs(donor.vehicle, made, one)
     judged = judged_car(donor, shell, made, dead_before, differing)
+    parted = parted_plugs(donor.vehicle, pairs) & plugs
     grave = [
         finding
         for finding in judged.findings
         if finding.severity <= Severity.DEAD and finding.kind not in _WORK and finding.evidence.apart is None
+        if not (parted and _lacks_other_half(finding, parted))
     ]
     told = [finding for finding in grave if finding.donor.connector in plugs or not _is_contact(finding)]
     told += [each for each in grave if each not in told and not _follows(judged.shell, each, told)]
@@ -189,6 +197,26 @@ def _of_joined(
             text=f"{finding.text} So it is with {one.words}.",
             evidence=replace(finding.evidence, joined=one.words),
         )
+
+
+def parted_plugs(donor: Vehicle, pairs: Pairs) -> frozenset[str]:
+    """The donor's plugs, both halves, that are several in the shell, or of which several are one there.
+
+    Such a plug goes into none of them as it is: what it lacks there is in the other one.
+    """
+    shared = Counter(pair.shell for pair in pairs.connectors)
+    found = {pair.donor for pair in pairs.connectors if shared[pair.shell] > 1}
+    for here, there in pairs.cavities.items():
+        connector = here.partition(":")[0]
+        pair = pairs.connector.get(connector)
+        if pair is not None and there.partition(":")[0] != pair.shell:
+            found.add(connector)
+    return frozenset(found | {donor.mate_of[one] for one in found if one in donor.mate_of})
+
+
+def _lacks_other_half(finding: Finding, parted: Collection[str]) -> bool:
+    """Whether a finding may only tell that a plug which became several was joined to one of them."""
+    return finding.donor.connector in parted or (not finding.donor.cavity and finding.severity is Severity.DEAD)
 
 
 def _is_contact(finding: Finding) -> bool:
