@@ -10,7 +10,6 @@ import os
 import random
 import subprocess
 import sys
-from collections.abc import Iterator
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
@@ -175,26 +174,25 @@ def test_doubts_about_one_car_in_another_order(seed: int):
 # -- however it is run
 
 
-def outputs(environment: dict[str, str]) -> Iterator[bytes]:
-    """What ``compare`` of the demo prints, as JSON and as text."""
+def outputs(environment: dict[str, str], folder: Path) -> tuple[bytes, bytes]:
+    """What ``compare`` of the demo writes as JSON and prints."""
     names = [str(path.relative_to(ROOT)) for path in FILES[:2]]
-    for words in (("--json", "-"), ("--notes",)):
-        done = subprocess.run(
-            [sys.executable, "-m", "harnesscheck", "compare", *names, *words],
-            cwd=ROOT,
-            env={**os.environ, **environment, "PYTHONIOENCODING": "utf-8"},
-            capture_output=True,
-            timeout=300,
-            check=True,
-        )
-        yield done.stdout
+    done = subprocess.run(
+        [sys.executable, "-m", "harnesscheck", "compare", *names, "--notes", "--json", str(folder / "report.json")],
+        cwd=ROOT,
+        env={**os.environ, **environment, "PYTHONIOENCODING": "utf-8"},
+        capture_output=True,
+        timeout=300,
+        check=True,
+    )
+    return (folder / "report.json").read_bytes(), done.stdout
 
 
-def test_the_same_bytes_under_hash_seeds_and_threads():
+def test_the_same_bytes_under_hash_seeds_and_threads(tmp_path: Path):
     """Neither the order of hashes nor the number of threads of the linear algebra shows in what is written."""
-    runs = [("0", "1"), ("1", "2"), ("random", "1"), ("random", "2")]
+    runs = [("0", "1"), ("1", "2"), ("random", "1")]
     written = {
-        tuple(outputs({"PYTHONHASHSEED": seed, "OPENBLAS_NUM_THREADS": threads, "OMP_NUM_THREADS": threads}))
+        outputs({"PYTHONHASHSEED": seed, "OPENBLAS_NUM_THREADS": threads, "OMP_NUM_THREADS": threads}, tmp_path)
         for seed, threads in runs
     }
 
