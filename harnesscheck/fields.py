@@ -256,6 +256,15 @@ def example_of(row: str, field: Field) -> str:
     return EXAMPLES.get(f"{row}.{field.name}", EXAMPLES[field.name])
 
 
+def dashed(text: str) -> str:
+    """A name of ours as a person may write it: ``New wire per_metre`` is ``new-wire-per-metre``.
+
+    >>> dashed("Feed to ground")
+    'feed-to-ground'
+    """
+    return "-".join(text.casefold().replace("_", " ").replace("-", " ").split())
+
+
 def row_sort(name: str) -> RowSort:
     """The sort of row of that XML name; raises KeyError for any other."""
     for row in ROWS:

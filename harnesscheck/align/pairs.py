@@ -72,6 +72,15 @@ class Pairs:
     against: tuple[Contradiction, ...] = ()
     distrusted: tuple[Contradiction, ...] = ()
 
+    def cavity_of(self, end: str) -> str:
+        """The shell's contact that is the donor's ``C12:4``: where it moved to, else of its name in the partner plug.
+
+        ``:4`` where the plug has no partner.
+        """
+        connector, _, cavity = end.partition(":")
+        pair = self.connector.get(connector)
+        return self.cavities.get(end) or f"{pair.shell if pair is not None else ''}:{cavity}"
+
     @cached_property
     def connector(self) -> Mapping[str, Pair]:
         """Connector pairs by donor id."""

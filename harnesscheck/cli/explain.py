@@ -5,6 +5,7 @@ from __future__ import annotations
 import click
 
 from harnesscheck.cli.shared import say, stop_for_unknown
+from harnesscheck.fields import dashed
 
 
 @click.command("explain")
@@ -19,8 +20,7 @@ def command(kinds: tuple[str, ...]) -> None:
     from harnesscheck.report.manual import kinds_report
 
     by_name: dict[str, Kind] = {kind.name: kind for kind in KINDS}
-    asked = [(text, "-".join(text.casefold().replace("-", " ").split())) for text in kinds]
-    for text, name in asked:
-        if name not in by_name:
+    for text in kinds:
+        if dashed(text) not in by_name:
             stop_for_unknown("explain", text, "a kind of finding", by_name)
-    say(terminal_text(kinds_report([by_name[name] for _, name in asked])), end="")
+    say(terminal_text(kinds_report([by_name[dashed(text)] for text in kinds])), end="")

@@ -11,6 +11,7 @@ from harnesscheck.bench.symptoms import SYMPTOMS
 from harnesscheck.cli.asked import Asked, reports
 from harnesscheck.cli.cars import ASSEMBLED, given_car
 from harnesscheck.cli.shared import digest, stop_for
+from harnesscheck.fields import KEY_POSITIONS
 
 if TYPE_CHECKING:
     from harnesscheck.bench.symptoms.plans import MeasurementPlan
@@ -22,13 +23,13 @@ if TYPE_CHECKING:
     from harnesscheck.read.limits import Limits
     from harnesscheck.report.traced import Traced
 
-KEYS = ("off", "accessory", "run", "start")
-
 
 @click.command("trace")
 @click.argument("vehicle", type=click.Path(), metavar="VEHICLE|SWAP.toml")
 @click.argument("target")
-@click.option("--key", type=click.Choice(KEYS), help="Trace with the key here instead of where the load works.")
+@click.option(
+    "--key", type=click.Choice(KEY_POSITIONS), help="Trace with the key here instead of where the load works."
+)
 @click.option("--state", metavar="WORDS", help='Key and controls: "run light-switch=side"; running for the engine.')
 @click.option("--swap", metavar="SWAP", help="A swap sheet: the car as it was found, and what the other car has.")
 @click.option("--symptom", type=click.Choice(SYMPTOMS), help="Say which measurement comes next for this complaint.")

@@ -135,7 +135,7 @@ def compare(
     raw += _outside_restraint(ctx, map(_function_finding, works.changes), restrained)
     raw += _shorts(ctx, [one for one in short_at if not _is_told_by_loads(one[0], works)], restrained)
     carries = _carried(ctx, works, raw) if electrical and carrying else Carried()
-    raw = [one for one in raw if not _is_lost_in_wire(one, carries.findings)]
+    raw = _without_lost_in_wires(raw, carries.findings)
     raw += _outside_restraint(ctx, carries.findings, restrained)
     raw += _restraints(ctx, restrained)
     raw += [finding for study in (ctx.donor, ctx.shell) for finding in mixed_by_origin(study)]
@@ -186,7 +186,7 @@ def _carried(ctx: Context, works: Functions, told_of: Sequence[Finding]) -> Carr
         worse = carried(ctx.donor_behaviour, ctx.shell_behaviour, ctx.pairs, dull, ctx.word)
     except TooLargeError:
         return Carried((), (Unjudged("what the wires carry: the cars do not fit in memory"),))
-    told_of = [one for one in told_of if not _is_lost_in_wire(one, worse.findings)]
+    told_of = _without_lost_in_wires(told_of, worse.findings)
     dim = {one.donor_component for one in told_of if one.kind == "dim-accessory"}
     dead = {one.shell for one in told_of if one.severity <= Severity.DEAD and one.shell.connector}
     mended = {
@@ -208,12 +208,16 @@ def lost_in_wires(carried: Sequence[Finding]) -> frozenset[str]:
     return frozenset(one.donor_component for one in drops if not one.evidence.lost_by_design)
 
 
-def _is_lost_in_wire(finding: Finding, carried: Sequence[Finding]) -> bool:
-    """Whether a load that is only dim is told better as the volts that are lost in a wire."""
+def _without_lost_in_wires(found: Iterable[Finding], carried: Sequence[Finding]) -> list[Finding]:
+    """The findings but for loads that are only dim, and told better as the volts that are lost in a wire."""
+    thin = lost_in_wires(carried)
+    return [one for one in found if not (one.donor_component in thin and _is_only_dim(one))]
+
+
+def _is_only_dim(finding: Finding) -> bool:
+    """Whether a load still does something, slowly or dimly."""
     shown = finding.evidence.shown
-    if finding.kind != "dim-accessory" or abs(shown["volts"]) < STILL_WORKS * abs(shown["reference_v"]):
-        return False
-    return finding.donor_component in lost_in_wires(carried)
+    return finding.kind == "dim-accessory" and abs(shown["volts"]) >= STILL_WORKS * abs(shown["reference_v"])
 
 
 def _with_hands_off(ctx: Context, finding: Finding) -> Finding:

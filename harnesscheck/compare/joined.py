@@ -149,17 +149,17 @@ def compare_joined(
     found = list(plain.findings)
     thin = lost_in_wires(plain.findings)
     differing = {one.donor.connector for one in found if one.donor.cavity and one.kind != "recoloured"}
+    parted = parted_plugs(donor.vehicle, pairs)
     for one in choices:
         told = [
             each
-            for each in _of_joined(donor, shell, pairs, one, dead_before, differing if is_large else None)
+            for each in _of_joined(donor, shell, pairs, one, dead_before, parted, differing if is_large else None)
             if not (each.kind == "dim-accessory" and each.donor_component in thin)
         ]
         found += _first_causes(told, differing) if is_large else told
-    parted = sorted(parted_plugs(donor.vehicle, pairs), key=natural_key)
     unjudged = (*plain.coverage.unjudged, *([Unjudged(SEVERAL)] if is_large else ()))
     if parted:
-        named = shortened(parted, MOST_NAMED)
+        named = shortened(sorted(parted, key=natural_key), MOST_NAMED)
         unjudged += (Unjudged(f"what works where a plug meets two, or two meet one: {named}; an adapter joins them"),)
     coverage = replace(plain.coverage, unjudged=unjudged)
     return replace(plain, findings=tuple(accept(_worst(found), accepted or {})), coverage=coverage)
@@ -171,6 +171,7 @@ def _of_joined(
     pairs: Pairs,
     one: JoinedChoice,
     dead_before: Collection[str],
+    parted: frozenset[str],
     differing: Collection[str] | None,
 ) -> Iterator[Finding]:
     """What is wrong with one joined car, in the two cars' own names."""
@@ -180,7 +181,7 @@ def _of_joined(
         return  # what cannot leave its harness is not joined so
     names, plugs = _InShell(pairs, made), _joined_plugs(donor.vehicle, made, one)
     judged = judged_car(donor, shell, made, dead_before, differing)
-    parted = parted_plugs(donor.vehicle, pairs) & plugs
+    parted = parted & plugs
     grave = [
         finding
         for finding in judged.findings

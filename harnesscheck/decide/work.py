@@ -7,8 +7,9 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from harnesscheck.decide.hours import NO_TIME, Estimate, estimate
+from harnesscheck.fields import dashed
 from harnesscheck.model.edits import Edit
-from harnesscheck.trade.rates import RATES_H, rate_name
+from harnesscheck.trade.rates import RATES_H
 
 RepairKind = Literal["re-pin", "insulate", "new-wire", "housing", "lead", "tail", "strap", "unplug", "fuse"]
 
@@ -21,7 +22,7 @@ class Rates:
 
     def of(self, name: str, times: float = 1.0) -> Estimate:
         """A piece of work, ``times`` over."""
-        own = {rate_name(key): hours for key, hours in self.said.items()}
+        own = {dashed(key): hours for key, hours in self.said.items()}
         return estimate(own.get(name, RATES_H[name])).times(times)
 
     @property
@@ -32,7 +33,7 @@ class Rates:
     @property
     def unknown(self) -> tuple[str, ...]:
         """What a person gave hours for that is no sort of work."""
-        return tuple(key for key in self.said if rate_name(key) not in RATES_H)
+        return tuple(key for key in self.said if dashed(key) not in RATES_H)
 
 
 @dataclass(frozen=True, slots=True)

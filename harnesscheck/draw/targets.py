@@ -166,9 +166,8 @@ def _paired(pairs: Mapping[str, Pair] | None, name: str) -> str:
 def _partner(target: str, pairs: Pairs | None) -> str:
     if pairs is None:
         return target
-    owner, colon, cavity = target.partition(":")
-    if colon:
-        return pairs.cavities.get(target) or f"{_paired(pairs.connector, owner)}:{cavity}"
+    if ":" in target:
+        return pairs.cavity_of(target)
     for table in (pairs.component, pairs.circuit, pairs.ground):
         if target in table:
             return table[target].shell

@@ -9,10 +9,12 @@ reason to find nothing: it is told.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
+from harnesscheck.align.pairs import Pairs
+from harnesscheck.fields import KEY_POSITIONS
 from harnesscheck.model.order import natural_key
 from harnesscheck.network.graph.reach import BITS
 from harnesscheck.network.graph.sides import Study
@@ -26,7 +28,6 @@ _LONGEST_COLOUR = 6  # words: "violet with a light red stripe"
 _UNKNOWN, _SIGNS = "unknown", frozenset({"-", "/", ","})  # concepts that say nothing of a wire
 _SAME_AREA = 0.02  # of the larger: two ways of writing one size
 _LINKING = frozenset({"a", "an", "the", "wire", "wires", "cable", "in", "at", "on", "of", "to", "is", "where", "with"})
-KEYS = ("off", "accessory", "run", "start")
 
 
 @dataclass(frozen=True, slots=True)
@@ -194,11 +195,7 @@ def _speaks_of(text: str, term: Term) -> bool:
 
 def place_of(study: Study, end: End) -> str:
     """Where in the car an end is; empty where that is not written."""
-    vehicle = study.vehicle
-    if end.sort == CAVITY:
-        return vehicle.place_of(end.owner, loom=True)
-    row = vehicle.splices.get(end.owner) or vehicle.grounds.get(end.owner) or vehicle.components.get(end.owner)
-    return (row.at or "") if row is not None and end.sort in (POINT, TERMINAL) else ""
+    return study.vehicle.place_at(f"{end.owner}.{end.name}" if end.sort == TERMINAL else str(end), loom=True)
 
 
 def _called(study: Study, end: End) -> str:
@@ -231,12 +228,12 @@ def live_words(study: Study, wire: DrawnWire) -> str:
     reached = study.reach.reached(study.index.piece_of[nodes[0]])
     if reached.grounded:
         return "ground"
-    sure = [key for key, bit in zip(KEYS, BITS, strict=True) if reached.feed_sure & bit]
-    maybe = [key for key, bit in zip(KEYS, BITS, strict=True) if reached.feed_maybe & bit]
+    sure = [key for key, bit in zip(KEY_POSITIONS, BITS, strict=True) if reached.feed_sure & bit]
+    maybe = [key for key, bit in zip(KEY_POSITIONS, BITS, strict=True) if reached.feed_maybe & bit]
     if sure:
         return "live with the key off" if "off" in sure else f"live with the key at {_listed(sure)}"
     if maybe:
-        when = "whatever the key" if len(maybe) == len(KEYS) else f"with the key at {_listed(maybe)}"
+        when = "whatever the key" if len(maybe) == len(KEY_POSITIONS) else f"with the key at {_listed(maybe)}"
         return f"live when a switch, a relay or a module feeds it, {when}"
     return "not live in any key position"
 
@@ -254,11 +251,7 @@ def there(study: Study, contacts: Iterable[str]) -> Iterator[str]:
         yield f"{name}: {'; '.join(said) if said else 'no wire written'}"
 
 
-def counterparts(wire: DrawnWire, connectors: Mapping[str, str], cavities: Mapping[str, str]) -> tuple[str, ...]:
-    """The contacts of another car that are a wire's ends, by the pairs of two cars; ``cavities`` as they moved."""
-    found = []
-    for end in (wire.a, wire.b):
-        if end.sort == CAVITY and end.owner in connectors:
-            here = str(end)
-            found.append(cavities.get(here, f"{connectors[end.owner]}:{end.name}"))
-    return tuple(found)
+def counterparts(wire: DrawnWire, pairs: Pairs) -> tuple[str, ...]:
+    """The contacts of another car that are a wire's ends, by the pairs that lead there."""
+    ends = (end for end in (wire.a, wire.b) if end.sort == CAVITY and end.owner in pairs.connector)
+    return tuple(pairs.cavity_of(str(end)) for end in ends)

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 from harnesscheck.align.pairs import Pairs
+from harnesscheck.assemble.pairing import turned_round
 from harnesscheck.compare.finding.cautions import leave, plugs_stop
 from harnesscheck.lists.wiresearch import (
     FoundWire,
@@ -51,29 +53,25 @@ class WiresAsked:
     answer: SearchAnswer
     pairs: Pairs | None = None
 
+    @cached_property
+    def _pairs_from(self) -> tuple[Pairs, Pairs]:
+        """The pairs that lead from either car to the other."""
+        pairs = self.pairs or Pairs()
+        return pairs, turned_round(pairs)
+
     def elsewhere(self, found: FoundWire) -> tuple[str, ...]:
-        """What the other car has where this wire ends."""
-        if self.pairs is None:
-            return ()
-        if found.car == 0:
-            connectors = {pair.donor: pair.shell for pair in self.pairs.connectors}
-            cavities = dict(self.pairs.cavities)
-        else:
-            connectors = {pair.shell: pair.donor for pair in self.pairs.connectors}
-            cavities = {shell: donor for donor, shell in self.pairs.cavities.items()}
-        return tuple(there(self.cars[1 - found.car], counterparts(found.wire, connectors, cavities)))
+        """What the other car has where this wire ends; nothing where there is no other."""
+        contacts = counterparts(found.wire, self._pairs_from[found.car])
+        return tuple(there(self.cars[1 - found.car], contacts)) if contacts else ()
 
     def circuit_elsewhere(self, found: FoundWire) -> str:
         """Where the other car has a wire's circuit, wire by wire; empty where it has none, or there is no other car."""
-        if self.pairs is None or found.wire.circuit is None:
+        pair = self._pairs_from[found.car].circuit.get(found.wire.circuit or "")
+        if pair is None:
             return ""
-        there, here = (("shell", "donor"), ("donor", "shell"))[found.car]
-        name = next(
-            (getattr(one, there) for one in self.pairs.circuits if getattr(one, here) == found.wire.circuit), ""
-        )
-        wires = wiring_of(self.cars[1 - found.car]).of_circuit.get(name, ())
+        wires = wiring_of(self.cars[1 - found.car]).of_circuit.get(pair.shell, ())
         said = [f"{one.words}, {one.a} to {one.b}" for one in wires]
-        return f"{name}: {shortened(said, MOST_NAMED, '; ')}" if said else ""
+        return f"{pair.shell}: {shortened(said, MOST_NAMED, '; ')}" if said else ""
 
 
 def wires_report(asked: WiresAsked, inputs: Mapping[str, Any]) -> Report:

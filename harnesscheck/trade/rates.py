@@ -48,12 +48,3 @@ RATE_WORDS: Mapping[str, str] = {
     "harness-in": "a harness in, where the netlist gives no in-hours",
     "ring-out": "one reading with the meter",
 }
-
-
-def rate_name(text: str) -> str:
-    """A rate as a person writes it: ``new wire per metre`` is ``new-wire-per-metre``.
-
-    >>> rate_name("New wire per metre")
-    'new-wire-per-metre'
-    """
-    return "-".join(text.casefold().replace("_", " ").replace("-", " ").split())

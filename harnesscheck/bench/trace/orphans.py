@@ -7,12 +7,12 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
 from harnesscheck.bench.trace.lighting import Lighting
+from harnesscheck.fields import KEY_POSITIONS
 from harnesscheck.model.order import natural_key
 from harnesscheck.network.behaviour.states import Behaviour, Condition
 from harnesscheck.network.graph.reach import BITS
 from harnesscheck.network.graph.sides import FEEDS, Study
 
-KEYS = ("off", "accessory", "run", "start")
 LIVE_V = 1.0  # more than a meter's lead picks up; common practice, no source
 
 
@@ -40,7 +40,7 @@ def liveness(behaviour: Behaviour, nodes: Collection[int]) -> Liveness:
     study, node_of = behaviour.study, behaviour.circuit.node_of
     lighting = Lighting(behaviour)
     sure, maybe = [], []
-    for key, bit in zip(KEYS, BITS, strict=True):
+    for key, bit in zip(KEY_POSITIONS, BITS, strict=True):
         volts = behaviour.state(Condition(key)).solution.volts
         measured = [float(volts[node_of[node]]) for node in nodes]
         reached = [study.reach.reached(study.index.piece_of[node]) for node in nodes]

@@ -289,12 +289,10 @@ def _far_ends(ctx: Context, study: Study, spot: tuple[str, str]) -> frozenset[st
 
 
 def _in_shell(ctx: Context, study: Study, end: str) -> str:
-    connector, colon, cavity = end.partition(":")
-    if not colon:
+    if ":" not in end:
         return "ground" if end in study.vehicle.grounds else "splice"
     if study is ctx.donor:
-        pair = ctx.pairs.connector.get(connector)
-        return ctx.pairs.cavities.get(end, f"{pair.shell if pair is not None else ''}:{cavity}")
+        return ctx.pairs.cavity_of(end)
     return end
 
 

@@ -163,7 +163,7 @@ class Study:
         self.index: Index = build_index(vehicle)
         self._sides: dict[tuple[int, Contact | None, str], Side] = {}
         self._net_sides: dict[int, Side] = {}
-        self._behind: dict[tuple[int, tuple[str, str] | None], int] = {}
+        self._behind: dict[tuple[int, Contact | None], int] = {}
         self._kept: dict[Callable[[Study], Any], Any] = {}
 
     @cached_property
@@ -255,17 +255,22 @@ class Study:
 
     def lone_side(self, connector: str, cavity: str) -> Side | None:
         """What a connector brings in one cavity with the whole plug apart; None where nothing is known to be there."""
-        piece, place = self.index.piece(connector, cavity), self.meeting_of(connector)
-        return None if piece is None else self.piece_side(piece, None if place is None else (place, None), connector)
+        piece = self.index.piece(connector, cavity)
+        return None if piece is None else self.piece_side(piece, self._whole_plug(connector), connector)
 
     def behind(self, connector: str, cavity: str) -> int | None:
         """The same number for all contacts that one half of a plug joins by itself; None where nothing is there."""
-        piece, place = self.index.piece(connector, cavity), self.meeting_of(connector)
+        piece, apart = self.index.piece(connector, cavity), self._whole_plug(connector)
         if piece is None:
             return None
-        if (piece, place) not in self._behind:
-            self._behind[piece, place] = min(_zone(self, piece, None if place is None else (place, None)))
-        return self._behind[piece, place]
+        if (piece, apart) not in self._behind:
+            self._behind[piece, apart] = min(_zone(self, piece, apart))
+        return self._behind[piece, apart]
+
+    def _whole_plug(self, connector: str) -> Contact | None:
+        """All contacts of a plug; None where no mate is known."""
+        place = self.meeting_of(connector)
+        return None if place is None else (place, None)
 
     def piece_side(self, piece: int, apart: Contact | None, connector: str = "") -> Side:
         """What a piece brings with the contact ``apart`` open (None: as built); memoised."""
