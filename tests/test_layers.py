@@ -45,6 +45,7 @@ ROOMS = {  # the order inside a room, low to high: a folder, or a module of it t
         ("plugs",),
         ("works",),
         ("carries",),
+        ("jobs",),
         ("compare", "doubtful"),
         ("built",),
         ("joined",),

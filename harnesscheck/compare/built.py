@@ -23,6 +23,7 @@ from harnesscheck.compare.finding.cavitywords import named, place_words
 from harnesscheck.compare.finding.findings import Evidence, Finding, Hybrid, Spot, capital, in_order, make_finding
 from harnesscheck.compare.finding.kinds import Certainty, Trait, kinds_of
 from harnesscheck.compare.finding.sentences import SENTENCES
+from harnesscheck.compare.jobs import with_jobs
 from harnesscheck.compare.plugs.meetings import reporting_half
 from harnesscheck.compare.plugs.restraint import is_special
 from harnesscheck.compare.plugs.wholeset import mixed_sets
@@ -108,7 +109,7 @@ def compare_built(
     return replace(
         result,
         pairs=replace(result.pairs, against=pairs.against),
-        findings=tuple(accept(findings, sheet.accepted)),
+        findings=tuple(accept(with_jobs(findings, result.pairs, result.word), sheet.accepted)),
     )
 
 

@@ -36,6 +36,7 @@ from harnesscheck.compare.context import Context
 from harnesscheck.compare.coverage import Unjudged
 from harnesscheck.compare.finding.findings import Finding, Spot, in_order
 from harnesscheck.compare.finding.kinds import KindName, Severity
+from harnesscheck.compare.jobs import with_jobs
 from harnesscheck.compare.plugs.facing import RANK
 from harnesscheck.model.order import natural_key
 from harnesscheck.model.shortened import shortened
@@ -141,7 +142,7 @@ def compare_joined(
     """Compare two cars, and judge every car that joins one group of harnesses, or the parts, of one to the other."""
     plain = compare(donor, shell, pairs, dead_before=dead_before)
     if Context(donor, shell, pairs).lone:  # nobody wrote down what it could be joined to
-        return replace(plain, findings=tuple(accept(plain.findings, accepted or {})))
+        return replace(plain, findings=tuple(accept(with_jobs(plain.findings, pairs), accepted or {})))
     owners = Owners(donor.vehicle), Owners(shell.vehicle)
     groups = harness_groups(*owners, pairs)
     is_large = len(donor.vehicle.netlist.pins) + len(shell.vehicle.netlist.pins) > MOST_ROWS
@@ -162,7 +163,7 @@ def compare_joined(
         named = shortened(sorted(parted, key=natural_key), MOST_NAMED)
         unjudged += (Unjudged(f"what works where a plug meets two, or two meet one: {named}; an adapter joins them"),)
     coverage = replace(plain.coverage, unjudged=unjudged)
-    return replace(plain, findings=tuple(accept(_worst(found), accepted or {})), coverage=coverage)
+    return replace(plain, findings=tuple(accept(with_jobs(_worst(found), pairs), accepted or {})), coverage=coverage)
 
 
 def _of_joined(

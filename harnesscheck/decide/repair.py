@@ -148,7 +148,7 @@ class _MendedPlug:
         row = self.ctx.shell.vehicle.connectors[self.worked]
         return Repair(
             "re-pin",
-            f"Re-pin {self.worked}: move the contact {words}",
+            f"Re-pin {self.worked}: {words}",
             self._reseated(row, seats),
             self.rates.of("re-pin", len(seats)),
             self.worked,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
@@ -12,6 +12,7 @@ from harnesscheck.compare.compare import Comparison
 from harnesscheck.compare.finding.findings import Finding
 from harnesscheck.compare.finding.kinds import Severity
 from harnesscheck.compare.finding.sentences import SAFETY
+from harnesscheck.compare.jobs import Job, gathered_for_people
 from harnesscheck.model.order import natural_key
 from harnesscheck.report.blocks.vocabulary import (
     Answer,
@@ -35,7 +36,7 @@ from harnesscheck.report.blocks.vocabulary import (
 )
 from harnesscheck.report.built import HERE_AND_THERE, built_facts
 from harnesscheck.report.cars import car_words
-from harnesscheck.report.findings import by_plug, finding_card, severity_section
+from harnesscheck.report.findings import by_plug, finding_card, of_all, severity_section
 from harnesscheck.report.pairing import said_first, said_last
 from harnesscheck.report.since import Since
 from harnesscheck.report.stops import stop_block
@@ -74,15 +75,21 @@ def comparison_report(
     shown = figures or ComparisonFigures()
     verdict = verdict_for(result)
     built = isinstance(result, BuiltComparison)
+    jobs = gathered_for_people([one for one in result.findings if not one.accepted])
+    counts = Counter(job.first.severity for job in jobs)
     blocks = present(
         stop_block(result.donor, result.shell),
-        Answer(verdict.sentence, counts=tuple(verdict.counts.items()), accepted=verdict.accepted),
+        Answer(
+            verdict.sentence,
+            counts=tuple((severity.word, counts[severity]) for severity in Severity),
+            accepted=verdict.accepted,
+        ),
         passage(Paragraph(HERE_AND_THERE)) if built else None,
         BriefOrFull((), (Folded(BEFORE, (Listing(SAFETY),)),)),
         *said_first(result.pairs),
         _since(since) if since is not None else None,
         BriefOrFull((), (Section("The car", shown.overview),)) if shown.overview else None,
-        *(_severity(result, severity, shown, notes=notes) for severity in Severity),
+        *(_severity(result, severity, jobs, shown, notes=notes) for severity in Severity),
         _accepted(result, shown),
         BriefOrFull((), (_fuses(fuses),)) if fuses is not None and fuses.rows else None,
         section(
@@ -114,17 +121,26 @@ def _since(since: Since) -> Passage | None:
 # -- findings
 
 
-def _severity(result: Comparison, severity: Severity, shown: ComparisonFigures, *, notes: bool) -> AnyBlock:
+def _severity(
+    result: Comparison, severity: Severity, jobs: Sequence[Job], shown: ComparisonFigures, *, notes: bool
+) -> AnyBlock:
     """What was found of one severity; a page says as well where it was nothing."""
-    chosen = [one for one in result.findings if one.severity is severity and not one.accepted]
+    of_job = {job.first.id: job for job in jobs if job.first.severity is severity}
+    chosen = [job.first for job in of_job.values()]
     if not chosen:
         return BriefOrFull((), (severity_section(severity, Paragraph("None found.")),))
     donor, shell = result.donor.vehicle, result.shell.vehicle
-    cards = by_plug(chosen, donor, shell, lambda finding: _card(result, finding, shown), result.pairs)
+    cards = by_plug(chosen, donor, shell, lambda one: _job_card(result, of_job[one.id], shown), result.pairs)
     if severity is not Severity.NOTE:
         return severity_section(severity, *cards)
     brief = cards if notes else (Listing(tuple(_note_lines(chosen))),)
     return severity_section(severity, BriefOrFull(brief, (_note_table(chosen),)))
+
+
+def _job_card(result: Comparison, job: Job, shown: ComparisonFigures) -> FindingCard:
+    """A finding, or all that one job mends in one card."""
+    card = _card(result, job.first, shown)
+    return of_all(card, job) if job.others else card
 
 
 def _card(result: Comparison, finding: Finding, shown: ComparisonFigures) -> FindingCard:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
 
 from harnesscheck.align.byname import SAME_NAME
 from harnesscheck.align.pairs import Pairs
@@ -11,6 +12,7 @@ from harnesscheck.assemble.pairing import TAKEN_OVER
 from harnesscheck.compare.finding.findings import Finding, Spot
 from harnesscheck.compare.finding.kinds import Certainty, Severity
 from harnesscheck.compare.finding.sentences import SENTENCES
+from harnesscheck.compare.jobs import Job
 from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.report.blocks.vocabulary import AnyBlock, FindingCard, Paragraph, Passage, Section
 
@@ -53,6 +55,23 @@ def finding_card(finding: Finding, second: str = "") -> FindingCard:
         doubt="" if finding.certainty is Certainty.KNOWN else finding.certainty.word,
         circuits=_circuits(finding.donor, finding.shell) if second else finding.donor.circuit,
         facts=tuple(fact for fact in facts if fact[1]),
+    )
+
+
+def of_all(card: FindingCard, job: Job) -> FindingCard:
+    """The card of the first finding of a job, telling of all of them; ``also`` has the others' ids."""
+    spots = [one.donor for one in job.all]
+    cavities = ", ".join(spot.cavity for spot in spots)
+    each = " ".join(f"{one.donor.cavity}: {one.text}" for one in job.all)
+    return replace(
+        card,
+        mark=cavities,
+        where=f"{spots[0].connector}:{cavities}",
+        text=f"{len(job.all)} contacts are in other cavities there. {each}",
+        do=job.words,
+        circuits="",
+        facts=tuple(fact for fact in card.facts if fact[0] in ("What this means", "How to check")),
+        also=tuple(one.id for one in job.others),
     )
 
 

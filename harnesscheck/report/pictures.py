@@ -6,12 +6,13 @@ put beside the first finding that needs it; files are named by task.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 
 from harnesscheck.compare.compare import Comparison
 from harnesscheck.compare.finding.findings import Finding
 from harnesscheck.compare.finding.kinds import Severity
+from harnesscheck.compare.jobs import moves_in
 from harnesscheck.draw.face import face_sheets
 from harnesscheck.draw.marks import MarkedCavity
 from harnesscheck.draw.meeting import meeting_sheets
@@ -36,9 +37,20 @@ class PictureSheet:
 def difference_of(finding: Finding, *, in_shell: bool = False) -> MarkedCavity:
     """A finding as drawings are told it. ``in_shell`` takes the shell's cavity instead of the donor's."""
     spot = finding.shell if in_shell else finding.donor
-    moved = finding.shell.cavity if finding.kind == "moved-pin" and not in_shell else ""
     kind = finding.kind.replace("-", " ")
-    return MarkedCavity(spot.cavity, kind, finding.severity.word, finding.text, moved)
+    return MarkedCavity(spot.cavity, kind, finding.severity.word, finding.text)
+
+
+def _marked(found: Iterable[Finding], *, in_shell: bool = False) -> Iterator[MarkedCavity]:
+    """Findings of one plug as drawings are told them; moved contacts one by one, with where each goes."""
+    for one in found:
+        moves = moves_in(one)
+        texts = one.evidence.differences or (one.text,)
+        for (here, there), text in zip(moves, texts, strict=False):
+            mark = difference_of(replace(one, donor=here, shell=there, text=text), in_shell=in_shell)
+            yield mark if in_shell else replace(mark, moved_to=there.cavity)
+        if not moves and (one.shell if in_shell else one.donor).cavity:
+            yield difference_of(one, in_shell=in_shell)
 
 
 def comparison_sheets(result: Comparison, digest: str) -> tuple[list[PictureSheet], list[str]]:
@@ -97,22 +109,18 @@ def _sheets_for(result: Comparison, finding: Finding, places: tuple[str, str], d
     donor, shell = places
     ours, theirs = result.donor.vehicle.connectors, result.shell.vehicle.connectors
     if donor in ours and shell in theirs:
-        found = [difference_of(one) for one in result.findings if _shown_at(one, donor, shell)]
+        found = [*_marked(one for one in result.findings if _shown_at(one, donor, shell))]
         found += _restraints_at(result, donor)
         drawn = meeting_sheets(result.donor, result.shell, (donor, shell), found, digest=digest, word=result.word)
         scenes = [with_stops(one, result.donor, result.shell) for one in drawn]
         yield from _numbered(f"meeting-{donor}", f"Plug {donor}: donor above, {result.word} below", finding, scenes)
     elif donor in ours:
-        found = [difference_of(one) for one in result.findings if one.donor.connector == donor and one.donor.cavity]
+        found = [*_marked(one for one in result.findings if one.donor.connector == donor)]
         drawn = face_sheets(result.donor, donor, differences=found, digest=digest)
         scenes = [with_stops(one, result.donor) for one in drawn]
         yield from _numbered(f"face-{donor}", f"The donor's plug {donor}", finding, scenes)
     elif shell in theirs:
-        found = [
-            difference_of(one, in_shell=True)
-            for one in result.findings
-            if one.shell.connector == shell and one.shell.cavity
-        ]
+        found = [*_marked((one for one in result.findings if one.shell.connector == shell), in_shell=True)]
         drawn = face_sheets(result.shell, shell, differences=found, digest=digest)
         scenes = [with_stops(one, result.shell) for one in drawn]
         yield from _numbered(f"face-{result.word}-{shell}", f"The {result.word}'s plug {shell}", finding, scenes)
@@ -150,9 +158,7 @@ def _restraints_at(result: Comparison, donor: str) -> list[MarkedCavity]:
 
 def _shown_at(finding: Finding, donor: str, shell: str) -> bool:
     """Whether a finding belongs on the meeting sheet of two connectors."""
-    if not finding.donor.cavity or finding.donor.connector != donor:
-        return False
-    return finding.shell.connector in (shell, "")
+    return finding.donor.connector == donor and finding.shell.connector in (shell, "")
 
 
 def _numbered(name: str, caption: str, finding: Finding, scenes: Sequence[Scene]) -> Iterator[PictureSheet]:

@@ -34,12 +34,13 @@ TOO_FEW_VOLTS_DO = (
 
 @dataclass(frozen=True, slots=True)
 class Sentences:
-    """What a kind says to a person."""
+    """What a kind says to a person. ``move`` is what to do where the cavity is known that a contact belongs in."""
 
     says: str
     means: str
     do: str
     check: str
+    move: str = ""
 
 
 SENTENCES: Mapping[KindName, Sentences] = {
@@ -49,6 +50,7 @@ SENTENCES: Mapping[KindName, Sentences] = {
         "goes in. A fuse blows at best; with none on the way the wire burns.",
         "Do not plug it in. Move the contact to where its circuit is, or cap it.",
         "Battery off, both halves apart: ohms from the shell's contact to bare body; under 1 Ω is a ground.",
+        "Do not plug it in. Move the contact to {to}, where its circuit is, or cap it.",
     ),
     "restraint-altered": Sentences(
         "{hazard} part {part} differs: {list}.",
@@ -68,6 +70,7 @@ SENTENCES: Mapping[KindName, Sentences] = {
         "behind it is likely to be burnt.",
         "Do not plug the module in. Move the contact to where its circuit is.",
         "Module unplugged, key through all positions: volts from the contact to body; a signal contact reads 0 V.",
+        "Do not plug the module in. Move the contact to {to}, where its circuit is.",
     ),
     "outputs-joined": Sentences(
         "{own} would be joined with {now}.",
@@ -87,6 +90,7 @@ SENTENCES: Mapping[KindName, Sentences] = {
         "A signal, data or reference line is tied to the body: its value is lost; a driven output may be burnt.",
         "Move the contact to where its circuit is.",
         "Both halves apart: ohms from the shell's contact to bare body; a signal must not read under 1 Ω.",
+        "Move the contact to {to}, where its circuit is.",
     ),
     "wrong-feed": Sentences(
         "Fed by {was_within} here, by {now} there.",
@@ -94,12 +98,14 @@ SENTENCES: Mapping[KindName, Sentences] = {
         "dead when it is needed.",
         "Move the contact to the feed with the same key positions.",
         "Volts from the contact to body with the key off, at accessory, at run, while cranking.",
+        "Move the contact to {to}, where its circuit is.",
     ),
     "crossed": Sentences(
         "{was} here, {now} there.",
         "Both cars use this contact, for different things: neither circuit works, and what does happen is chance.",
         "Move the contact to the cavity where the shell has its circuit.",
         "Ring out both circuits from end to end before the plug goes in.",
+        "Move the contact to {to}, where its circuit is.",
     ),
     "missing-circuit": Sentences(
         "{was} here, {now} there: {part} gets nothing.",

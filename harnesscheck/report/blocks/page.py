@@ -376,7 +376,12 @@ def _card(block: FindingCard) -> _Element:
     if block.beside and not block.figures:
         link = element("a", "Its drawing is beside another finding of this plug", href=f"#f-{block.beside}")
         card.append(element("p", link, "."))
-    rows = [("What to do", block.do), ("Assumed", block.assumed), *block.facts, ("Finding", block.id)]
+    rows = [
+        ("What to do", block.do),
+        ("Assumed", block.assumed),
+        *block.facts,
+        ("Finding", ", ".join((block.id, *block.also))),
+    ]
     card.append(_facts([(word, text) for word, text in rows if text]))
     return card
 

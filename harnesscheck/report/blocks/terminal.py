@@ -178,6 +178,8 @@ def _card(block: FindingCard, indent: int) -> Iterator[str]:
         yield from wrapped(f"Assumed: {block.assumed}", edge + " " * 3)
     if not block.said:
         yield from wrapped(f"Do: {block.do}", edge + " " * 3)
+    if block.also:
+        yield from wrapped(f"Also [{', '.join(block.also)}]", edge + " " * 3)
 
 
 def _route(block: Route) -> Iterator[str]:

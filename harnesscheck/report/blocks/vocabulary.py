@@ -157,7 +157,8 @@ class FindingCard:
     """One finding. ``mark`` names its place among those it stands with, ``where`` among all.
 
     A terminal prints ``text``, ``assumed`` and ``do`` (not where it was ``said`` of one like it); paper and
-    page have the ``facts`` and the drawings too. ``beside`` is the id of the card that shows its drawing.
+    page have the ``facts`` and the drawings too. ``beside`` is the id of the card that shows its drawing,
+    ``also`` are the ids of other findings that it tells of.
     """
 
     id: str
@@ -174,6 +175,7 @@ class FindingCard:
     facts: tuple[tuple[str, str], ...] = ()
     figures: tuple[Figure, ...] = ()
     beside: str = ""
+    also: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
