@@ -126,7 +126,7 @@ def _of_half_known_plugs(donor: Study, shell: Study, pairs: Pairs, made: Assembl
     if not halves:
         return
     found = compare(donor, shell, pairs, electrical=False)
-    for one in found.findings:
+    for one in with_jobs(found.findings, pairs):
         if one.donor.connector in halves:
             certainty = max(one.certainty, Certainty.LIKELY)
             yield replace(one, certainty=certainty, text=f"{one.text} {HALF_KNOWN}")

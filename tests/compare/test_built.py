@@ -31,6 +31,7 @@ from harnesscheck.compare.built import (
 from harnesscheck.compare.compare import compare
 from harnesscheck.compare.finding.findings import Finding, Hybrid
 from harnesscheck.compare.finding.kinds import Certainty, Severity
+from harnesscheck.compare.jobs import with_jobs
 from harnesscheck.model.swapsheet import BuiltSection, SwapSheet
 from harnesscheck.network.graph.sides import Study
 from harnesscheck.read import configure, read_netlist
@@ -192,7 +193,7 @@ def test_a_plug_whose_other_half_nobody_wrote_is_told_of_both_ways(looms: str) -
     donor, shell = (Study(configure(read_netlist(DEMO / f"plug-{name}.csv"))) for name in ("donor", "shell"))
     pairs = align_checked(donor, shell, None)
     result = built((donor, shell, pairs), SwapSheet("swap.toml", harness={"*": looms}))
-    expected = [(one.kind, one.donor, one.severity) for one in compare(donor, shell, pairs).findings]
+    expected = [(one.kind, one.donor, one.severity) for one in with_jobs(compare(donor, shell, pairs).findings, pairs)]
 
     assert [(one.kind, one.donor, one.severity) for one in result.findings] == expected != []
     assert all(one.certainty is not Certainty.KNOWN and HALF_KNOWN in one.text for one in result.findings)
