@@ -31,7 +31,7 @@ def test_common_holds_what_every_row_may_hold() -> None:
 
 def test_every_sort_of_row_has_a_place_in_a_netlist() -> None:
     """A netlist holds one table a sort of row, and the header."""
-    assert {slot.name for slot in fields(Netlist)} == {*TABLE_OF.values(), "header"}
+    assert {slot.name for slot in fields(Netlist)} == {*TABLE_OF.values(), "header", "digest"}
     assert set(TABLE_OF) == set(ROW_NAMES) - {"netlist"}
 
 

@@ -63,7 +63,8 @@ def assembly(donor: Vehicle, shell: Vehicle, pairs: Pairs, choice: Choice, *, an
     joined = tuple(plugged(donor, shell, pairs, *_plugs(donor, shell, our_names, their_names), any_housing=any_housing))
     said = _mates(donor, shell, joined, our_names, their_names)
     mine, yours = (_plugged(renamed(rows, names), said) for rows, names in ((mine, our_names), (yours, their_names)))
-    netlist = Netlist(header=header, **{table: (*yours[table], *mine[table]) for table in yours})
+    tables: dict[str, Any] = {table: (*yours[table], *mine[table]) for table in yours}
+    netlist = Netlist(header=header, **tables)
     return Assembly(
         Vehicle(netlist),
         pairs_into(donor, our_names, pairs, their_names),

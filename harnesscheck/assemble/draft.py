@@ -112,7 +112,7 @@ class Draft:
 
     def vehicle(self) -> Vehicle:
         """The car as it is now."""
-        tables = {table: tuple(rows) for table, rows in self._tables.items()}
+        tables: dict[str, Any] = {table: tuple(rows) for table, rows in self._tables.items()}
         return Vehicle(Netlist(header=self._header, **tables))
 
     # -- rows

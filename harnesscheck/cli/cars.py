@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from harnesscheck.cli.shared import digest, is_sheet, netlists, stop_for
+from harnesscheck.cli.shared import is_sheet, netlists, stop_for
 from harnesscheck.cli.swapped import DONOR, Swap, swap_at, which_car
 
 if TYPE_CHECKING:
@@ -67,13 +67,18 @@ class GivenCar:
         """All files read for it: the netlist, or donor, shell and sheet."""
         return (self.path,) if self.swap is None else self.swap.files
 
+    @property
+    def digests(self) -> tuple[str, ...]:
+        """The digest of what was read of each of them."""
+        return (self.vehicle.netlist.digest,) if self.swap is None else self.swap.digests
+
     def inputs(self) -> dict[str, Any]:
         """What a JSON report says of them."""
         from harnesscheck.report.document import input_document
 
         if self.swap is not None:
             return self.swap.inputs()
-        return {DONOR: input_document(self.vehicle, digest(self.path))}
+        return {DONOR: input_document(self.vehicle)}
 
 
 def given_car(path: str, limits: Limits, swap: str | None = None) -> GivenCar:

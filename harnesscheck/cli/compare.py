@@ -9,7 +9,7 @@ import click
 
 from harnesscheck.cli.asked import Asked, reports
 from harnesscheck.cli.cars import studies
-from harnesscheck.cli.shared import digest, stop
+from harnesscheck.cli.shared import stop
 from harnesscheck.cli.swapped import cars_and_sheet, said_of, swap_at
 from harnesscheck.model.places import InputFault
 
@@ -54,8 +54,7 @@ def command(
         stop([before])
     inputs = [*files, *(path for path in (crosswalk, older) if path is not None)]
     changes = since(result.findings, before) if before is not None else None
-    digests = [digest(path) for path in files]
-    shown = comparison_inputs(result, digests)
+    shown = comparison_inputs(result)
     contents: Mapping[str, bytes] = {}
     warnings: Sequence[str] = ()
     if asked.out is not None:
@@ -66,7 +65,7 @@ def command(
         report = comparison_report(result, shown, notes=notes, since=changes)
 
     def document() -> Mapping[str, Any]:
-        return comparison_document(result, digests, changes)
+        return comparison_document(result, changes)
 
     asked.hand_out(report, document, contents, inputs, warnings=warnings, page_only=True)
     asked.leave(result.findings)

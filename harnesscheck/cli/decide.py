@@ -10,7 +10,7 @@ import click
 
 from harnesscheck.cli.asked import Asked, reports
 from harnesscheck.cli.cars import studies
-from harnesscheck.cli.shared import digest, stop
+from harnesscheck.cli.shared import stop
 from harnesscheck.cli.swapped import DONOR, SHELL, Swap, cars_and_sheet, swap_at
 from harnesscheck.model.places import InputFault, Place
 from harnesscheck.model.swapsheet import SwapSheet
@@ -77,10 +77,7 @@ def _job(cars: tuple[str, ...], sheet: str | None, limits: Limits) -> _Job:
     from harnesscheck.report.document import input_document
 
     donor, shell = studies(cars, limits)
-    shown = {
-        car: input_document(study.vehicle, digest(path))
-        for car, study, path in zip((DONOR, SHELL), (donor, shell), cars, strict=True)
-    }
+    shown = {DONOR: input_document(donor.vehicle), SHELL: input_document(shell.vehicle)}
     return _Job(DecisionQuestion(donor, shell, align_checked(donor, shell, None)), cars, shown)
 
 

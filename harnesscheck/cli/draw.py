@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import click
 
 from harnesscheck.cli.asked import reads
 from harnesscheck.cli.cars import studies
-from harnesscheck.cli.shared import digest, say, stop, stop_for, write_files
+from harnesscheck.cli.shared import say, stop, stop_for, write_files
 from harnesscheck.cli.swapped import is_sheet, said_of, swap_at
 from harnesscheck.model.places import InputFault, Place
 
@@ -52,12 +52,12 @@ def command(
     from harnesscheck.draw.svg import svg
     from harnesscheck.draw.targets import DrawingAsked, NotDrawn, draw_target, keep_apart
 
-    paths, ours, other = _cars(vehicle, beside, limits)
+    paths, digests, ours, other = _cars(vehicle, beside, limits)
     pairs = None
     if other is not None:
         pairs = align(ours, other, said_of(crosswalk, ours.vehicle, other.vehicle)[0])
     solved = _solved(vehicle, ours, state, alone=other is None) if state is not None else None
-    asked = DrawingAsked(digest=" + ".join(map(digest, paths)), mating=mating, state=solved)
+    asked = DrawingAsked(digest=" + ".join(digests), mating=mating, state=solved)
     drawn = {target: draw_target(ours, target, other, pairs, asked) for target in targets}
     failed = [
         InputFault(Place(vehicle), one.target, f"a connector, circuit or component, or overview: {one}")
@@ -74,18 +74,28 @@ def command(
         say(f"wrote {out}/{name}")
 
 
-def _cars(path: str, beside: str | None, limits: Limits) -> tuple[tuple[str, ...], Study, Study | None]:
-    """The files read, the car to draw, and the one to draw beside it."""
+class _Drawn(NamedTuple):
+    """The files read and their digests, the car to draw, and the one to draw beside it."""
+
+    files: tuple[str, ...]
+    digests: tuple[str, ...]
+    car: Study
+    other: Study | None
+
+
+def _cars(path: str, beside: str | None, limits: Limits) -> _Drawn:
+    """The car or cars to draw, and what they were read from."""
     if is_sheet(path):
         if beside is not None:
             stop_for(path, f"{path} and --beside {beside}", "a netlist before --beside, or a swap sheet alone")
         from harnesscheck.network.graph.sides import Study
 
         swap = swap_at(path, limits)
-        return swap.files, Study(swap.made.vehicle), None
+        return _Drawn(swap.files, swap.digests, Study(swap.made.vehicle), None)
     paths = (path,) if beside is None else (path, beside)
     cars = studies(paths, limits)
-    return paths, cars[0], cars[1] if beside is not None else None
+    digests = tuple(car.vehicle.netlist.digest for car in cars)
+    return _Drawn(paths, digests, cars[0], cars[1] if beside is not None else None)
 
 
 def _solved(path: str, study: Study, text: str, *, alone: bool) -> BlockState:

@@ -6,7 +6,7 @@ import click
 
 from harnesscheck.cli.asked import Asked, reports
 from harnesscheck.cli.cars import studies
-from harnesscheck.cli.shared import colour_code, digest, stop_for
+from harnesscheck.cli.shared import colour_code, stop_for
 
 
 @click.command("find")
@@ -38,5 +38,5 @@ def command(vehicles: tuple[str, ...], words: str, asked: Asked) -> None:
 
         pairs = align(cars[0], cars[1])
     answer = WiresAsked(cars, words, search(cars, terms), pairs)
-    inputs = {"vehicles": [input_document(car.vehicle, digest(path)) for car, path in zip(cars, vehicles, strict=True)]}
+    inputs = {"vehicles": [input_document(car.vehicle) for car in cars]}
     asked.hand_out(wires_report(answer, inputs), lambda: wires_document(answer, inputs), {}, vehicles, page_only=True)

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from harnesscheck.cli.asked import Asked, reports
-from harnesscheck.cli.shared import colour_code, digest, netlists, stop
+from harnesscheck.cli.shared import colour_code, netlists, stop
 from harnesscheck.fields import COLOUR_CODES
 from harnesscheck.model.places import InputFault, Place
 
@@ -69,9 +69,9 @@ def command(
     _count(question)
     answer = identify(cars, question)
     best = BestPlug(answer.candidates[0], Study(cars[answer.candidates[0].number])) if answer.candidates else None
-    inputs = {"vehicles": [input_document(car, digest(path)) for car, path in zip(cars, vehicles, strict=True)]}
+    inputs = {"vehicles": [input_document(car) for car in cars]}
     if asked.out is not None and best is not None:
-        best = best.drawn(inputs["vehicles"][best.candidate.number]["digest"])
+        best = best.drawn(cars[best.candidate.number].netlist.digest)
     report = identify_report(cars, question, answer, best, inputs)
     drawn = best.files if asked.out is not None and best is not None else {}
     asked.hand_out(report, lambda: identify_document(cars, answer, best, inputs), drawn, vehicles)

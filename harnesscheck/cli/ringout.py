@@ -11,7 +11,7 @@ import click
 
 from harnesscheck.cli.asked import Asked, reports
 from harnesscheck.cli.cars import given_car
-from harnesscheck.cli.shared import digest, stop, stop_for
+from harnesscheck.cli.shared import stop, stop_for
 
 if TYPE_CHECKING:
     from harnesscheck.bench.readings.filled import FilledSheet
@@ -27,14 +27,16 @@ class RingoutCar:
 
     vehicle: Vehicle
     paths: tuple[str, ...]
+    digests: tuple[str, ...]  # of what was read of each
     inputs: Mapping[str, Any]
     as_found: tuple[FoundNote, ...] = ()  # what the swap sheet says was cut, tapped, bridged
 
     @property
     def digest(self) -> str:
         """One digest of all its files."""
-        parts = [digest(path) for path in self.paths]
-        return parts[0] if len(parts) == 1 else hashlib.sha256(" ".join(parts).encode()).hexdigest()[:12]
+        if len(self.digests) == 1:
+            return self.digests[0]
+        return hashlib.sha256(" ".join(self.digests).encode()).hexdigest()[:12]
 
 
 @click.command("ringout")
@@ -122,6 +124,6 @@ def car_of(path: str, limits: Limits) -> RingoutCar:
 
     given = given_car(path, limits)
     if given.swap is None:
-        return RingoutCar(given.vehicle, given.files, given.inputs())
-    donor, shell, sheet = given.files
-    return RingoutCar(given.whole, (sheet, donor, shell), given.inputs(), tuple(found_notes(given.swap.sheet)))
+        return RingoutCar(given.vehicle, given.files, given.digests, given.inputs())
+    files, digests = ((sheet, donor, shell) for donor, shell, sheet in (given.swap.files, given.swap.digests))
+    return RingoutCar(given.whole, files, digests, given.inputs(), tuple(found_notes(given.swap.sheet)))

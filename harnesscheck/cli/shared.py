@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 import sys
 from collections.abc import Collection, Mapping, Sequence
 from pathlib import Path
@@ -95,19 +94,6 @@ def netlists_and_remarks(paths: Sequence[str], limits: Limits) -> list[tuple[Net
     if faults:
         stop(list(dict.fromkeys(faults)))  # one file may be given as both cars
     return [(result, how) for result, how in read if isinstance(result, Netlist)]
-
-
-def digest(path: str) -> str:
-    """Twelve hexadecimal digits over the bytes of a file, or of a folder's tables in order of name."""
-    from harnesscheck.read.tables import table_files
-
-    root = Path(path)
-    sha = hashlib.sha256()
-    for file in table_files(root) if root.is_dir() else [root]:
-        with file.open("rb") as stream:
-            while chunk := stream.read(1 << 20):
-                sha.update(chunk)
-    return sha.hexdigest()[:12]
 
 
 def write_out(target: str, text: str, inputs: Sequence[str]) -> None:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from harnesscheck.cli.shared import digest, is_sheet, netlists, stop, stop_for
+from harnesscheck.cli.shared import is_sheet, netlists, stop, stop_for
 from harnesscheck.model.places import InputFault, Place
 from harnesscheck.read.limits import Limits
 
@@ -134,13 +134,17 @@ class Swap:
         """All files that the command reads for it: donor, shell, sheet."""
         return self.paths[DONOR], self.paths[SHELL], self.sheet.path
 
+    @property
+    def digests(self) -> tuple[str, str, str]:
+        """The digest of what was read of each of them."""
+        return self.donor.vehicle.netlist.digest, self.shell.vehicle.netlist.digest, self.sheet.digest
+
     def inputs(self) -> dict[str, Any]:
         """What a JSON report says of them."""
-        from harnesscheck.report.document import input_document
+        from harnesscheck.report.document import input_document, sheet_document
 
         cars = {DONOR: self.donor.vehicle, SHELL: self.shell.vehicle}
-        said: dict[str, Any] = {car: input_document(cars[car], digest(self.paths[car])) for car in cars}
-        return said | {"swap": {"file": self.sheet.path, "digest": digest(self.sheet.path)}}
+        return {car: input_document(cars[car]) for car in cars} | {"swap": sheet_document(self.sheet)}
 
 
 def swap_at(path: str, limits: Limits, cars: tuple[str, ...] = ()) -> Swap:

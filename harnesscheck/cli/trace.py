@@ -10,7 +10,7 @@ import click
 from harnesscheck.bench.symptoms import SYMPTOMS
 from harnesscheck.cli.asked import Asked, reports
 from harnesscheck.cli.cars import ASSEMBLED, given_car
-from harnesscheck.cli.shared import digest, stop_for
+from harnesscheck.cli.shared import stop_for
 from harnesscheck.fields import KEY_POSITIONS
 
 if TYPE_CHECKING:
@@ -61,7 +61,7 @@ def command(
         stop_for(vehicle, str(error), "a car whose circuit fits in memory")
     traced = _with_plan(traced, plan)
     drawn = asked.out is not None and plan is not None
-    tree = tree_drawn(traced, plan, " + ".join(map(digest, cars.files))) if drawn and plan is not None else []
+    tree = tree_drawn(traced, plan, " + ".join(cars.digests)) if drawn and plan is not None else []
     report = trace_report(traced, cars.inputs, tree)
     contents = trace_folder(traced, report, symptom or "", tree) if asked.out is not None else {}
     asked.hand_out(report, lambda: trace_document(traced, cars.inputs), contents, cars.files)
@@ -87,6 +87,7 @@ class _TracedCars:
     word: str
     whole: Vehicle
     files: tuple[str, ...]
+    digests: tuple[str, ...]  # of what was read of each
     inputs: dict[str, Any]  # what a JSON report says of the files
     found: Vehicle | None = None
     other: Vehicle | None = None
@@ -96,7 +97,7 @@ class _TracedCars:
 
 def _cars(path: str, swap: str | None, limits: Limits) -> _TracedCars:
     given = given_car(path, limits, swap)
-    cars = _TracedCars(path, given.word, given.whole, given.files, given.inputs())
+    cars = _TracedCars(path, given.word, given.whole, given.files, given.digests, given.inputs())
     if given.swap is None:
         return cars
     cars = replace(cars, found=given.vehicle, sheet=given.swap.sheet)

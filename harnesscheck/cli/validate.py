@@ -8,7 +8,7 @@ from typing import Any
 import click
 
 from harnesscheck.cli.asked import Asked, reports
-from harnesscheck.cli.shared import digest, netlists_and_remarks
+from harnesscheck.cli.shared import netlists_and_remarks
 
 
 @click.command("validate")
@@ -34,7 +34,7 @@ def command(vehicle: str, asked: Asked) -> None:
     ((netlist, how),) = netlists_and_remarks([vehicle], asked.limits)
     study = Study(configure(netlist))
     found, functions = doubts(study), functions_read(study)
-    inputs = {"donor": input_document(study.vehicle, digest(vehicle))}
+    inputs = {"donor": input_document(study.vehicle)}
 
     def document() -> Mapping[str, Any]:
         body = {"reading": how_read_document(how), "functions": understood_document(functions)}

@@ -11,7 +11,7 @@ read from, and ``line`` and ``column`` there.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, field, fields
 from typing import Any
 
 from harnesscheck.model.places import NOWHERE, Place, Source
@@ -310,7 +310,7 @@ TABLE_OF: dict[str, str] = {
 class Netlist:
     """Everything one file, folder or workbook says about one vehicle, options and build dates not yet applied.
 
-    ``expanded`` names shorthand the reader wrote out (``mirror``, ``like``, ``on`` …), for the curious.
+    ``digest`` is of the bytes it was read from, 12 hexadecimal digits; empty of a netlist that was made otherwise.
     """
 
     header: Header = Header()
@@ -326,10 +326,11 @@ class Netlist:
     wires: tuple[Wire, ...] = ()
     lid: tuple[LidFuse, ...] = ()
     runs: tuple[Run, ...] = ()
+    digest: str = field(default="", compare=False)
 
     def rows(self) -> Iterator[AnyRecord]:
         """Every record, sort by sort, in file order."""
         yield self.header
         for slot in fields(self):
-            if slot.name != "header":
+            if slot.name not in ("header", "digest"):
                 yield from getattr(self, slot.name)

@@ -67,6 +67,7 @@ class SwapSheet:
     rates_h: Mapping[str, Hours] = field(default_factory=dict)
     crew: Crew = Crew()
     done_h: Mapping[str, float] = field(default_factory=dict)
+    digest: str = field(default="", compare=False)  # twelve hexadecimal digits over the sheet's bytes
     lines: tuple[str, ...] = field(default=(), repr=False, compare=False)  # as they were read, for the places of faults
 
     def place(self, keys: tuple[str, ...]) -> Place:

@@ -147,7 +147,7 @@ def _same_file(a: Path, b: Path) -> bool:
 
 
 def _pooled(netlist: Netlist, faults: Faults) -> Netlist:
-    """The netlist with one row for each wire end."""
+    """The netlist with one row for each wire end, and the digest of what was read."""
 
     def clash(later: Pin, earlier: Pin, slot: str) -> None:
         name = field_name(slot)
@@ -159,7 +159,7 @@ def _pooled(netlist: Netlist, faults: Faults) -> Netlist:
             earlier.place,
         )
 
-    return replace(netlist, pins=tuple(pool_pins(netlist.pins, clash)))
+    return replace(netlist, pins=tuple(pool_pins(netlist.pins, clash)), digest=faults.digest)
 
 
 @contextmanager

@@ -47,7 +47,8 @@ def configure(netlist: Netlist, options: Iterable[str] | None = None, months: Mo
         tables["options"] = [written.get(name, Option(id=name)) for name in sorted(chosen)]
     if months is not None:
         header = replace(header, common=replace(header.common, built_from=months[0], built_to=months[1]))
-    return Vehicle(Netlist(header=header, **{slot: tuple(rows) for slot, rows in tables.items()}))
+    kept = {slot: tuple(rows) for slot, rows in tables.items()}
+    return Vehicle(Netlist(header=header, digest=netlist.digest, **kept))
 
 
 def _both_stay(later: Pin, earlier: Pin, slot: str) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 from typing import NoReturn
 
 from harnesscheck.model.places import InputFault, Place
@@ -20,6 +21,7 @@ class Faults:
     def __init__(self) -> None:
         self.found: list[InputFault] = []
         self.remarks = Remarks()
+        self.contents = hashlib.sha256()  # of the bytes of every file, in the order in which they were read
 
     def __bool__(self) -> bool:
         return bool(self.found)
@@ -40,6 +42,11 @@ class Faults:
         """Note a fault after which nothing more can be read."""
         self.add(place, read, expected)
         raise StopReading
+
+    @property
+    def digest(self) -> str:
+        """Twelve hexadecimal digits over the bytes of all that was read."""
+        return self.contents.hexdigest()[:12]
 
     def in_order(self) -> list[InputFault]:
         """The faults by place, those of one place in the order they were found."""

@@ -107,6 +107,7 @@ def _text(path: Path, faults: Faults, limits: Limits) -> str:
     """The file as text, without byte order mark."""
     with open_regular(path, faults, limits) as file:
         data = file.read()
+    faults.contents.update(data)
     place = Place(str(path))
     if data.startswith(_UTF_16):
         faults.stop(place, "UTF-16 text", "UTF-8 text (save as CSV UTF-8)")

@@ -48,6 +48,7 @@ def read_swap(path: str | Path) -> SwapSheet | list[InputFault]:
 def _text(path: Path, faults: Faults) -> str:
     with open_regular(path, faults, Limits(max_bytes=MAX_BYTES)) as file:
         data = file.read()
+    faults.contents.update(data)
     try:
         return data.decode("utf-8-sig").replace("\r\n", "\n")
     except UnicodeDecodeError as error:
@@ -106,6 +107,7 @@ class _SheetReader:
                 hours_per_day=self._one(crew, "hours-per-day", ("crew",), _hours_per_day),
             ),
             done_h=self._each(data, "done", (), _text_value, _number),
+            digest=self._faults.digest,
             lines=self._lines,
         )
 

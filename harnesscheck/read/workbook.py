@@ -13,6 +13,7 @@ import zlib
 from collections.abc import Iterator
 from datetime import date, datetime
 from decimal import Decimal
+from io import BytesIO
 from pathlib import Path
 from typing import Any, BinaryIO
 from xml.parsers import expat
@@ -27,10 +28,13 @@ from harnesscheck.read.limits import Limits
 
 def read_workbook(path: Path, faults: Faults, limits: Limits) -> list[Grid]:
     """Every sheet of a workbook that holds anything; raises ``StopReading`` for what is no workbook."""
-    with open_regular(path, faults, limits) as file:
-        _judge_package(file, path, faults, limits)
-        file.seek(0)
-        return list(_grids(file, path, faults, limits))
+    with open_regular(path, faults, limits) as opened:
+        data = opened.read()
+    faults.contents.update(data)
+    file = BytesIO(data)
+    _judge_package(file, path, faults, limits)
+    file.seek(0)
+    return list(_grids(file, path, faults, limits))
 
 
 def _judge_package(file: BinaryIO, path: Path, faults: Faults, limits: Limits) -> None:

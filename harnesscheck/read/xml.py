@@ -63,6 +63,7 @@ class _XmlReader:
         fed = 0
         try:
             while chunk := file.read(_CHUNK):
+                self._faults.contents.update(chunk)
                 self._parser.Parse(chunk, False)
                 fed += len(chunk)
                 if fed - self._parser.CurrentByteIndex > _MAX_TOKEN:

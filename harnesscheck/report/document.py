@@ -13,6 +13,7 @@ from harnesscheck.compare.compare import Comparison
 from harnesscheck.compare.finding.cautions import hands_off_document
 from harnesscheck.compare.finding.findings import Finding, Spot
 from harnesscheck.model.escapes import escaped_json
+from harnesscheck.model.swapsheet import SwapSheet
 from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.graph.sides import Study
 from harnesscheck.report.schema import report_schema as report_schema
@@ -48,10 +49,15 @@ def finding_document(finding: Finding) -> dict[str, Any]:
     return row
 
 
-def input_document(vehicle: Vehicle, digest: str) -> dict[str, Any]:
-    """Which car, from which file; ``digest`` is over the file's bytes."""
-    header = vehicle.netlist.header
+def input_document(vehicle: Vehicle) -> dict[str, Any]:
+    """Which car, from which file, with the digest of what was read."""
+    header, digest = vehicle.netlist.header, vehicle.netlist.digest
     return {"vehicle": header.vehicle, "model-year": header.model_year, "file": header.file.path, "digest": digest}
+
+
+def sheet_document(sheet: SwapSheet) -> dict[str, Any]:
+    """Which swap sheet, with its digest."""
+    return {"file": sheet.path, "digest": sheet.digest}
 
 
 def _pair(pair: Pair) -> dict[str, Any]:
@@ -119,20 +125,20 @@ def envelope(
     }
 
 
-def comparison_inputs(result: Comparison, digests: Sequence[str]) -> dict[str, Any]:
-    """The files of a compare. ``digests`` are the donor's and the shell's, and the swap sheet's of a built car."""
+def comparison_inputs(result: Comparison) -> dict[str, Any]:
+    """The files of a compare, the swap sheet of a built car among them."""
     inputs: dict[str, Any] = {
-        "donor": input_document(result.donor.vehicle, digests[0]),
-        "shell": input_document(_shell_of(result).vehicle, digests[1]),
+        "donor": input_document(result.donor.vehicle),
+        "shell": input_document(_shell_of(result).vehicle),
     }
     if isinstance(result, BuiltComparison):
-        inputs["swap"] = {"file": result.sheet.path, "digest": digests[2]}
+        inputs["swap"] = sheet_document(result.sheet)
     return inputs
 
 
-def comparison_document(result: Comparison, digests: Sequence[str], since: Since | None = None) -> dict[str, Any]:
-    """The report of a compare, from the digests of its files."""
-    inputs = comparison_inputs(result, digests)
+def comparison_document(result: Comparison, since: Since | None = None) -> dict[str, Any]:
+    """The report of a compare."""
+    inputs = comparison_inputs(result)
     document = envelope(
         "compare",
         inputs,

@@ -21,7 +21,6 @@ from builders.simulated import Fault, Simulated  # noqa: E402
 from cars import make_car, netlist_of  # noqa: E402
 
 from harnesscheck.bench.ringout.measurements import GROUPS, PAIRS, REST, ring_out  # noqa: E402
-from harnesscheck.cli.shared import digest  # noqa: E402
 from harnesscheck.model.vehicle import Vehicle  # noqa: E402
 from harnesscheck.network.graph.sides import Study  # noqa: E402
 from harnesscheck.read import configure, read_netlist  # noqa: E402
@@ -60,7 +59,7 @@ def sheet(folder: Path, plan: str) -> tuple[Path, Path, int]:
             frozenset((simulated.net_of[r.a[0]], simulated.net_of[r.b[0]])) for r in rows_of(ringout) if not r.joined
         ]
     faults = two_faults(simulated, pairs)
-    filled.write_text(grid_csv(filled_table(ringout, digest(str(car)), simulated, *faults)), encoding="utf-8")
+    filled.write_text(grid_csv(filled_table(ringout, vehicle.netlist.digest, simulated, *faults)), encoding="utf-8")
     return car, filled, len(ringout.measurements)
 
 

@@ -8,7 +8,7 @@ from typing import Any
 
 from harnesscheck.fields import NAMESPACE
 from harnesscheck.model.places import NOWHERE, InputFault
-from harnesscheck.model.records import Netlist
+from harnesscheck.model.records import TABLE_OF, Netlist
 from harnesscheck.read import read_netlist
 
 
@@ -50,9 +50,8 @@ def _short(place: Any) -> Any:
 def bare(netlist: Netlist) -> dict[str, Any]:
     """Everything a netlist says, without places and without the order of rows."""
     content: dict[str, Any] = {"header": _bare_row(netlist.header)}
-    for slot in fields(netlist):
-        if slot.name != "header":
-            content[slot.name] = sorted(map(_bare_row, getattr(netlist, slot.name)), key=repr)
+    for table in TABLE_OF.values():
+        content[table] = sorted(map(_bare_row, getattr(netlist, table)), key=repr)
     return content
 
 

@@ -128,7 +128,7 @@ def without_lines(document: Any) -> Any:
 
 def told(result: Comparison) -> Any:
     """The whole report but for line numbers."""
-    return without_lines(comparison_document(result, ["a", "b"]))
+    return without_lines(comparison_document(result))
 
 
 def printed(result: Comparison) -> list[str]:

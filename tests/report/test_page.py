@@ -37,7 +37,7 @@ def compared(donor: Netlist, shell: Netlist) -> Comparison:
 
 def files_of(result: Comparison) -> dict[str, bytes]:
     """The page and the drawings of a compare."""
-    report, files, _ = comparison_folder(result, comparison_inputs(result, ("d" * 12, "5" * 12)))
+    report, files, _ = comparison_folder(result, comparison_inputs(result))
     return {"report.html": page_text(report).encode("utf-8"), **files}
 
 
