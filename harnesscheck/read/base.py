@@ -19,7 +19,7 @@ from typing import Any
 from harnesscheck.fields import ROW_NAMES, row_sort
 from harnesscheck.read.build import Row
 from harnesscheck.read.faults import Faults
-from harnesscheck.read.values import cavity_names
+from harnesscheck.read.values import cavity_names, range_ends
 from harnesscheck.trade.colours import Colour, colour_text
 
 Key = tuple[Any, ...]
@@ -41,8 +41,8 @@ def overlay(base: Sequence[Row], own: Sequence[Row], faults: Faults) -> list[Row
         base = [_in_code(row, own_code) for row in base]
     connectors = [row.values for row in (*base, *own) if row.sort == "connector"]
     listed = {values.get("id"): values["cavities"] for values in connectors if values.get("cavities")}
-    base = [one for row in base for one in _single(row, listed)]
-    own = [one for row in own for one in _single(row, listed)]
+    base = [one for row in base for one in _single(row, listed, faults)]
+    own = [one for row in own for one in _single(row, listed, faults)]
     drops = [row for row in own if row.values.get("drop")]
     changes = [_without(row, ("drop",)) for row in own if not row.values.get("drop")]
     left = _left(base, drops, faults)
@@ -64,14 +64,19 @@ def _in_code(row: Row, code: str) -> Row:
     return _with(row, {"colour": Colour(colour_text(names, code), names) if names is not None else None})
 
 
-def _single(row: Row, listed: dict[Any, tuple[str, ...]]) -> Iterator[Row]:
+def _single(row: Row, listed: dict[Any, tuple[str, ...]], faults: Faults) -> Iterator[Row]:
     """A pin for each cavity of a range."""
     cavity = row.values.get("cavity")
     if row.sort != "pin" or cavity is None:
         yield row
         return
-    for name in cavity_names(cavity, listed.get(row.values.get("connector"), ())):
-        yield _with(row, {"cavity": name})
+    names = cavity_names(cavity, listed.get(row.values.get("connector"), ()))
+    to = row.values.get("to")
+    ends = range_ends(to, len(names), listed.get((to or "").partition(":")[0], ())) if len(names) > 1 else [to]
+    if ends is None:
+        faults.add(row.origin.place("to"), str(to), f"to: as many cavities as there are in this row ({len(names)})")
+    for name, end in zip(names, ends or [to] * len(names), strict=True):
+        yield _with(row, {"cavity": name} | ({"to": end} if "to" in row.values else {}))
 
 
 def _with(row: Row, values: dict[str, Any]) -> Row:

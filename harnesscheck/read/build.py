@@ -16,7 +16,7 @@ from harnesscheck.model.records import NO_COMMON, RECORD_OF, TABLE_OF, Common, H
 from harnesscheck.read.faults import Faults
 from harnesscheck.read.limits import Limits
 from harnesscheck.read.make import maker
-from harnesscheck.read.values import Origin, cavity_names, range_length
+from harnesscheck.read.values import Origin, cavity_names, range_ends, range_length
 
 Values = dict[str, Any]
 Take = Callable[[str, Values, Origin], None]  # takes one typed row
@@ -102,8 +102,8 @@ class Builder:
         elif values.get("cavity") is None:
             self._missing("cavity", values, origin)
         elif "-" in values["cavity"] and len(names := self._cavity_names(connector, values["cavity"])) > 1:
-            for name in names:
-                self._add_pin(values | {"cavity": name}, origin)
+            for name, to in zip(names, self._ends(values.get("to"), len(names), origin), strict=True):
+                self._add_pin(values | {"cavity": name} | ({"to": to} if "to" in values else {}), origin)
         elif connector in self.short_connectors:
             self.short_connectors[connector].pins.append(Row("pin", values, origin))
         else:
@@ -113,6 +113,13 @@ class Builder:
         if range_length(cavity) > self._limits.max_cavities:
             return (cavity,)
         return cavity_names(cavity, self._listed.get(connector, ()))
+
+    def _ends(self, to: str | None, count: int, origin: Origin) -> list[str | None]:
+        """Where each wire of a range goes: all to one point, or one by one to a range as long (``C7:5-8``)."""
+        ends = range_ends(to, count, self._listed.get((to or "").partition(":")[0], ()))
+        if ends is None:
+            self.faults.add(origin.place("to"), str(to), f"to: as many cavities as there are in this row ({count})")
+        return ends or [None] * count
 
     def _add_loose_pin(self, values: Values, origin: Origin) -> None:
         """A terminal that is wired or grounded without a plug."""

@@ -14,7 +14,14 @@ from __future__ import annotations
 
 from harnesscheck.read.build import Builder
 from harnesscheck.read.names import close_to
-from harnesscheck.read.parts import MIRRORED, OTHER_HALF, expand_component_part, expand_connector_part, expand_on
+from harnesscheck.read.parts import (
+    MIRRORED,
+    OTHER_HALF,
+    expand_component_part,
+    expand_connector_part,
+    expand_on,
+    give_contact,
+)
 from harnesscheck.read.pool import PIN_SLOTS
 from harnesscheck.read.sketch import CONDITIONS, Plug, Sketch, only
 
@@ -78,13 +85,15 @@ def _fill_like(sketch: Sketch, plug: Plug) -> None:
         return
     known = sketch.values(other)
     plug.give(only(known, _LIKE_CONNECTOR))
+    if plug.values.get("on") is not None:
+        plug.give(only(known, ("kind", "part")))
     if plug.values.keys().isdisjoint(("harness", "component")):
         plug.give(only(known, ("harness",)))
     if plug.values.keys().isdisjoint(("harness", "component")):
         expected = "a connector inside its component, or with harness= (? where it is not known)"
         sketch.faults.add(plug.origin.place(), f"{plug.id} with neither component nor harness", expected)
-    for cavity, values in sketch.cavities(other).items():
-        plug.give_pin(cavity, only(values, _LIKE_PIN), only(values, CONDITIONS))
+    for values in sketch.contents(other):
+        plug.give_pin(values["cavity"], only(values, _LIKE_PIN), only(values, CONDITIONS))
 
 
 def _expand_mirror(sketch: Sketch, plug: Plug) -> None:
@@ -108,6 +117,8 @@ def _expand_mirror(sketch: Sketch, plug: Plug) -> None:
     plug.give(only(known, _MIRRORED_CONNECTOR) | ({"complete": False} if of_component else {}))
     if known.get("half") is not None:
         plug.give({"half": OTHER_HALF[known["half"]]})
-    for cavity, values in (sketch.cavities(mate) | sketch.arrivals(mate)).items():
-        if not of_component or values.get("circuit") is not None:
-            plug.give_pin(cavity, only(values, MIRRORED), only(values, CONDITIONS))
+    for values in sketch.contents(mate):
+        if plug.names_terminals:
+            give_contact(plug, values)
+        elif not of_component or values.get("circuit") is not None:
+            plug.give_pin(values["cavity"], only(values, MIRRORED), only(values, CONDITIONS))

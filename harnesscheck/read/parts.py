@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 
 from harnesscheck.read.build import Row, Values
 from harnesscheck.read.names import close_to
 from harnesscheck.read.sketch import CONDITIONS, Plug, Sketch, only
 from harnesscheck.read.values import Origin
-from harnesscheck.trade.parts import Part, PartConnector, part, part_names
+from harnesscheck.trade.parts import Part, PartConnector, PartPin, part, part_names
 
 OTHER_HALF = {"pins": "sockets", "sockets": "pins"}
 MIRRORED = ("circuit", "function", "signal", "level", "bus")
@@ -36,14 +37,20 @@ def expand_on(sketch: Sketch, plug: Plug) -> None:
     elif (owner := sketch.owner(mate)) != name:
         expected = f"on: the component of its mate {mate} ({owner or 'none'})"
         sketch.faults.add(origin.place("on"), name, expected)
+    elif plug.terminals() or any(row.values.get("role") for rows in plug.pins.values() for row in rows):
+        _move_terminals(plug, sketch.open_plug(mate))
 
 
 def _component_of(sketch: Sketch, plug: Plug, name: str) -> None:
     given = only(plug.values, ("kind", "part"))
     row = sketch.component(name)
+    when = only(plug.values, CONDITIONS)
     if row is None:
-        sketch.add_component({"id": name, **given}, plug.origin)
+        sketch.add_component({"id": name, **given, **only(plug.values, ("at",)), **when}, plug.origin)
+        sketch.implied.add(name)
         return
+    if name in sketch.implied and only(row.values, CONDITIONS) != when:  # there with either of its plugs
+        row.values = {slot: value for slot, value in row.values.items() if slot not in CONDITIONS}
     for slot, text in given.items():
         _agree(sketch, row, slot, text, plug.origin)
 
@@ -58,18 +65,33 @@ def _agree(sketch: Sketch, row: Row, slot: str, text: str, origin: Origin) -> No
 
 
 def _imply_half(sketch: Sketch, plug: Plug, component: str, name: str) -> None:
-    values: Values = {"id": name, "component": component, **only(plug.values, ("cavities", "keyway", "complete"))}
+    said = only(plug.values, ("cavities", "keyway", "complete", *CONDITIONS))
+    values: Values = {"id": name, "component": component, **said}
     if plug.values.get("half") is not None:
         values["half"] = OTHER_HALF[plug.values["half"]]
     half = sketch.add_plug(values, plug.origin)
     half.names_terminals = True
     plug.values["mates"] = name
+    _move_terminals(plug, half)
+    for known in sketch.contents(plug.id):
+        give_contact(half, known)
+
+
+def _move_terminals(plug: Plug, half: Plug) -> None:
+    """What a harness's plug says of terminals is the part's half's to say."""
     for cavity, rows in plug.pins.items():
         for row in rows:
-            half.give_pin(cavity, only(row.values, (*MIRRORED, *_TERMINAL)))
+            if given := only(row.values, _TERMINAL):
+                half.give_pin(cavity, given)
             row.values = {slot: value for slot, value in row.values.items() if slot not in _TERMINAL}
-    for cavity, arriving in sketch.arrivals(plug.id).items():
-        half.give_pin(cavity, only(arriving, MIRRORED), only(arriving, CONDITIONS))
+
+
+def give_contact(half: Plug, known: Values) -> None:
+    """A part's contact for a wire of the plug on it: the contact is there always, the wire under its conditions."""
+    cavity, said, when = known["cavity"], only(known, MIRRORED), only(known, CONDITIONS)
+    half.give_pin(cavity, {} if when else said)
+    if when and said:
+        half.give_pin(cavity, said, when)
 
 
 def expand_component_part(sketch: Sketch, row: Row) -> None:
@@ -91,9 +113,11 @@ def expand_component_part(sketch: Sketch, row: Row) -> None:
 def expand_connector_part(sketch: Sketch, plug: Plug) -> None:
     """What a shipped part says of one connector: a component's terminals, or a harness plug's cavities."""
     found = _part(sketch, plug.values.get("part"), plug.origin)
-    if found is None or plug.values.get("on") is not None:
+    if found is None:
         return
     connector = _by_suffix(found, plug.id)
+    if plug.values.get("on") is not None and (connector or _by_suffix(found, str(sketch.mate(plug.id)))):
+        return  # its half has been filled as the component's
     if connector is None:
         suffixes = ", ".join(one.suffix for one in found.connectors)
         expected = f"id: one that ends in the name of one of the part's connectors ({suffixes})"
@@ -136,10 +160,27 @@ def _ends_in(name: str, suffix: str) -> bool:
 
 
 def _fill(plug: Plug, connector: PartConnector) -> None:
+    """The cavities and terminals of a part."""
     plug.give({"cavities": connector.cavities})
-    for pin in connector.pins:
+    for cavity, pin in _placed(connector, plug.terminals()).items():
         given: Values = {"terminal": pin.terminal, "function": pin.function}
-        plug.give_pin(pin.cavity, given | ({"role": pin.role} if pin.role is not None else {}))
+        plug.give_pin(cavity, given | ({"role": pin.role} if pin.role is not None else {}))
+
+
+def _placed(connector: PartConnector, said: Mapping[str, str]) -> dict[str, PartPin]:
+    """Each terminal by its cavity: where the plug's own rows put it, else its usual one where that is free.
+
+    The only terminal left over goes where the only cavity is left: of a motor whose - is in cavity 1 the + is in 2.
+    """
+    by_name = {pin.terminal: pin for pin in connector.pins}
+    placed = {cavity: by_name[name] for cavity, name in said.items() if name in by_name}
+    left = [pin for pin in connector.pins if pin.terminal not in said.values()]
+    placed |= {pin.cavity: pin for pin in left if pin.cavity not in said}
+    homeless = [pin for pin in left if pin.cavity in said]
+    free = [pin.cavity for pin in connector.pins if pin.cavity not in said and pin.cavity not in placed]
+    if len(homeless) == len(free) == 1:
+        placed[free[0]] = homeless[0]
+    return placed
 
 
 def _add_insides(sketch: Sketch, found: Part, component: str, origin: Origin) -> None:

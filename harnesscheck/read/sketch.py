@@ -6,8 +6,8 @@ written ``?`` and is not filled by anything.
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections import Counter, defaultdict
+from collections.abc import Container, Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -39,14 +39,38 @@ class Plug:
         self.values = given | self.values
 
     def give_pin(self, cavity: str, given: Values, conditions: Values | None = None) -> None:
-        """Fill in what the rows of a cavity do not say, or add the row where there is none."""
-        rows = self.pins.get(cavity)
-        if rows is None:
-            own: Values = {"connector": self.id, "cavity": cavity}
-            self.pins[cavity] = [Row("pin", own | given | (conditions or {}), self.origin)]
-            return
-        for row in rows:
+        """Fill in what the rows of a cavity do not say, or add the row where there is none.
+
+        What is so under conditions only is a row of its own beside those that hold always.
+        """
+        when = conditions or {}
+        rows = self.pins.setdefault(cavity, [])
+        meant = [row for row in rows if not when or only(row.values, CONDITIONS) == when]
+        for row in meant:
             row.values = given | row.values
+        if not meant:
+            said = {slot for row in rows if not only(row.values, CONDITIONS) for slot in row.values}
+            left = {slot: value for slot, value in given.items() if slot not in said}
+            rows.append(Row("pin", {"connector": self.id, "cavity": cavity} | left | when, self.origin))
+
+    def terminals(self) -> dict[str, Any]:
+        """The terminal behind each cavity that names one."""
+        named = ((cavity, row.values.get("terminal")) for cavity, rows in self.pins.items() for row in rows)
+        return {cavity: terminal for cavity, terminal in named if terminal is not None}
+
+    def contact_names(self) -> set[Any]:
+        """What its contacts are called; those nobody named, by their cavities where the plug names them so."""
+        named = self.terminals()
+        return {*named.values(), *(self.pins.keys() - named.keys() if self.names_terminals else ())}
+
+    def name_terminals(self, taken: Container[Any]) -> None:
+        """Call each terminal nobody named by its cavity, with the plug before it where that name is taken."""
+        named = self.terminals()
+        own = set(named.values())
+        for cavity, rows in self.pins.items():
+            plain = cavity if cavity not in own and cavity not in taken else f"{self.id}.{cavity}"
+            for row in rows:
+                row.values.setdefault("terminal", named.get(cavity, plain))
 
 
 class Sketch:
@@ -57,6 +81,9 @@ class Sketch:
         self.plugs = {name: _plug(short) for name, short in builder.short_connectors.items()}
         self.connectors: dict[str, Connector] = {row.id: row for row in builder.records["connector"]}
         self._components = dict(builder.short_components)
+        self._opened: set[str] = set()  # connectors that were records
+        self._named_mates: dict[str, str] | None = None
+        self.implied: set[str] = set()  # components nobody wrote a row for
         self._builder = builder
         self._pins_of: dict[str, list[Pin]] | None = None
         self._ends: dict[str, list[Values]] | None = None  # of wires, by the connector whose row does not have them
@@ -86,6 +113,18 @@ class Sketch:
         plug = self.plugs[values["id"]] = Plug(values, origin)
         return plug
 
+    def open_plug(self, name: str) -> Plug:
+        """A connector that is there, open for filling."""
+        if name not in self.plugs:
+            record = self.connectors.pop(name)
+            self._opened.add(name)
+            plug = Plug(values_of(record), Origin(record.file, record.line, record.column))
+            for pin in self._written_pins().pop(name, ()):
+                row = Row("pin", values_of(pin), Origin(pin.file, pin.line, pin.column))
+                plug.pins.setdefault(str(pin.cavity), []).append(row)
+            self.plugs[name] = plug
+        return self.plugs[name]
+
     def owner(self, connector: str) -> str | None:
         """The component a connector belongs to."""
         if connector in self.plugs:
@@ -102,18 +141,16 @@ class Sketch:
             return self.plugs[connector].values
         return values_of(self.connectors[connector])
 
-    def cavities(self, connector: str) -> dict[str, Values]:
-        """What is known of each cavity in use; of two wires in one contact, the first comes first."""
-        if connector in self.plugs:
-            found = [row.values for rows in self.plugs[connector].pins.values() for row in rows]
-        else:
-            found = [values_of(pin) for pin in self._written_pins().get(connector, ())]
-        cavities: dict[str, Values] = {}
-        for values in found:
-            cavities[values["cavity"]] = values | cavities.get(values["cavity"], {})
-        return cavities
+    def contents(self, connector: str) -> list[Values]:
+        """What is known of each cavity in use: its own rows, else the row at the other end of its wire."""
+        return [*self._own_rows(connector), *self.arrivals(connector)]
 
-    def arrivals(self, connector: str) -> dict[str, Values]:
+    def _own_rows(self, connector: str) -> list[Values]:
+        if connector in self.plugs:
+            return [row.values for rows in self.plugs[connector].pins.values() for row in rows]
+        return [values_of(pin) for pin in self._written_pins().get(connector, ())]
+
+    def arrivals(self, connector: str) -> list[Values]:
         """What is known of each cavity that has no row of its own, from the row at the other end of its wire."""
         if self._ends is None:
             self._ends = defaultdict(list)
@@ -123,21 +160,19 @@ class Sketch:
                 name, colon, cavity = str(values.get("to") or "").partition(":")
                 if colon:
                     self._ends[name].append(values | {"cavity": cavity})
-        found: dict[str, Values] = {}
-        for values in self._ends.get(connector, ()):
-            found.setdefault(values["cavity"], values)
-        own = self.cavities(connector)
-        return {cavity: values for cavity, values in found.items() if cavity not in own}
+        own = {values["cavity"] for values in self._own_rows(connector)}
+        return [_arriving(values) for values in self._ends.get(connector, ()) if values["cavity"] not in own]
 
     def mate(self, connector: str) -> str | None:
         """The other half of a connector, whichever of the two names it."""
         named = self.values(connector).get("mates")
         if named is not None:
             return str(named)
-        for other, plug in self.plugs.items():
-            if plug.values.get("mates") == connector:
-                return other
-        return next((row.id for row in self.connectors.values() if row.mates == connector), None)
+        if self._named_mates is None:  # told by the rows of the file; what is implied later names its mate itself
+            written = ((row.mates, row.id) for row in reversed(self.connectors.values()))
+            sketched = ((plug.values.get("mates"), name) for name, plug in reversed(self.plugs.items()))
+            self._named_mates = {str(mate): name for mate, name in (*written, *sketched) if mate is not None}
+        return self._named_mates.get(connector)
 
     def add_inside(self, values: Values, origin: Origin) -> None:
         """A joint inside a component, unless the component's own rows join the same terminals."""
@@ -149,37 +184,52 @@ class Sketch:
         """Hand every row over to the builder, without the slots of shorthand."""
         for row in self._components.values():
             self._append(row, frozenset(("part",)))
-        shared = self._shared_cavities()
+        if self._opened:
+            for sort, slot in (("connector", "id"), ("pin", "connector")):
+                rows = self._builder.records[sort]
+                self._builder.records[sort] = [row for row in rows if getattr(row, slot) not in self._opened]
+        used = self._names_in_use()
+        for plug in self.plugs.values():
+            if plug.names_terminals:
+                plug.name_terminals(used[plug.values.get("component")] - Counter(plug.contact_names()))
         for plug in self.plugs.values():
             self._append(Row("connector", plug.values, plug.origin), CONNECTOR_SHORTHAND)
             for row in (row for rows in plug.pins.values() for row in rows):
-                if plug.names_terminals:
-                    cavity = row.values["cavity"]
-                    alone = (plug.values.get("component"), cavity) not in shared
-                    row.values.setdefault("terminal", cavity if alone else f"{plug.id}.{cavity}")
                 self._append(row, frozenset())
 
-    def _shared_cavities(self) -> set[tuple[Any, str]]:
-        """Part and cavity that two of its plugs have: those are two terminals, whatever they are called."""
-        seen: set[tuple[Any, str]] = set()
-        shared: set[tuple[Any, str]] = set()
+    def _names_in_use(self) -> dict[Any, Counter[Any]]:
+        """What each part's contacts are called, by name or, where nobody named them, by cavity.
+
+        Two contacts of two plugs are two terminals; only a name that somebody wrote twice makes them one.
+        """
+        used: dict[Any, Counter[Any]] = defaultdict(Counter)
         for plug in self.plugs.values():
-            own = {(plug.values.get("component"), cavity) for cavity in plug.pins if plug.names_terminals}
-            shared |= own & seen
-            seen |= own
-        return shared
+            used[plug.values.get("component")].update(plug.contact_names())
+        owners = {row.id: row.component for row in self.connectors.values()}
+        for pin in self._builder.records["pin"]:
+            if pin.terminal is not None:
+                used[pin.component or owners.get(pin.connector)][pin.terminal] += 1
+        return used
 
     def _append(self, row: Row, dropped: frozenset[str]) -> None:
         values = {slot: value for slot, value in row.values.items() if slot not in dropped}
         self._builder.append(row.sort, values, row.origin)
 
-    def _written_pins(self) -> Mapping[str, list[Pin]]:
+    def _written_pins(self) -> dict[str, list[Pin]]:
         if self._pins_of is None:
             self._pins_of = defaultdict(list)
             for pin in self._builder.records["pin"]:
                 if pin.connector is not None:
                     self._pins_of[pin.connector].append(pin)
         return self._pins_of
+
+
+_AT_THE_OTHER_END = ("connector", "to", "terminal", "role", "via", "contact", "sealed", "part_number", "length")
+
+
+def _arriving(values: Values) -> Values:
+    """What the row at one end of a wire says of its other end: of the wire, and of no contact."""
+    return {slot: value for slot, value in values.items() if slot not in _AT_THE_OTHER_END}
 
 
 def only(values: Mapping[str, Any], slots: Iterable[str]) -> Values:

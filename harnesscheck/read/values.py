@@ -131,6 +131,18 @@ def cavity_names(cavity: str, listed: Sequence[str]) -> tuple[str, ...]:
     return split_range(cavity) or (cavity,)
 
 
+def range_ends(to: str | None, count: int, listed: Sequence[str]) -> list[str | None] | None:
+    """Where each wire of a range goes: all to one point, or one by one to a range as long (``C7:5-8``); else None.
+
+    ``listed`` are the cavities of the connector at the other end.
+    """
+    owner, colon, cavity = (to or "").partition(":")
+    length = range_length(cavity) if colon else 1
+    if length == 1 or cavity in listed:
+        return [to] * count
+    return [f"{owner}:{name}" for name in cavity_names(cavity, ())] if length == count else None
+
+
 def range_length(text: str) -> int:
     """How many names a range would stand for, told without writing them out; 1 where the text is no range."""
     first, dash, last = text.partition("-")

@@ -1,0 +1,138 @@
+"""What is typed the short way is the car that is typed in full: each pair of files is one netlist."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from builders.files import bare, good, messages, read_xml
+
+from harnesscheck.read import configure
+
+LOOM = '<harness id="h"/><harness id="k"/><ground id="G1"/><splice id="S" harness="h"/>'
+
+PAIRS = {
+    "a cavity of a second plug is not the terminal of that name": (
+        """<component id="box" kind="module"><connector id="A" cavities="1"><pin cavity="1" terminal="1"/></connector>
+        </component><connector id="B" harness="h" cavities="1" on="box"><pin cavity="1" circuit="F"/></connector>""",
+        """<component id="box" kind="module"><connector id="A" cavities="1"><pin cavity="1" terminal="1"/></connector>
+        <connector id="box.B" cavities="1"><pin cavity="1" terminal="box.B.1" circuit="F"/></connector></component>
+        <connector id="B" harness="h" cavities="1" mates="box.B"><pin cavity="1" circuit="F"/></connector>""",
+    ),
+    "nor that of a terminal without a plug": (
+        """<component id="m" kind="motor"><pin terminal="1" to="G1"/></component>
+        <connector id="B" harness="h" cavities="1" on="m"><pin cavity="1" to="S"/></connector>""",
+        """<component id="m" kind="motor"><pin terminal="1" to="G1"/>
+        <connector id="m.B" cavities="1"><pin cavity="1" terminal="m.B.1"/></connector></component>
+        <connector id="B" harness="h" cavities="1" mates="m.B"><pin cavity="1" to="S"/></connector>""",
+    ),
+    "two wires under two options are both mirrored, the contact is there always": (
+        """<connector id="B" harness="h" cavities="1" on="m" kind="lamp"><pin cavity="1" circuit="F" option="x"
+        terminal="+"/><pin cavity="1" circuit="K" without="x"/></connector>""",
+        """<component id="m" kind="lamp"><connector id="m.B" cavities="1"><pin cavity="1" terminal="+"/>
+        <pin cavity="1" circuit="F" option="x" terminal="+"/><pin cavity="1" circuit="K" without="x" terminal="+"/>
+        </connector></component><connector id="B" harness="h" cavities="1" mates="m.B"><pin cavity="1" circuit="F"
+        option="x"/><pin cavity="1" circuit="K" without="x"/></connector>""",
+    ),
+    "of two wires under two options in a harness both are mirrored": (
+        """<connector id="A" harness="h" cavities="1" mates="B"><pin cavity="1" circuit="F" option="x"/>
+        <pin cavity="1" circuit="K" without="x"/></connector><connector id="B" harness="k" mirror="yes"/>""",
+        """<connector id="A" harness="h" cavities="1" mates="B"><pin cavity="1" circuit="F" option="x"/>
+        <pin cavity="1" circuit="K" without="x"/></connector><connector id="B" harness="k" cavities="1">
+        <pin cavity="1" circuit="F" option="x"/><pin cavity="1" circuit="K" without="x"/></connector>""",
+    ),
+    "a part is there when its plug is, and where": (
+        """<connector id="B" harness="h" cavities="1" on="m" kind="lamp" option="x" at="roof"><pin cavity="1"/>
+        </connector>""",
+        """<component id="m" kind="lamp" option="x" at="roof"><connector id="m.B" cavities="1" option="x">
+        <pin cavity="1" terminal="1"/></connector></component>
+        <connector id="B" harness="h" cavities="1" mates="m.B" option="x" at="roof"><pin cavity="1"/></connector>""",
+    ),
+    "a part of two plugs is there when either is": (
+        """<connector id="B" harness="h" cavities="1" on="m" option="x"><pin cavity="1"/></connector>
+        <connector id="C" harness="h" cavities="1" on="m"><pin cavity="1"/></connector>""",
+        """<component id="m"><connector id="m.B" cavities="1" option="x"><pin cavity="1" terminal="m.B.1"/></connector>
+        <connector id="m.C" cavities="1"><pin cavity="1" terminal="m.C.1"/></connector></component>
+        <connector id="B" harness="h" cavities="1" mates="m.B" option="x"><pin cavity="1"/></connector>
+        <connector id="C" harness="h" cavities="1" mates="m.C"><pin cavity="1"/></connector>""",
+    ),
+    "like takes a wire that is written at its other end": (
+        """<connector id="A" harness="h" cavities="1" half="pins"/><connector id="Z" harness="h" cavities="1">
+        <pin cavity="1" circuit="F" colour="RD" length="2" to="A:1"/></connector>
+        <connector id="B" harness="k" like="A"/>""",
+        """<connector id="A" harness="h" cavities="1" half="pins"/><connector id="Z" harness="h" cavities="1">
+        <pin cavity="1" circuit="F" colour="RD" length="2" to="A:1"/></connector>
+        <connector id="B" harness="k" cavities="1" half="pins"><pin cavity="1" circuit="F" colour="RD"/></connector>""",
+    ),
+    "like a lamp's plug, on another part": (
+        """<connector id="A" harness="h" cavities="1" on="left" kind="lamp"><pin cavity="1"/></connector>
+        <connector id="B" like="A" on="right"/>""",
+        """<component id="left" kind="lamp"><connector id="left.A" cavities="1"><pin cavity="1" terminal="1"/>
+        </connector></component><component id="right" kind="lamp"><connector id="right.B" cavities="1">
+        <pin cavity="1" terminal="1"/></connector></component>
+        <connector id="A" harness="h" cavities="1" mates="left.A"><pin cavity="1"/></connector>
+        <connector id="B" harness="h" cavities="1" mates="right.B"><pin cavity="1"/></connector>""",
+    ),
+    "what a plug says of terminals goes to a half that is written too": (
+        """<component id="m" kind="motor"><connector id="M" cavities="2"/></component>
+        <connector id="B" harness="h" cavities="2" mates="M" on="m"><pin cavity="1" terminal="+" role="supply" to="S"/>
+        <pin cavity="2" terminal="-" role="ground"/></connector>""",
+        """<component id="m" kind="motor"><connector id="M" cavities="2"><pin cavity="1" terminal="+" role="supply"/>
+        <pin cavity="2" terminal="-" role="ground"/></connector></component>
+        <connector id="B" harness="h" cavities="2" mates="M"><pin cavity="1" to="S"/><pin cavity="2"/></connector>""",
+    ),
+    "a range that goes to a range": (
+        """<connector id="A" harness="h" cavities="B1-B4"><pin cavity="B1-B4" colour="RD" to="Z:5-8"/></connector>
+        <connector id="Z" harness="h" cavities="8"/>""",
+        """<connector id="A" harness="h" cavities="B1 B2 B3 B4"><pin cavity="B1" colour="RD" to="Z:5"/>
+        <pin cavity="B2" colour="RD" to="Z:6"/><pin cavity="B3" colour="RD" to="Z:7"/>
+        <pin cavity="B4" colour="RD" to="Z:8"/></connector><connector id="Z" harness="h" cavities="8"/>""",
+    ),
+    "a part's terminal that is in the other cavity is not in both": (
+        """<connector id="B" harness="h" on="m" part="motor"><pin cavity="1" terminal="-" to="G1"/></connector>""",
+        """<component id="m" kind="motor"><connector id="m.B" cavities="2"><pin cavity="1" terminal="-" role="ground"
+        function="motor negative"/><pin cavity="2" terminal="+" role="supply" function="motor positive"/></connector>
+        </component><connector id="B" harness="h" mates="m.B"><pin cavity="1" to="G1"/></connector>""",
+    ),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", PAIRS)
+def test_the_short_way_is_the_full_file(tmp_path: Path, name: str) -> None:
+    """Nothing is lost, and nothing is joined, whichever way it was typed."""
+    short, full = (good(read_xml(tmp_path, LOOM + body)) for body in PAIRS[name])
+
+    assert bare(short) == bare(full)
+
+
+def test_in_each_car_of_two_options_the_contact_carries_its_own_wire(tmp_path: Path) -> None:
+    """The two rows of one cavity are one once it is known which car it is."""
+    netlist = good(read_xml(tmp_path, LOOM + PAIRS[next(name for name in PAIRS if "two options are" in name)][0]))
+
+    def carried(options: tuple[str, ...]) -> list[tuple[str | None, str | None]]:
+        pins = configure(netlist, options).netlist.pins
+        return [(pin.terminal, pin.circuit) for pin in pins if pin.connector == "m.B"]
+
+    assert carried(("x",)) == [("+", "F")]
+    assert carried(()) == [("+", "K")]
+
+
+def test_a_plug_that_is_none_of_its_parts_is_asked_about(tmp_path: Path) -> None:
+    """A generator has a stud A and a plug B: which of them goes on this plug nobody can tell from its name."""
+    body = '<connector id="GEN" harness="h" cavities="1" on="g" part="alternator"><pin cavity="1"/></connector>'
+
+    (said,) = messages(read_xml(tmp_path, LOOM + "\n" + body))
+
+    assert (
+        said == "car.xml:3:1: read 'GEN'; expected id: one that ends in the name of one of the part's connectors (A, B)"
+    )
+
+
+def test_ranges_of_two_lengths_are_a_fault(tmp_path: Path) -> None:
+    """Nobody can tell which wire goes where."""
+    body = '<connector id="A" harness="h" cavities="4"><pin cavity="1-4" to="Z:5-7"/></connector>'
+    body += '<connector id="Z" harness="h" cavities="8"/>'
+
+    (said,) = messages(read_xml(tmp_path, LOOM + "\n" + body))
+
+    assert said.endswith("read 'Z:5-7'; expected to: as many cavities as there are in this row (4)")
