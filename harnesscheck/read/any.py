@@ -17,7 +17,7 @@ from harnesscheck.read.check import check
 from harnesscheck.read.expand import expand
 from harnesscheck.read.faults import Faults, StopReading
 from harnesscheck.read.files import is_folder, open_regular
-from harnesscheck.read.imply import imply, tell_harnesses
+from harnesscheck.read.imply import imply, tell_fuses, tell_harnesses
 from harnesscheck.read.limits import DEFAULT_LIMITS, Limits
 from harnesscheck.read.pool import pool_pins
 from harnesscheck.read.remarks import HowRead
@@ -74,6 +74,7 @@ def _read(path: Path, faults: Faults, limits: Limits, colour_code: str | None) -
     imply(builder)
     expand(builder)
     tell_harnesses(builder)
+    tell_fuses(builder)
     netlist = _pooled(builder.netlist(), faults)
     check(netlist, faults)
     return netlist

@@ -7,10 +7,13 @@ is not among them is taken for a slip of the pen.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
+from typing import Any
 
+from harnesscheck.model.records import LidFuse
 from harnesscheck.read.build import Builder
+from harnesscheck.read.shown import shown
 from harnesscheck.read.values import Origin
 
 _NAMED_BY = {
@@ -37,6 +40,32 @@ def tell_harnesses(builder: Builder) -> None:
         replace(row, harness=harness_of.get(row.from_) or harness_of.get(row.to)) if row.harness is None else row
         for row in builder.records["wire"]
     ]
+
+
+def tell_fuses(builder: Builder) -> None:
+    """What the lid says of a fuse that is in the car as a part, or inside one, is that fuse's rating and form."""
+    lid = {row.id: row for row in builder.records["fuse"]}
+    if not lid:
+        return
+    for sort, names, kinds in (
+        ("component", {"rating": "rating", "type": "type"}, ("fuse", "fusible-link", "breaker", None)),
+        ("inside", {"rating": "fuse", "type": "type"}, ()),
+    ):
+        for at, row in enumerate(builder.records[sort]):
+            if row.id in lid and (sort == "inside" or row.kind in kinds):
+                builder.records[sort][at] = _told_by_lid(row, lid[row.id], names, builder)
+
+
+def _told_by_lid(row: Any, said: LidFuse, names: Mapping[str, str], builder: Builder) -> Any:
+    given: dict[str, Any] = {}
+    for told, slot in names.items():
+        text, known = getattr(said, told), getattr(row, slot)
+        if text is not None and known is None:
+            given[slot] = text
+        elif told == "rating" and text not in (None, known):
+            expected = f"rating: what is said of {said.id} elsewhere ({shown(known)})"
+            builder.faults.add(said.place, shown(text), expected, row.place)
+    return replace(row, **given) if given else row
 
 
 def _add_named(builder: Builder, sort: str, known: Iterable[str]) -> None:

@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 from builders.files import bare, good, messages, read_xml
 
+from harnesscheck.network.volts.lengths import Lengths
 from harnesscheck.read import configure
 
 LOOM = '<harness id="h"/><harness id="k"/><ground id="G1"/><splice id="S" harness="h"/>'
@@ -94,6 +95,20 @@ PAIRS = {
         function="motor negative"/><pin cavity="2" terminal="+" role="supply" function="motor positive"/></connector>
         </component><connector id="B" harness="h" mates="m.B"><pin cavity="1" to="G1"/></connector>""",
     ),
+    "the lid's rating is that of the fuse of that name": (
+        """<component id="F1" kind="fuse"/><component id="box" kind="module"/>
+        <component id="F3" kind="fuse" rating="5" type="blade"/>
+        <fuse id="F1" rating="10" live="run" type="blade"/><fuse id="F3" rating="5"/>""",
+        """<component id="F1" kind="fuse" rating="10" type="blade"/><component id="box" kind="module"/>
+        <component id="F3" kind="fuse" rating="5" type="blade"/>
+        <fuse id="F1" rating="10" live="run" type="blade"/><fuse id="F3" rating="5"/>""",
+    ),
+    "inside a box too": (
+        """<component id="box" kind="module"><inside id="F2" from="30" to="2"/></component>
+        <fuse id="F2" rating="15"/>""",
+        """<component id="box" kind="module"><inside id="F2" from="30" to="2" fuse="15"/></component>
+        <fuse id="F2" rating="15"/>""",
+    ),
 }  # fmt: skip
 
 
@@ -136,3 +151,22 @@ def test_ranges_of_two_lengths_are_a_fault(tmp_path: Path) -> None:
     (said,) = messages(read_xml(tmp_path, LOOM + "\n" + body))
 
     assert said.endswith("read 'Z:5-7'; expected to: as many cavities as there are in this row (4)")
+
+
+def test_a_lid_that_says_otherwise_is_a_fault(tmp_path: Path) -> None:
+    """Both rows are named."""
+    body = '<component id="F1" kind="fuse" rating="10"/>\n<fuse id="F1" rating="15"/>'
+
+    (said,) = messages(read_xml(tmp_path, body))
+
+    assert said == "car.xml:3:1: read '15'; expected rating: what is said of F1 elsewhere (10) (see car.xml:2:1)"
+
+
+def test_the_table_of_places_gives_a_length_whatever_letters_it_is_written_in(tmp_path: Path) -> None:
+    """A plug on a part is where the part is, and a place is one place however it is spelled."""
+    body = """<component id="m" kind="lamp" at="Left  Pillar"><connector id="M" cavities="1"/></component>
+<connector id="B" harness="h" cavities="1" mates="M"><pin cavity="1" to="G2"/></connector>
+<ground id="G2" at="sill"/><place from="left pillar" to="Sill" length="1.7"/>"""
+    vehicle = configure(good(read_xml(tmp_path, LOOM + body)))
+
+    assert Lengths(vehicle).of(vehicle.pins_of["B"][0], "B:1", "G2") == 1.7

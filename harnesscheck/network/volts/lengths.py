@@ -38,22 +38,17 @@ class Lengths:
     def _is_ground(self, end: str) -> bool:
         return end in self.vehicle.grounds
 
-    def _place(self, end: str) -> str | None:
-        """Where in the car an end is, as the file calls the place."""
-        vehicle = self.vehicle
-        connector = vehicle.connectors.get(end.partition(":")[0])
-        if connector is not None:
-            owner = vehicle.components.get(connector.component or "")
-            return connector.at or (owner.at if owner is not None else None)
-        point = vehicle.splices.get(end) or vehicle.grounds.get(end)
-        return point.at if point is not None else None
+    def _place(self, end: str) -> str:
+        """Where in the car an end is: two spellings of a place are one."""
+        return _folded(self.vehicle.place_at(end))
 
     @cached_property
     def _stretches(self) -> dict[str, list[tuple[str, float]]]:
         found: dict[str, list[tuple[str, float]]] = defaultdict(list)
         for run in self.vehicle.netlist.runs:
-            found[run.from_].append((run.to, run.length))
-            found[run.to].append((run.from_, run.length))
+            here, there = _folded(run.from_), _folded(run.to)
+            found[here].append((there, run.length))
+            found[there].append((here, run.length))
         return found
 
     def _shortest_m(self, a: str, b: str) -> float | None:
@@ -71,3 +66,7 @@ class Lengths:
                     best[there] = far_m + length_m
                     heapq.heappush(queue, (far_m + length_m, there))
         return None
+
+
+def _folded(place: str) -> str:
+    return " ".join(place.casefold().split())
