@@ -39,6 +39,7 @@ class Type(Enum):
     MONTH = "month"  # 2013-08
     YEAR = "year"
     WORDS = "words"  # words, white space between
+    LIST = "list"  # one entry for each cavity, commas between
 
 
 @dataclass(frozen=True, slots=True)
@@ -176,6 +177,15 @@ FIELDS: tuple[Field, ...] = (
     Field("mirror", _T.YES_NO, ("connector",), "yes: its cavities carry what the mate's carry, colours not known"),
     Field("like", _T.REF, ("connector",), "takes what is not written here from that connector"),
     Field("part", _T.TEXT, ("component", "connector"), "a shipped generic part"),
+    # -- its cavities in one row; each list is written out as rows of pins
+    Field("circuits", _T.LIST, ("connector",), "the circuits in its cavities, in their order"),
+    Field("functions", _T.LIST, ("connector",), "what the wires in its cavities are for"),
+    Field("colours", _T.LIST, ("connector",), "the colours of the wires in its cavities"),
+    Field("sizes", _T.LIST, ("connector",), "the sizes of its wires; one entry stands for all"),
+    Field("ends", _T.LIST, ("connector",), "where its wires go"),
+    Field("lengths", _T.LIST, ("connector",), "how long its wires are; one entry stands for all"),
+    Field("terminals", _T.LIST, ("connector",), "the terminals of the component behind its cavities"),
+    Field("roles", _T.LIST, ("connector",), "what the component does at its cavities"),
     # -- cavities and wires
     Field("cavity", _T.CAVITY, ("pin",), "the numbered hole"),
     Field("terminal", _T.TEXT, ("pin",), "the named pin of the component"),
@@ -229,7 +239,10 @@ EXAMPLES = {
     "running-volts": "14.2", "pick-up": "60", "drop-out": "20", "curve": "full:10 empty:180", "pulses": "4 a turn",
     "key": "yes", "with": "engine", "coded": "immobiliser", "safety": "yes", "part-number": "4711 B", "cavities": "16",
     "half": "pins", "keyway": "A", "housing-colour": "black", "mates": "C12H", "complete": "no", "mirror": "yes",
-    "like": "C11", "part": "changeover-relay", "cavity": "4", "terminal": "30", "role": "supply", "via": "30",
+    "like": "C11", "circuits": "FP, 31, empty", "functions": "fuel pump feed; ground; empty",
+    "colours": "RD/BK, BN, empty", "sizes": "1.5", "ends": "S3, G2, empty", "lengths": "0.4, 1.2, empty",
+    "terminals": "30, 87, 87a", "roles": "supply, ground, empty",
+    "part": "changeover-relay", "cavity": "4", "terminal": "30", "role": "supply", "via": "30",
     "colour": "RD/BK", "size": "1.5", "from": "C12:4", "to": "S3", "inside.from": "30", "inside.to": "87",
     "place.from": "left kick panel", "place.to": "rear left",
     "option.id": "tow-bar", "circuit.id": "FP", "harness.id": "body", "splice.id": "S3", "ground.id": "G2",
@@ -242,6 +255,12 @@ EXAMPLES = {
     "without": "tow-bar", "built-from": "2013-08", "built-to": "2014-07", "drop": "yes", "was": "C12",
 }  # fmt: skip
 """What may stand in a field, by its name; by ``row.name`` where one name means two things."""
+
+LISTED = {
+    "circuits": "circuit", "functions": "function", "colours": "colour", "sizes": "size", "ends": "to",
+    "lengths": "length", "terminals": "terminal", "roles": "role",
+}  # fmt: skip
+"""The lists of a connector's row, and the field of a pin that each is of."""
 
 COMMON = ("note", "source", "photo", "option", "without", "built-from", "built-to", "was")
 

@@ -17,7 +17,7 @@ from pathlib import PurePosixPath
 from typing import Any
 
 from harnesscheck.fields import ROW_NAMES, row_sort
-from harnesscheck.read.build import Row
+from harnesscheck.read.build import IF_THERE, Row
 from harnesscheck.read.faults import Faults
 from harnesscheck.read.values import cavity_names, range_ends
 from harnesscheck.trade.colours import Colour, colour_text
@@ -113,7 +113,7 @@ def _left(base: Sequence[Row], drops: Sequence[Row], faults: Faults) -> list[Row
     gone: set[int] = set()
     for drop in drops:
         found = [row for row in there.get(_key(drop), ()) if _is_meant(drop, row)]
-        if not found:
+        if not found and not _is_empty(drop):
             name = " ".join(str(part) for part in _key(drop)[1:] if part is not None)
             faults.add(drop.origin.place("drop"), f"{drop.sort} {name}", "drop: a row that is in the base")
         gone |= {id(row) for row in found}
@@ -123,7 +123,14 @@ def _left(base: Sequence[Row], drops: Sequence[Row], faults: Faults) -> list[Row
     ):  # fmt: skip
         names = {row.values.get("id") for row in base if row.sort == owner and id(row) in gone}
         gone |= {id(row) for row in base if row.sort == owned and row.values.get(owner) in names}
-    return [row for row in base if id(row) not in gone]
+    empty = {f"{row.values.get('connector')}:{row.values.get('cavity')}" for row in drops if _is_empty(row)}
+    left = (row for row in base if id(row) not in gone)
+    return [_without(row, ("to",)) if row.sort == "pin" and row.values.get("to") in empty else row for row in left]
+
+
+def _is_empty(drop: Row) -> bool:
+    """Whether a drop says no more than that a cavity is empty: the base may have nothing there."""
+    return bool(drop.values["drop"] == IF_THERE)
 
 
 def _is_meant(drop: Row, row: Row) -> bool:

@@ -22,6 +22,7 @@ Values = dict[str, Any]
 Take = Callable[[str, Values, Origin], None]  # takes one typed row
 Begin = Callable[[Values, Origin], Take]  # takes the header, and answers with what takes the rest
 
+IF_THERE = "if-there"  # of drop: a cavity that is said to be empty, whether or not the base has a wire in it
 CONNECTOR_SHORTHAND = frozenset(("on", "kind", "mirror", "like", "part"))
 _COMMON_SLOTS = frozenset(name.replace("-", "_") for name in COMMON)
 _REQUIRED = {sort: tuple(field for field in fields_of(sort) if sort in field.required_on) for sort in ROW_NAMES}

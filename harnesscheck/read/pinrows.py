@@ -6,7 +6,7 @@ import re
 from collections.abc import Mapping, Sequence
 from functools import lru_cache
 
-from harnesscheck.read.build import Row, Values
+from harnesscheck.read.build import IF_THERE, Row, Values
 from harnesscheck.read.faults import Faults
 from harnesscheck.read.grids import DELIMITERS
 from harnesscheck.read.spoilt import spoilt
@@ -84,6 +84,13 @@ class EmptyCavities:
             self._connectors.setdefault(connector, origin)
             for name in cavity_names(cavity, ()):
                 self._at.setdefault((connector, name), origin)
+
+    def rows(self) -> list[Row]:
+        """Each of them as a row that takes a wire of the base away, where the base has one there."""
+        return [
+            Row("pin", {"connector": connector, "cavity": cavity, "drop": IF_THERE}, origin)
+            for (connector, cavity), origin in self._at.items()
+        ]
 
     def settle(self, pins: Sequence[Row], connectors: list[Row], faults: Faults) -> None:
         """Find the cavities that another row fills; a connector with nothing but empty ones is documented."""

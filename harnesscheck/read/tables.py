@@ -21,6 +21,7 @@ from harnesscheck.read.grids import DATE, DELIMITERS, Cell, Cells, Grid, read_cs
 from harnesscheck.read.headers import VEHICLE_FIELDS, Columns, known_headers, table_sort, table_suffix, with_unit
 from harnesscheck.read.layout import layout_of, shown_sign
 from harnesscheck.read.limits import Limits
+from harnesscheck.read.listed import listed_pins, pin_origin, without_lists
 from harnesscheck.read.lookalikes import ask_about_lookalikes
 from harnesscheck.read.pinrows import (
     MARKED,
@@ -198,6 +199,15 @@ class _TableReader:
                     self._ask_about_unused(row)
                 if row is not None and row.texts:
                     yield row
+                if row is not None and row.sort == "connector":
+                    yield from self._listed(row)
+
+    def _listed(self, row: _RawRow) -> Iterator[_RawRow]:
+        """The rows of pins that a connector's row lists."""
+        pins = listed_pins(row.texts, row.origin, self._faults, self._limits, row.decimal_comma)
+        row.texts, said = without_lists(row.texts), {"connector": row.texts.get("id", "")}
+        origin = pin_origin(row.origin)
+        yield from (_RawRow("pin", said | pin.texts, origin, row.decimal_comma, pin.empty) for pin in pins)
 
     def _row(self, table: _SortedGrid, columns: Columns, line: int, cells: Cells) -> _RawRow | None:
         origin = Origin(table.grid.source, line, 0, columns.headers)
@@ -259,6 +269,7 @@ class _TableReader:
         pool, empty = Pool(self._faults), EmptyCavities()
         self._type(raw, ("netlist",), self._typers(None), pool, empty)
         header = next(iter(pool.rows["netlist"]), None) or Row("netlist", {}, Origin(Source(str(self._path)), 0))
+        has_base = header.values.get("base") is not None
         take = begin(header.values, header.origin)
         self._type(raw, ROW_NAMES[1:], self._typers(header.values.get("colour_code")), pool, empty)
         ask_about_lookalikes(pool.rows["pin"], pool.rows["connector"], self._faults)
@@ -268,6 +279,8 @@ class _TableReader:
         for sort in ROW_NAMES[1:]:
             for typed in pool.rows[sort]:
                 take(sort, typed.values, typed.origin)
+        for typed in empty.rows() if has_base else ():
+            take("pin", typed.values, typed.origin)
 
     def _type(
         self,

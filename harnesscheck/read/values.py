@@ -317,6 +317,7 @@ def _wrong_if_text(reader: Callable[[str], Any]) -> Reader:
 
 _READERS: Mapping[Type, Reader] = {
     Type.TEXT: read_text,
+    Type.LIST: read_text,  # written out before anything is typed
     Type.ID: read_name,
     Type.REF: read_name,
     Type.REFS: read_names,

@@ -14,11 +14,12 @@ from xml.parsers import expat
 
 from harnesscheck.fields import NAMESPACE, ROWS
 from harnesscheck.model.places import Place, Source
-from harnesscheck.read.build import Begin, Take
+from harnesscheck.read.build import IF_THERE, Begin, Take
 from harnesscheck.read.encodings import EXPECTED, can_read
 from harnesscheck.read.faults import Faults
 from harnesscheck.read.files import open_regular
 from harnesscheck.read.limits import Limits
+from harnesscheck.read.listed import ListedPin, listed_pins, without_lists
 from harnesscheck.read.values import Origin, Typer
 
 _SEPARATOR = " "  # cannot stand in a namespace or a name
@@ -50,6 +51,7 @@ class _XmlReader:
         self._take: Take
         self._typer = Typer(faults, limits, told=_OWNERS)
         self._open: list[Open] = []
+        self._has_base = False
         self._text_told = False  # text since the last tag has been reported
         self._parser = parser = expat.ParserCreate(namespace_separator=_SEPARATOR)
         parser.StartElementHandler = self._start
@@ -105,11 +107,23 @@ class _XmlReader:
         if row is None or not sort:
             opened.append(_NOTHING)
             return
+        listed: list[ListedPin] = []
+        if row.name == "connector":
+            listed, texts = listed_pins(texts, origin, self._faults, self._limits), without_lists(texts)
         values = self._typer.values(row.name, texts, origin)
         if sort != "netlist":
             values[sort] = owner
         opened.append((row.name, values.get("id")))
         self._take(row.name, values, origin)
+        self._take_listed(listed, values.get("id"), origin)
+
+    def _take_listed(self, pins: list[ListedPin], connector: str | None, origin: Origin) -> None:
+        """Hand over the pins that a connector's row lists; an empty cavity says something over a base only."""
+        for pin in pins:
+            if not pin.empty or self._has_base:
+                values = self._typer.values("pin", pin.texts, origin)
+                values |= {"connector": connector} | ({"drop": IF_THERE} if pin.empty else {})
+                self._take("pin", values, origin)
 
     def _misplaced(self, name: str, origin: Origin) -> Open:
         """Report an element that cannot stand here; answers with what to read it as a part of."""
@@ -136,6 +150,7 @@ class _XmlReader:
             self._faults.stop(origin.place(), _written(name), expected)
         self._open.append(("netlist", None))
         header = self._typer.values("netlist", texts, origin)
+        self._has_base = header.get("base") is not None
         self._take = self._begin(header, origin)
         self._typer = Typer(self._faults, self._limits, header.get("colour_code"), told=_OWNERS)
 

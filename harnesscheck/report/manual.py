@@ -22,7 +22,7 @@ _READ_AS = {
     Type.LENGTH: "metres, or with its unit", Type.SIZE: "mm², or a gauge (16 AWG)",
     Type.HOURS: "one number, or best likely worst", Type.YES_NO: "yes or no", Type.MONTH: "year-month",
     Type.YEAR: "a year", Type.WORDS: "words, blanks between", Type.NUMBER: "a number", Type.TEMPERATURE: "°C",
-    Type.TEXT: "any words",
+    Type.TEXT: "any words", Type.LIST: "one for each cavity, commas between; empty: nothing in it",
 }  # fmt: skip
 
 

@@ -7,11 +7,11 @@ from collections.abc import Iterator
 from cars import Mix, make_car, mutate, netlist_of
 
 from builders.files import xml
-from harnesscheck.fields import ROWS, Field, Type, fields_of
+from harnesscheck.fields import LISTED, ROWS, Field, Type, fields_of
 from harnesscheck.model.records import Netlist
 from harnesscheck.write.schema import xml_fields
 
-SHORTHAND = ("base", "drop", "on", "kind", "part", "mirror", "like")  # written out by the reader
+SHORTHAND = ("base", "drop", "on", "kind", "part", "mirror", "like", *LISTED)  # written out by the reader
 
 _BY_NAME = {
     "cavities": "2 A1-A4 x", "mates": "C2", "with": "b", "after": "b", "at": 'left "kick" panel & <sill>',
@@ -19,7 +19,14 @@ _BY_NAME = {
     "built-from": "2013-08", "built-to": "2014-07", "option": "abs", "without": "tail-lift", "ambient": "-40.5",
     "pick-up": "60.5", "drop-out": "20", "out-hours": "5 7.5 11", "in-hours": "0.1", "key": "no", "base": "x.xml",
 }  # fmt: skip
-_BY_TYPE = {Type.TEXT: "=1+1", Type.NUMBER: "12.5", Type.YES_NO: "yes", Type.WORDS: "run start", Type.ID: "FP"}
+_BY_TYPE = {
+    Type.TEXT: "=1+1",
+    Type.NUMBER: "12.5",
+    Type.YES_NO: "yes",
+    Type.WORDS: "run start",
+    Type.ID: "FP",
+    Type.LIST: "FP",
+}
 
 
 def sample(field: Field) -> str:

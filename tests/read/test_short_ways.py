@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from builders.files import bare, good, messages, read_xml
+from builders.files import bare, good, messages, read_csv, read_xml
 
 from harnesscheck.network.volts.lengths import Lengths
 from harnesscheck.read import configure
@@ -170,3 +170,93 @@ def test_the_table_of_places_gives_a_length_whatever_letters_it_is_written_in(tm
     vehicle = configure(good(read_xml(tmp_path, LOOM + body)))
 
     assert Lengths(vehicle).of(vehicle.pins_of["B"][0], "B:1", "G2") == 1.7
+
+
+LISTS = {
+    "a two-pin lamp is one row": (
+        """<connector id="B" harness="h" on="m" kind="lamp" cavities="2" circuits="58L, 31" colours="GY/BU, BN"
+        sizes="0.75" ends="S, G1" lengths="1.2, 0.4"/>""",
+        """<component id="m" kind="lamp"><connector id="m.B" cavities="2"><pin cavity="1" circuit="58L" terminal="1"/>
+        <pin cavity="2" circuit="31" terminal="2"/></connector></component>
+        <connector id="B" harness="h" cavities="2" mates="m.B"><pin cavity="1" circuit="58L" colour="GY/BU" size="0.75"
+        to="S" length="1.2"/><pin cavity="2" circuit="31" colour="BN" size="0.75" to="G1" length="0.4"/></connector>""",
+    ),
+    "an empty cavity, one not known, two wires in one": (
+        """<connector id="B" harness="h" cavities="A-D" circuits="X, empty, , Y" colours="RD, -, , BN + BN/BK"
+        ends="S, n/c, , S + G1"/>""",
+        """<connector id="B" harness="h" cavities="A B C D"><pin cavity="A" circuit="X" colour="RD" to="S"/>
+        <pin cavity="C"/><pin cavity="D" circuit="Y" colour="BN" to="S"/>
+        <pin cavity="D" circuit="Y" colour="BN/BK" to="G1"/></connector>""",
+    ),
+    "a relay's cavities are those of the part": (
+        """<connector id="B" harness="h" on="K1" part="relay-make" ends="S, G1, S, empty"/>""",
+        """<component id="K1" part="relay-make"><connector id="K1.B"/></component>
+        <connector id="B" harness="h" mates="K1.B"><pin cavity="30" to="S"/><pin cavity="85" to="G1"/>
+        <pin cavity="86" to="S"/></connector>""",
+    ),
+    "terminals, roles and words with commas": (
+        """<connector id="B" harness="h" on="m" kind="motor" terminals="+,-" roles="supply, ground"
+        functions="feed, run; ground, left"/>""",
+        """<component id="m" kind="motor"><connector id="m.B"><pin cavity="1" terminal="+" role="supply"
+        function="feed, run"/><pin cavity="2" terminal="-" role="ground" function="ground, left"/></connector>
+        </component><connector id="B" harness="h" mates="m.B"><pin cavity="1" function="feed, run"/>
+        <pin cavity="2" function="ground, left"/></connector>""",
+    ),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", LISTS)
+def test_a_plug_in_one_row_is_its_pins(tmp_path: Path, name: str) -> None:
+    """Each list in the order of the cavities."""
+    short, full = (good(read_xml(tmp_path, LOOM + body)) for body in LISTS[name])
+
+    assert bare(short) == bare(full)
+
+
+def test_a_plug_in_one_row_of_a_table(tmp_path: Path) -> None:
+    """The columns of connectors, in a file with a decimal comma as well; colours in words are asked about as pins'."""
+    rows = 'id;harness;on;kind;cavities;colours;sizes;ends\nB;h;m;lamp;3;"red/white; empty; brown";0,75;"S;empty;G1"\n'
+    short = good(read_csv(tmp_path, connectors=rows, splices="id,harness\nS,h\n", grounds="id\nG1\n"))
+
+    assert [(pin.cavity, str(pin.colour.text), pin.size.area_mm2, pin.to) for pin in short.pins if pin.colour] == [
+        ("1", "red/white", 0.75, "S"),
+        ("3", "brown", 0.75, "G1"),
+    ]
+    assert [pin.cavity for pin in short.pins if pin.connector == "m.B"] == ["1", "3"]
+
+
+def test_faults_of_lists(tmp_path: Path) -> None:
+    """Too few entries, a colour that is none, wires that do not count up: each at its own column."""
+    rows = 'id,harness,cavities,colours,ends\nA,h,3,"RD,BN",\nB,h,2,"XX,BN",\nC,h,1,RD + BN + BK,S + G1\n'
+    told = messages(
+        read_csv(tmp_path, connectors=rows, splices="id\nS\n", grounds="id\nG1\n", vehicle="colour-code\ndin\n")
+    )
+
+    assert [one.partition(";")[0] for one in told] == [
+        "connectors.csv:2 column 'colours': read '2 in RD,BN'",
+        "connectors.csv:4 column 'ends': read 'S + G1'",
+    ]
+    assert told[0].endswith("colours: one for each of its 3 cavities, commas between (empty: one with nothing in it)")
+
+
+@pytest.mark.parametrize(
+    ("tables", "left"),
+    [
+        ({"connectors": 'id,cavities,circuits\nC,3,"A,free,free"\n'}, ["1"]),
+        ({"pins": "connector,cavity,function\nC,2,not used\n"}, ["1", "3"]),
+    ],
+)
+def test_a_cavity_said_to_be_empty_is_empty_over_its_base(
+    tmp_path: Path, tables: dict[str, str], left: list[str]
+) -> None:
+    """Whichever end the base's wire was written at; what led there leads to a place nobody wrote."""
+    body = """<connector id="C" harness="h" cavities="3"><pin cavity="1" circuit="A"/><pin cavity="2" circuit="B"/>
+<pin cavity="3" circuit="E"/></connector>
+<connector id="D" harness="h" cavities="2"><pin cavity="1" to="C:1"/><pin cavity="2" to="C:2"/></connector>"""
+    good(read_xml(tmp_path, LOOM + body, name="base.xml"))
+    (tmp_path / "own").mkdir()
+
+    netlist = good(read_csv(tmp_path / "own", vehicle="base\n../base.xml\n", **tables))
+
+    assert [pin.cavity for pin in netlist.pins if pin.connector == "C"] == left
+    assert {pin.cavity: pin.to for pin in netlist.pins if pin.connector == "D"} == {"1": "C:1", "2": None}
