@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from importlib.resources import files
+from importlib.resources.abc import Traversable
 from pathlib import Path
 
 import click
@@ -51,8 +52,8 @@ def _write(target: Path, texts: Mapping[str, str]) -> None:
     if taken:
         stop_for(str(target / taken[0]), "a file that is already there", "a folder without it")
     try:
-        target.mkdir(parents=True, exist_ok=True)
         for name, text in texts.items():
+            (target / name).parent.mkdir(parents=True, exist_ok=True)
             write_text(target / name, text)
     except OSError as error:
         stop_for(str(target), error.strerror or str(error), "a folder that can be written")
@@ -68,5 +69,13 @@ def example_files() -> dict[str, str]:
     """The example's files by name. They are package data of the wheel, and beside the package in a checkout."""
     root = files("harnesscheck") / "example"
     folder = root if root.is_dir() else files("harnesscheck").joinpath("..", "harness_demo")
-    names = sorted(item.name for item in folder.iterdir() if item.name.endswith((".xml", ".csv", ".toml")))
-    return {name: folder.joinpath(name).read_text(encoding="utf-8") for name in names}
+    return {name: file.read_text(encoding="utf-8") for name, file in sorted(_texts_in(folder))}
+
+
+def _texts_in(folder: Traversable, before: str = "") -> Iterator[tuple[str, Traversable]]:
+    """The texts in a folder and in the folders in it, by their path from there."""
+    for item in folder.iterdir():
+        if item.is_dir():
+            yield from _texts_in(item, f"{before}{item.name}/")
+        elif item.name.endswith((".xml", ".csv", ".toml")):
+            yield f"{before}{item.name}", item

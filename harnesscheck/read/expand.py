@@ -15,6 +15,7 @@ from __future__ import annotations
 from harnesscheck.read.build import Builder
 from harnesscheck.read.names import close_to
 from harnesscheck.read.parts import (
+    BOTH_HALVES,
     MIRRORED,
     OTHER_HALF,
     expand_component_part,
@@ -29,8 +30,6 @@ _LIKE_CONNECTOR = (
     "cavities", "half", "keyway", "housing_colour", "part_number", "contact", "sealed", "complete",
 )  # fmt: skip
 _LIKE_PIN = tuple(slot for slot in PIN_SLOTS if slot not in ("connector", "component", "cavity", "to", "length"))
-
-_MIRRORED_CONNECTOR = ("cavities", "keyway", "complete")
 
 
 def expand(builder: Builder) -> None:
@@ -114,7 +113,7 @@ def _expand_mirror(sketch: Sketch, plug: Plug) -> None:
         return
     of_component = known.get("component") is not None
     plug.names_terminals |= plug.values.get("component") is not None
-    plug.give(only(known, _MIRRORED_CONNECTOR) | ({"complete": False} if of_component else {}))
+    plug.give(only(known, BOTH_HALVES) | ({"complete": False} if of_component else {}))
     if known.get("half") is not None:
         plug.give({"half": OTHER_HALF[known["half"]]})
     for values in sketch.contents(mate):

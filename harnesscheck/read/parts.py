@@ -12,6 +12,7 @@ from harnesscheck.read.values import Origin
 from harnesscheck.trade.parts import Part, PartConnector, PartPin, part, part_names
 
 OTHER_HALF = {"pins": "sockets", "sockets": "pins"}
+BOTH_HALVES = ("cavities", "keyway", "contact", "sealed", "complete")  # what two halves that fit have in common
 MIRRORED = ("circuit", "function", "signal", "level", "bus")
 _TERMINAL = ("terminal", "role", "via")
 
@@ -38,7 +39,7 @@ def expand_on(sketch: Sketch, plug: Plug) -> None:
         expected = f"on: the component of its mate {mate} ({owner or 'none'})"
         sketch.faults.add(origin.place("on"), name, expected)
     elif plug.terminals() or any(row.values.get("role") for rows in plug.pins.values() for row in rows):
-        _move_terminals(plug, sketch.open_plug(mate))
+        _move_terminals(sketch, plug, sketch.open_plug(mate))
 
 
 def _component_of(sketch: Sketch, plug: Plug, name: str) -> None:
@@ -65,25 +66,33 @@ def _agree(sketch: Sketch, row: Row, slot: str, text: str, origin: Origin) -> No
 
 
 def _imply_half(sketch: Sketch, plug: Plug, component: str, name: str) -> None:
-    said = only(plug.values, ("cavities", "keyway", "complete", *CONDITIONS))
+    said = only(plug.values, (*BOTH_HALVES, *CONDITIONS))
     values: Values = {"id": name, "component": component, **said}
     if plug.values.get("half") is not None:
         values["half"] = OTHER_HALF[plug.values["half"]]
     half = sketch.add_plug(values, plug.origin)
     half.names_terminals = True
     plug.values["mates"] = name
-    _move_terminals(plug, half)
+    _move_terminals(sketch, plug, half)
     for known in sketch.contents(plug.id):
         give_contact(half, known)
 
 
-def _move_terminals(plug: Plug, half: Plug) -> None:
-    """What a harness's plug says of terminals is the part's half's to say."""
-    for cavity, rows in plug.pins.items():
-        for row in rows:
-            if given := only(row.values, _TERMINAL):
-                half.give_pin(cavity, given)
+def _move_terminals(sketch: Sketch, plug: Plug, half: Plug) -> None:
+    """What a harness's plug says of terminals is the part's half's to say; a row that said no more is gone.
+
+    But where no wire is known to come to that cavity, the row says that there is one.
+    """
+    for cavity, rows in list(plug.pins.items()):
+        for row in list(rows):
+            if not (given := only(row.values, _TERMINAL)):
+                continue
+            half.give_pin(cavity, given)
             row.values = {slot: value for slot, value in row.values.items() if slot not in _TERMINAL}
+            if row.values.keys() == {"connector", "cavity"} and sketch.is_reached(plug.id, cavity):
+                rows.remove(row)
+        if not rows:
+            del plug.pins[cavity]
 
 
 def give_contact(half: Plug, known: Values) -> None:

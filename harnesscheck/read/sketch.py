@@ -7,7 +7,7 @@ written ``?`` and is not filled by anything.
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Container, Iterable, Mapping
+from collections.abc import Container, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -152,6 +152,15 @@ class Sketch:
 
     def arrivals(self, connector: str) -> list[Values]:
         """What is known of each cavity that has no row of its own, from the row at the other end of its wire."""
+        own = {values["cavity"] for values in self._own_rows(connector)}
+        return [_arriving(values) for values in self._coming(connector) if values["cavity"] not in own]
+
+    def is_reached(self, connector: str, cavity: str) -> bool:
+        """Whether a row elsewhere says that its wire ends in this cavity."""
+        return any(values["cavity"] == cavity for values in self._coming(connector))
+
+    def _coming(self, connector: str) -> Sequence[Values]:
+        """The rows at the other ends of a connector's wires, each with the connector's own cavity."""
         if self._ends is None:
             self._ends = defaultdict(list)
             written = [values_of(pin) for pins in self._written_pins().values() for pin in pins]
@@ -160,8 +169,7 @@ class Sketch:
                 name, colon, cavity = str(values.get("to") or "").partition(":")
                 if colon:
                     self._ends[name].append(values | {"cavity": cavity})
-        own = {values["cavity"] for values in self._own_rows(connector)}
-        return [_arriving(values) for values in self._ends.get(connector, ()) if values["cavity"] not in own]
+        return self._ends.get(connector, ())
 
     def mate(self, connector: str) -> str | None:
         """The other half of a connector, whichever of the two names it."""
