@@ -242,7 +242,7 @@ EXAMPLES = {
     "like": "C11", "circuits": "FP, 31, empty", "functions": "fuel pump feed; ground; empty",
     "colours": "RD/BK, BN, empty", "sizes": "1.5", "ends": "S3, G2, empty", "lengths": "0.4, 1.2, empty",
     "terminals": "30, 87, 87a", "roles": "supply, ground, empty",
-    "part": "changeover-relay", "cavity": "4", "terminal": "30", "role": "supply", "via": "30",
+    "part": "relay-changeover", "cavity": "4", "terminal": "30", "role": "supply", "via": "30",
     "colour": "RD/BK", "size": "1.5", "from": "C12:4", "to": "S3", "inside.from": "30", "inside.to": "87",
     "place.from": "left kick panel", "place.to": "rear left",
     "option.id": "tow-bar", "circuit.id": "FP", "harness.id": "body", "splice.id": "S3", "ground.id": "G2",
@@ -255,6 +255,9 @@ EXAMPLES = {
     "without": "tow-bar", "built-from": "2013-08", "built-to": "2014-07", "drop": "yes", "was": "C12",
 }  # fmt: skip
 """What may stand in a field, by its name; by ``row.name`` where one name means two things."""
+
+COLUMNS_SHEET, CHOICES_SHEET = "columns", "choices"
+"""The sheets of our workbooks that hold no rows: what the columns ask for, and what the drop-downs offer."""
 
 LISTED = {
     "circuits": "circuit", "functions": "function", "colours": "colour", "sizes": "size", "ends": "to",

@@ -12,7 +12,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from harnesscheck.fields import ROW_NAMES, row_sort
+from harnesscheck.fields import CHOICES_SHEET, COLUMNS_SHEET, ROW_NAMES, row_sort
 from harnesscheck.model.places import Place, Source
 from harnesscheck.read.build import Begin, Row
 from harnesscheck.read.faults import Faults, StopReading
@@ -156,7 +156,7 @@ class _TableReader:
     def _of_workbook(self, file: Path) -> Iterator[_SortedGrid]:
         from harnesscheck.read.workbook import read_workbook  # seldom needed
 
-        grids = read_workbook(file, self._faults, self._limits)
+        grids = [grid for grid in read_workbook(file, self._faults, self._limits) if not _is_beside(grid.name)]
         if not grids:
             self._faults.stop(Place(str(file)), "an empty workbook", "a sheet with a table")
         stem = table_suffix(file.stem) or file.stem
@@ -324,6 +324,11 @@ def _of_the_vehicle(row: _RawRow) -> Iterator[_RawRow]:
     said = {name: row.texts.pop(name) for name in VEHICLE_FIELDS if name in row.texts}
     if said:
         yield _RawRow("netlist", said, row.origin)
+
+
+def _is_beside(sheet: str) -> bool:
+    """Whether a sheet of our own forms holds no rows."""
+    return sheet.strip().lower() in (COLUMNS_SHEET, CHOICES_SHEET)
 
 
 def _table_names() -> str:

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from harnesscheck.compare.finding.kinds import KINDS, Kind
 from harnesscheck.compare.finding.sentences import SENTENCES
-from harnesscheck.fields import COMMON, Field, RowSort, Type, example_of, fields_of
+from harnesscheck.fields import COMMON, Field, RowSort, Type, example_of, fields_of, row_sort
 from harnesscheck.report.blocks.vocabulary import Facts, Paragraph, Report, Section, present, section, table
 from harnesscheck.trade.rates import RATE_WORDS, RATES_H
 
@@ -15,6 +15,7 @@ SEVERITY = (
     "work), rework (goes in after some work), note. Certainty says how well it is founded: known, likely (rests on a "
     "name, a rule or a doubtful pair), not known (ring it out)."
 )
+_NAMES = ("column", "what it says", "how it is written", "example")
 _READ_AS = {
     Type.ID: "a name; no blanks, no colon", Type.REF: "the id of a row", Type.REFS: "ids, blanks between",
     Type.END: "plug:cavity, a splice or a ground point", Type.CAVITY: "a cavity's name, or a range (1-4)",
@@ -55,11 +56,20 @@ def _severities(kind: Kind) -> str:
 def columns_report(rows: Iterable[RowSort]) -> Report:
     """What the columns of some tables ask for, each with an example; what every table may have comes last."""
     rows = tuple(rows)
-    names = ("column", "what it says", "how it is written", "example")
-    sections = [section(row.table, table("", names, _lines(row))) for row in rows]
+    sections = [section(row.table, table("", _NAMES, _lines(row))) for row in rows]
     common = [(one.name, one.help, _written(one), example_of("pin", one)) for one in _common()]
-    sections.append(section("In every table", table("", names, common)))
+    sections.append(section("In every table", table("", _NAMES, common)))
     return Report("Tables and their columns", (), present(*sections))
+
+
+def explained(tables: Mapping[str, Sequence[str]]) -> list[list[str]]:
+    """The same of some columns of some tables, by sort of row: what the sheet beside a form says."""
+    lines = [["table", *_NAMES]]
+    for sort, columns in tables.items():
+        row = row_sort(sort)
+        fields = {one.name: one for one in fields_of(sort)}
+        lines += [[row.table, *_line(row, fields[name])] for name in columns]
+    return lines
 
 
 def swap_sheet_report() -> Report:
@@ -115,8 +125,12 @@ SWAP_ENTRIES = (  # section, entry, what it says
 def _lines(row: RowSort) -> Iterator[tuple[str, str, str, str]]:
     for one in fields_of(row.name):
         if one.name not in COMMON:
-            needed = "; needed" if row.name in one.required_on else ""
-            yield one.name, one.help + needed, _written(one), example_of(row.name, one)
+            yield _line(row, one)
+
+
+def _line(row: RowSort, one: Field) -> tuple[str, str, str, str]:
+    needed = "; needed" if row.name in one.required_on else ""
+    return one.name, one.help + needed, _written(one), example_of(row.name, one)
 
 
 def _common() -> Iterator[Field]:

@@ -48,6 +48,8 @@ def validation_report(
 def _found(study: Study, findings: Sequence[Finding]) -> str:
     if not study.vehicle.netlist.pins:
         return "No pin is written yet: there was nothing to look through."
+    if not findings and not car_coverage(study).documented:
+        return "The form is still empty: no cavity says anything yet, so there was nothing to look through."
     if not findings:
         return "Nothing doubtful was found in the wiring."
     return f"{len(findings)} thing{' is' if len(findings) == 1 else 's are'} doubtful in the wiring."

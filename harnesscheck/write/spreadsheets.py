@@ -51,7 +51,7 @@ def workbook(grids: Mapping[str, Grid], above: Mapping[str, int]) -> bytes:
             sheet.column_dimensions[get_column_letter(column)].width = width
     raw = io.BytesIO()
     book.save(raw)
-    return _timeless(raw.getvalue())
+    return timeless(raw.getvalue())
 
 
 def _printable(text: str) -> str:
@@ -65,7 +65,7 @@ def _widths(table: Grid) -> list[float]:
     return [min(max(8.0, width + 2.0), 48.0) for width in longest]
 
 
-def _timeless(package: bytes) -> bytes:
+def timeless(package: bytes) -> bytes:
     """The package with every clock in it set to one time."""
     out = io.BytesIO()
     with zipfile.ZipFile(io.BytesIO(package)) as old, zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as new:

@@ -7,8 +7,8 @@ overload, ``hours`` the decision.
 
 from __future__ import annotations
 
-from harnesscheck.fields import fields_of, row_sort
-from harnesscheck.write.tables import csv_text
+from harnesscheck.fields import fields_of
+from harnesscheck.write.forms import Form
 
 LEVELS = ("pins", "mates", "components", "loads", "hours")
 
@@ -17,20 +17,22 @@ _COLUMNS: dict[str, dict[str, str]] = {
     "mates": {
         "netlist": "vehicle model-year built-from built-to colour-code volts",
         "harness": "id name at",
-        "connector": "id harness component cavities half keyway housing-colour mates at",
+        "connector": "id harness component cavities half keyway housing-colour mates mirror like at circuits colours",
     },
     "components": {
         "pin": "to terminal role",
+        "connector": "on kind part ends",
         "circuit": "id function class system critical",
         "splice": "id harness at",
         "ground": "id at on",
-        "component": "id kind name at system polar key with coded safety critical",
+        "component": "id kind part name at system polar key with coded safety critical",
         "wire": "harness from to circuit colour",
         "inside": "component when from to",
         "fuse": "id rating type live feeds",
     },
     "loads": {
         "pin": "size length",
+        "connector": "sizes lengths",
         "wire": "size length",
         "component": "amps watts ohms rating type duty stall inrush min-volts",
         "inside": "amps watts ohms fuse diode load id",
@@ -40,13 +42,13 @@ _COLUMNS: dict[str, dict[str, str]] = {
 }  # fmt: skip
 
 
-def template_tables(level: str) -> dict[str, str]:
-    """The header lines by file name, for one of ``LEVELS`` and those before it. Raises ValueError for any other."""
+def level_forms(level: str) -> tuple[Form, ...]:
+    """The tables of one of ``LEVELS`` and of those before it. Raises ValueError for any other."""
     columns: dict[str, set[str]] = {}
     for step in LEVELS[: LEVELS.index(level) + 1]:
         for sort, names in _COLUMNS[step].items():
             columns.setdefault(sort, set()).update(names.split())
-    return {
-        f"{row_sort(sort).table}.csv": csv_text([field.name for field in fields_of(sort) if field.name in names], [])
+    return tuple(
+        Form(sort, tuple(field.name for field in fields_of(sort) if field.name in names))
         for sort, names in columns.items()
-    }
+    )
