@@ -243,7 +243,7 @@ EXAMPLES = {
     "colours": "RD/BK, BN, empty", "sizes": "1.5", "ends": "S3, G2, empty", "lengths": "0.4, 1.2, empty",
     "terminals": "30, 87, 87a", "roles": "supply, ground, empty",
     "part": "relay-changeover", "cavity": "4", "terminal": "30", "role": "supply", "via": "30",
-    "colour": "RD/BK", "size": "1.5", "from": "C12:4", "to": "S3", "inside.from": "30", "inside.to": "87",
+    "colour": "RD/BK", "size": "1.5", "from": "S3", "to": "S3", "wire.to": "G2", "inside.from": "30", "inside.to": "87",
     "place.from": "left kick panel", "place.to": "rear left",
     "option.id": "tow-bar", "circuit.id": "FP", "harness.id": "body", "splice.id": "S3", "ground.id": "G2",
     "component.id": "fuel-pump", "inside.id": "F12", "fuse.id": "F12", "connector.on": "fuel-pump",
