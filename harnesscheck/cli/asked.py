@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from harnesscheck.cli.shared import FOUND, keep_colour_code, say, write_out, write_report
+from harnesscheck.cli.shared import FOUND, keep_colour_code, keep_overlays, say, write_out, write_report
 from harnesscheck.compare.finding.kinds import Severity
 from harnesscheck.fields import COLOUR_CODES
 from harnesscheck.read.limits import Limits
@@ -110,7 +110,7 @@ def _fail_on(function: Command) -> Command:
 
 
 def _limit_options(function: Command) -> Command:
-    """Limits against hostile files, which a big car may need raised, and the style of colours."""
+    """Limits against hostile files, which a big car may need raised, the style of colours, files that fill a car's."""
     size = click.option("--max-mb", type=click.IntRange(1), help="Largest input file in MiB (512).")
     depth = click.option("--max-depth", type=click.IntRange(1, 1000), help="Deepest nesting of an XML file (16).")
     rows = click.option("--max-rows", type=click.IntRange(1), help="Most rows of one netlist (5,000,000).")
@@ -121,7 +121,16 @@ def _limit_options(function: Command) -> Command:
         callback=keep_colour_code,
         help="The style of the colours, where a file does not say its own.",
     )
-    return style(size(depth(rows(function))))
+    more = click.option(
+        "--with",
+        "overlays",
+        metavar="FILE",
+        multiple=True,
+        expose_value=False,
+        callback=keep_overlays,
+        help="A netlist that fills what the car's does not give; of two cars both, or donor=FILE, shell=FILE.",
+    )
+    return more(style(size(depth(rows(function)))))
 
 
 def _limits(max_mb: int | None, max_depth: int | None, max_rows: int | None) -> Limits:

@@ -72,7 +72,7 @@ def _changed(car: Vehicle, changes: Sequence[str], parts: Sequence[str], limits:
         if not (equals and path):
             faults.append(InputFault(Place("--replace"), text, "a part and a file, as fuel-pump=bigger-pump.xml"))
             continue
-        result = replaced(car, part, path, netlists([path], limits)[0])
+        result = replaced(car, part, path, netlists([path], limits, overlaid=False)[0])
         if isinstance(result, InputFault):
             faults.append(result)
         else:

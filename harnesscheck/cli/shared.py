@@ -22,6 +22,8 @@ if TYPE_CHECKING:
 SHOWN_FAULTS = 100
 COULD_NOT_RUN = 2
 _COLOUR_CODE = "harnesscheck.colour-code"
+_OVERLAYS = "harnesscheck.overlays"
+CARS = DONOR, SHELL = "donor", "shell"
 FOUND = 1
 _PLAIN = str.maketrans(
     {"Ω": "ohm", "→": "->", "–": "-", "—": "-", "²": "2", "µ": "u", "°": " deg ", "✓": "x", "…": "..."}
@@ -71,9 +73,12 @@ def is_sheet(path: str) -> bool:
     return Path(path).suffix.lower() == ".toml"
 
 
-def netlists(paths: Sequence[str], limits: Limits) -> list[Netlist]:
-    """Read several netlists; the faults of all of them come at once. Questions to their writers are only counted."""
-    read = netlists_and_remarks(paths, limits)
+def netlists(paths: Sequence[str], limits: Limits, *, overlaid: bool = True) -> list[Netlist]:
+    """Read several netlists; the faults of all of them come at once. Questions to their writers are only counted.
+
+    What ``--with`` names fills them, unless they are not ``overlaid``.
+    """
+    read = netlists_and_remarks(paths, limits, overlaid=overlaid)
     for path, how in dict(zip(paths, (how for _, how in read), strict=True)).items():
         if asked := sum(remark.count for remark in how.remarks):
             cells = "1 text" if asked == 1 else f"{asked} texts"
@@ -81,15 +86,18 @@ def netlists(paths: Sequence[str], limits: Limits) -> list[Netlist]:
     return [netlist for netlist, _ in read]
 
 
-def netlists_and_remarks(paths: Sequence[str], limits: Limits) -> list[tuple[Netlist, HowRead]]:
+def netlists_and_remarks(
+    paths: Sequence[str], limits: Limits, *, overlaid: bool = True
+) -> list[tuple[Netlist, HowRead]]:
     """The same, with what the reader has to say about each."""
     from harnesscheck.read import read_with_remarks
 
-    sheets = [path for path in paths if is_sheet(path)]
+    sheets = [path for path in (*paths, *(file for _, file in _given_overlays())) if is_sheet(path)]
     if sheets:
         expected = "a netlist: an XML file, a folder of tables, a workbook or one CSV file"
         stop([InputFault(Place(path), "a swap sheet", expected) for path in dict.fromkeys(sheets)])
-    read = [read_with_remarks(path, limits, colour_code()) for path in paths]
+    filling = overlays(len(paths)) if overlaid else [()] * len(paths)
+    read = [read_with_remarks(path, limits, colour_code(), more) for path, more in zip(paths, filling, strict=True)]
     faults = [fault for result, _ in read if isinstance(result, list) for fault in result]
     if faults:
         stop(list(dict.fromkeys(faults)))  # one file may be given as both cars
@@ -141,7 +149,7 @@ def write_report(
 def refuse_input(target: str, inputs: Sequence[str]) -> None:
     """Stop when a target is one of the inputs, lies inside an input folder, or is a folder that an input lies in."""
     where = Path(target).resolve()
-    for name in inputs:
+    for name in (*inputs, *(file for _, file in _given_overlays())):
         source = Path(name).resolve()
         if where == source or source in where.parents or where in source.parents:
             stop_for(target, "an input of this command", "another file to write to")
@@ -157,3 +165,29 @@ def colour_code() -> str | None:
 def keep_colour_code(context: click.Context, _: click.Parameter, value: str | None) -> None:
     """Keep what ``--colour-code`` says, for ``colour_code``."""
     context.meta[_COLOUR_CODE] = value
+
+
+def keep_overlays(context: click.Context, _: click.Parameter, values: tuple[str, ...]) -> None:
+    """Keep what ``--with`` names, for ``overlays``: for donor or shell, where it says so, else for every car."""
+    context.meta[_OVERLAYS] = tuple(_overlay(value) for value in values)
+
+
+def overlays(cars: int) -> list[tuple[str, ...]]:
+    """The files that fill each of some cars, the donor first."""
+    given = _given_overlays()
+    if cars < len(CARS) and (named := [f"{car}={file}" for car, file in given if car]):
+        stop_for("--with", named[0], "a file; donor= and shell= where there are two cars")
+    words = [*CARS, *[""] * cars][:cars]
+    return [tuple(file for car, file in given if car in ("", word)) for word in words]
+
+
+def _given_overlays() -> tuple[tuple[str, str], ...]:
+    context = click.get_current_context(silent=True)
+    found: tuple[tuple[str, str], ...] = context.meta.get(_OVERLAYS, ()) if context is not None else ()
+    return found
+
+
+def _overlay(value: str) -> tuple[str, str]:
+    """Which car a file is for, and the file."""
+    car, equals, file = value.partition("=")
+    return (car, file) if equals and car in CARS and not Path(value).exists() else ("", value)

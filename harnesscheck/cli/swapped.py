@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from harnesscheck.cli.shared import is_sheet, netlists, stop, stop_for
+from harnesscheck.cli.shared import DONOR, SHELL, is_sheet, netlists, stop, stop_for
 from harnesscheck.model.places import InputFault, Place
 from harnesscheck.read.limits import Limits
 
@@ -23,8 +23,6 @@ if TYPE_CHECKING:
     from harnesscheck.network.graph.sides import Study
 
 __all__ = ["DONOR", "SHELL", "Swap", "cars_and_sheet", "is_sheet", "said_of", "sheet_at", "swap_at", "which_car"]
-
-DONOR, SHELL = "donor", "shell"
 
 
 def cars_and_sheet(cars: tuple[str, ...], swap: str | None) -> tuple[tuple[str, ...], str | None]:

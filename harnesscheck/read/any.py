@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import codecs
 import gc
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
@@ -17,6 +17,7 @@ from harnesscheck.read.check import check
 from harnesscheck.read.expand import expand
 from harnesscheck.read.faults import Faults, StopReading
 from harnesscheck.read.files import is_folder, open_regular
+from harnesscheck.read.fill import fill
 from harnesscheck.read.imply import imply, tell_fuses, tell_harnesses
 from harnesscheck.read.limits import DEFAULT_LIMITS, Limits
 from harnesscheck.read.pool import pool_pins
@@ -30,46 +31,57 @@ _TABLE_ENDINGS = (*TEXT_ENDINGS, *WORKBOOK_ENDINGS)
 
 
 def read_netlist(
-    path: str | Path, limits: Limits = DEFAULT_LIMITS, colour_code: str | None = None
+    path: str | Path,
+    limits: Limits = DEFAULT_LIMITS,
+    colour_code: str | None = None,
+    overlays: Sequence[str | Path] = (),
 ) -> Netlist | list[InputFault]:
     """Read one vehicle's netlist; returns every input fault instead where there is any.
 
     The path may be an XML file, a folder of tables, a workbook or one CSV file.
     Nothing is raised for bad input. ``limits`` bounds time and memory;
-    ``colour_code`` is the style of a file that does not say its own.
+    ``colour_code`` is the style of a file that does not say its own. ``overlays``
+    are further files of any of these forms, which fill what the first does not
+    give; what contradicts it is a fault.
     """
-    return read_with_remarks(path, limits, colour_code)[0]
+    return read_with_remarks(path, limits, colour_code, overlays)[0]
 
 
 def read_with_remarks(
-    path: str | Path, limits: Limits = DEFAULT_LIMITS, colour_code: str | None = None
+    path: str | Path,
+    limits: Limits = DEFAULT_LIMITS,
+    colour_code: str | None = None,
+    overlays: Sequence[str | Path] = (),
 ) -> tuple[Netlist | list[InputFault], HowRead]:
     """The same, and what the reader has to say about how it understood the file."""
     faults = Faults()
     with _no_collection():
         try:
-            netlist = _read(Path(path), faults, limits, colour_code)
+            netlist = _read(Path(path), faults, limits, colour_code, [Path(one) for one in overlays])
         except StopReading:
             return faults.in_order(), faults.remarks.gathered()
     return faults.in_order() if faults else netlist, faults.remarks.gathered()
 
 
-def _read(path: Path, faults: Faults, limits: Limits, colour_code: str | None) -> Netlist:
+def _read(path: Path, faults: Faults, limits: Limits, colour_code: str | None, overlays: Sequence[Path]) -> Netlist:
     builder = Builder(faults, limits)
     kept: list[Row] = []
 
     def begin(header: Values, origin: Origin) -> Take:
-        """Rows go straight into records, or aside where a base must come first."""
-        if header.get("base") is not None:
+        """Rows go straight into records, or aside where a base must come first or another file fills them."""
+        if header.get("base") is not None or overlays:
             return _keeper(kept, faults, limits, colour_code)(header, origin)
         header.pop("base", None)
         _tell(header, colour_code)
         builder.add("netlist", header, origin)
         return builder.add
 
-    read_rows(path, faults, limits, begin)
+    read_rows(path, faults, limits, begin, empties=bool(overlays))
     if kept:
-        for row in _over_base(path, kept, faults, limits, colour_code, (path,)):
+        rows = _over_base(path, kept, faults, limits, colour_code, (path,))
+        for one in overlays:
+            rows = fill(rows, _overlay(one, rows, faults, limits, colour_code), faults)
+        for row in rows:
             builder.add(row.sort, row.values, row.origin)
     imply(builder)
     expand(builder)
@@ -80,14 +92,26 @@ def _read(path: Path, faults: Faults, limits: Limits, colour_code: str | None) -
     return netlist
 
 
-def read_rows(path: Path, faults: Faults, limits: Limits, begin: Begin) -> None:
-    """Hand over the typed rows of whatever the path is."""
+def _overlay(path: Path, car: Sequence[Row], faults: Faults, limits: Limits, colour_code: str | None) -> list[Row]:
+    """The rows of a file that fills a car's; its colours are in the car's style where it does not say its own."""
+    own = next((row.values.get("colour_code") for row in car if row.sort == "netlist"), None)
+    rows: list[Row] = []
+    read_rows(path, faults, limits, _keeper(rows, faults, limits, own or colour_code), empties=True)
+    header = rows[0]
+    if header.values.pop("base", None) is not None:
+        faults.add(header.origin.place("base"), str(path), "base: none, in a file that only fills a car's")
+    header.values.pop("colour_code", None)
+    return rows
+
+
+def read_rows(path: Path, faults: Faults, limits: Limits, begin: Begin, *, empties: bool = False) -> None:
+    """Hand over the typed rows of whatever the path is; with ``empties`` what is said to be empty as well."""
     if is_folder(path) or path.suffix.lower() in _TABLE_ENDINGS:
-        read_tables(path, faults, limits, begin)
+        read_tables(path, faults, limits, begin, empties)
     elif path.suffix.lower() == ".xml" or _starts_as_xml(path, faults, limits):
-        read_xml(path, faults, limits, begin)
+        read_xml(path, faults, limits, begin, empties)
     else:
-        read_tables(path, faults, limits, begin)
+        read_tables(path, faults, limits, begin, empties)
 
 
 def _starts_as_xml(path: Path, faults: Faults, limits: Limits) -> bool:

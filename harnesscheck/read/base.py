@@ -38,9 +38,8 @@ def overlay(base: Sequence[Row], own: Sequence[Row], faults: Faults) -> list[Row
     """The rows of the base as the netlist's own rows change them, sort by sort."""
     code, own_code = _colour_code(base), _colour_code(own)
     if own_code is not None and own_code != code:
-        base = [_in_code(row, own_code) for row in base]
-    connectors = [row.values for row in (*base, *own) if row.sort == "connector"]
-    listed = {values.get("id"): values["cavities"] for values in connectors if values.get("cavities")}
+        base = [in_code(row, own_code) for row in base]
+    listed = _listed((*base, *own))
     base = [one for row in base for one in _single(row, listed, faults)]
     own = [one for row in own for one in _single(row, listed, faults)]
     drops = [row for row in own if row.values.get("drop")]
@@ -51,11 +50,23 @@ def overlay(base: Sequence[Row], own: Sequence[Row], faults: Faults) -> list[Row
     return sorted(_changed(left, changes, faults), key=lambda row: _ORDER[row.sort])
 
 
+def single_pins(rows: Sequence[Row], faults: Faults) -> Iterator[Row]:
+    """The rows, with a pin for each cavity of a range."""
+    listed = _listed(rows)
+    return (one for row in rows for one in _single(row, listed, faults))
+
+
+def _listed(rows: Iterable[Row]) -> dict[Any, tuple[str, ...]]:
+    """The cavities of each connector that lists them."""
+    connectors = [row.values for row in rows if row.sort == "connector"]
+    return {values.get("id"): values["cavities"] for values in connectors if values.get("cavities")}
+
+
 def _colour_code(rows: Sequence[Row]) -> str | None:
     return next((row.values.get("colour_code") for row in rows if row.sort == "netlist"), None)
 
 
-def _in_code(row: Row, code: str) -> Row:
+def in_code(row: Row, code: str) -> Row:
     """The row with its colour written in another code; one whose meaning is not known cannot be."""
     colour = row.values.get("colour")
     if not isinstance(colour, Colour):
@@ -97,7 +108,8 @@ def _key(row: Row) -> Key:
     return (row.sort, *(row.values.get(slot) for slot in slots))
 
 
-def _by_key(rows: Iterable[Row]) -> dict[Key, list[Row]]:
+def by_key(rows: Iterable[Row]) -> dict[Key, list[Row]]:
+    """Rows by what identifies them."""
     found: dict[Key, list[Row]] = defaultdict(list)
     for row in rows:
         found[_key(row)].append(row)
@@ -109,7 +121,7 @@ def _by_key(rows: Iterable[Row]) -> dict[Key, list[Row]]:
 
 def _left(base: Sequence[Row], drops: Sequence[Row], faults: Faults) -> list[Row]:
     """The base without what is dropped and what belongs to it."""
-    there = _by_key(base)
+    there = by_key(base)
     gone: set[int] = set()
     for drop in drops:
         found = [row for row in there.get(_key(drop), ()) if _is_meant(drop, row)]
@@ -174,10 +186,10 @@ def _owned(changes: Sequence[Row], base: Sequence[Row]) -> list[Row]:
 
 def _changed(left: Sequence[Row], changes: Sequence[Row], faults: Faults) -> list[Row]:
     """The rows left of the base with the changes over them, and then the rows that are new."""
-    there = _by_key(left)
+    there = by_key(left)
     over: dict[int, Row] = {}
     added: list[Row] = []
-    for key, rows in _by_key(changes).items():
+    for key, rows in by_key(changes).items():
         pairs, new = _paired(rows, there.get(key, []), faults)
         over |= {id(old): _put_over(old, row) for old, row in pairs}
         added += new

@@ -72,10 +72,11 @@ def table_files(folder: Path) -> list[Path]:
     return [file for file in entries if file.suffix.lower() in endings and not file.name.startswith((".", "~$"))]
 
 
-def read_tables(path: Path, faults: Faults, limits: Limits, begin: Begin) -> None:
+def read_tables(path: Path, faults: Faults, limits: Limits, begin: Begin, empties: bool = False) -> None:
     """Hand the header of a folder, workbook or CSV file to ``begin``, and every other row to what that answers with.
 
-    Raises ``StopReading`` when it cannot go on.
+    With ``empties`` a cavity that is said to be empty is a row too, as it is over
+    a base. Raises ``StopReading`` when it cannot go on.
     """
     reading = _TableReader(path, faults, limits)
     raw: dict[str, list[_RawRow]] = {sort: [] for sort in ROW_NAMES}
@@ -87,7 +88,7 @@ def read_tables(path: Path, faults: Faults, limits: Limits, begin: Begin) -> Non
             if left < 0:
                 most = f"at most {limits.max_rows} rows (a limit, can be raised)"
                 faults.stop(row.origin.place(), "one more row", most)
-    reading.hand_over(raw, begin)
+    reading.hand_over(raw, begin, empties)
 
 
 class _TableReader:
@@ -264,12 +265,12 @@ class _TableReader:
 
     # -- rows as values
 
-    def hand_over(self, raw: dict[str, list[_RawRow]], begin: Begin) -> None:
+    def hand_over(self, raw: dict[str, list[_RawRow]], begin: Begin, empties: bool) -> None:
         """Type the rows, pool those that are one, and hand them over: the header first, for it may tell the colours."""
         pool, empty = Pool(self._faults), EmptyCavities()
         self._type(raw, ("netlist",), self._typers(None), pool, empty)
         header = next(iter(pool.rows["netlist"]), None) or Row("netlist", {}, Origin(Source(str(self._path)), 0))
-        has_base = header.values.get("base") is not None
+        empties |= header.values.get("base") is not None
         take = begin(header.values, header.origin)
         self._type(raw, ROW_NAMES[1:], self._typers(header.values.get("colour_code")), pool, empty)
         ask_about_lookalikes(pool.rows["pin"], pool.rows["connector"], self._faults)
@@ -279,7 +280,7 @@ class _TableReader:
         for sort in ROW_NAMES[1:]:
             for typed in pool.rows[sort]:
                 take(sort, typed.values, typed.origin)
-        for typed in empty.rows() if has_base else ():
+        for typed in empty.rows() if empties else ():
             take("pin", typed.values, typed.origin)
 
     def _type(

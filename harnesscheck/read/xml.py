@@ -29,13 +29,14 @@ _ELEMENTS = {f"{NAMESPACE}{_SEPARATOR}{row.name}": row for row in ROWS}
 _OWNERS = ("connector", "component")  # told by the parent, not by an attribute
 
 
-def read_xml(path: Path, faults: Faults, limits: Limits, begin: Begin) -> None:
+def read_xml(path: Path, faults: Faults, limits: Limits, begin: Begin, empties: bool = False) -> None:
     """Hand the header of an XML netlist to ``begin``, and every other row to what that answers with.
 
-    Raises ``StopReading`` when it cannot go on.
+    With ``empties`` a cavity that is said to be empty is a row too, as it is over
+    a base. Raises ``StopReading`` when it cannot go on.
     """
     with open_regular(path, faults, limits) as file:
-        _XmlReader(Source(str(path)), faults, limits, begin).read(file)
+        _XmlReader(Source(str(path)), faults, limits, begin, empties).read(file)
 
 
 Open = tuple[str, str | None]  # sort and id of an element whose end has not come; no sort inside something unknown
@@ -43,7 +44,7 @@ _NOTHING: Open = ("", None)
 
 
 class _XmlReader:
-    def __init__(self, source: Source, faults: Faults, limits: Limits, begin: Begin) -> None:
+    def __init__(self, source: Source, faults: Faults, limits: Limits, begin: Begin, empties: bool) -> None:
         self._source = source
         self._faults = faults
         self._limits = limits
@@ -51,7 +52,7 @@ class _XmlReader:
         self._take: Take
         self._typer = Typer(faults, limits, told=_OWNERS)
         self._open: list[Open] = []
-        self._has_base = False
+        self._empties = empties
         self._text_told = False  # text since the last tag has been reported
         self._parser = parser = expat.ParserCreate(namespace_separator=_SEPARATOR)
         parser.StartElementHandler = self._start
@@ -118,9 +119,9 @@ class _XmlReader:
         self._take_listed(listed, values.get("id"), origin)
 
     def _take_listed(self, pins: list[ListedPin], connector: str | None, origin: Origin) -> None:
-        """Hand over the pins that a connector's row lists; an empty cavity says something over a base only."""
+        """Hand over the pins that a connector's row lists; an empty cavity seldom says anything."""
         for pin in pins:
-            if not pin.empty or self._has_base:
+            if not pin.empty or self._empties:
                 values = self._typer.values("pin", pin.texts, origin)
                 values |= {"connector": connector} | ({"drop": IF_THERE} if pin.empty else {})
                 self._take("pin", values, origin)
@@ -150,7 +151,7 @@ class _XmlReader:
             self._faults.stop(origin.place(), _written(name), expected)
         self._open.append(("netlist", None))
         header = self._typer.values("netlist", texts, origin)
-        self._has_base = header.get("base") is not None
+        self._empties |= header.get("base") is not None
         self._take = self._begin(header, origin)
         self._typer = Typer(self._faults, self._limits, header.get("colour_code"), told=_OWNERS)
 
