@@ -37,11 +37,11 @@ def command(
     """Write something to start from: a form to fill in, or an example.
 
     \b
-    harnesscheck new --plug C12 --cavities 16   one plug: C12.xlsx
-    harnesscheck new --fuses                    the lid of the fuse box: fuses.xlsx
-    harnesscheck new --level components         a whole car: car.xlsx
-    harnesscheck new my-van --level hours       the same as a folder of CSV tables
-    harnesscheck new --example demo             two cars and one plug, filled in
+    harnesscheck new --plug C12 --cavities 16  one plug: C12.xlsx
+    harnesscheck new --fuses                   the lid of the fuse box: fuses.xlsx
+    harnesscheck new --level components        a whole car: car.xlsx
+    harnesscheck new my-van --level hours      the same as a folder of CSV tables
+    harnesscheck new --example demo            two cars and one plug, filled in
 
     A workbook has a column for each question, lists to choose from, and a sheet
     that says what each column asks, with an example. Levels: pins says what
