@@ -78,6 +78,7 @@ def _trusted(
     """
 
     def against(pair: Pair) -> float:
+        """What speaks for another partner than the one of the same name; nothing where a vote is for it."""
         if pair.why != SAME_NAME or votes.get((pair.donor, pair.shell), 0.0) > 0:
             return 0.0
         return ours.get(pair.donor, 0.0)

@@ -21,6 +21,7 @@ def turned_round(pairs: Pairs) -> Pairs:
     """The same pairs from shell to donor. Of two donor rows that share one of the shell's, the surer stays."""
 
     def turned(rows: Iterable[Pair]) -> tuple[Pair, ...]:
+        """Each pair seen from the other car; of several for one row the surest."""
         best: dict[str, Pair] = {}
         for pair in rows:
             rival = best.get(pair.shell)

@@ -74,10 +74,10 @@ def reads(function: Command) -> Command:
     """The options for how files are read; the command is handed ``limits``."""
 
     @wraps(function)
-    def command(max_mb: int | None, max_depth: int | None, max_rows: int | None, **rest: Any) -> None:
+    def _handed(max_mb: int | None, max_depth: int | None, max_rows: int | None, **rest: Any) -> None:
         function(limits=_limits(max_mb, max_depth, max_rows), **rest)
 
-    return _limit_options(command)
+    return _limit_options(_handed)
 
 
 def reports(out: str, what: str = "report", *, fails: bool = False) -> Callable[[Command], Command]:
@@ -87,11 +87,13 @@ def reports(out: str, what: str = "report", *, fails: bool = False) -> Callable[
     """
 
     def decorate(function: Command) -> Command:
+        """The command with the options of a report."""
+
         @wraps(function)
-        def command(limits: Limits, json_file: str | None, out: str | None, **rest: Any) -> None:
+        def _handed(limits: Limits, json_file: str | None, out: str | None, **rest: Any) -> None:
             function(asked=Asked(limits, json_file, out, rest.pop("fail_on", None)), **rest)
 
-        asked = _fail_on(reads(command)) if fails else reads(command)
+        asked = _fail_on(reads(_handed)) if fails else reads(_handed)
         page = click.option("-o", "--out", metavar="DIR", help=out)
         json = click.option(
             "--json", "json_file", metavar="FILE", help=f"Write the {what} as JSON; - is standard output."

@@ -65,6 +65,7 @@ def command(
         report = comparison_report(result, shown, notes=notes, since=changes)
 
     def document() -> Mapping[str, Any]:
+        """The JSON body, made only where it is asked for."""
         return comparison_document(result, changes)
 
     asked.hand_out(report, document, contents, inputs, warnings=warnings, page_only=True)

@@ -148,6 +148,7 @@ def _accepted(decision: Decision, reasons: Mapping[str, str]) -> Decision:
     from harnesscheck.compare.compare import accept
 
     def marked(plan: Plan) -> Plan:
+        """The plan with its findings that the sheet accepts."""
         return replace(plan, findings=tuple(accept(plan.findings, reasons)))
 
     if not reasons:

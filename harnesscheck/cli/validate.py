@@ -37,6 +37,7 @@ def command(vehicle: str, asked: Asked) -> None:
     inputs = {"donor": input_document(study.vehicle)}
 
     def document() -> Mapping[str, Any]:
+        """The JSON body, made only where it is asked for."""
         body = {"reading": how_read_document(how), "functions": understood_document(functions)}
         return envelope("validate", inputs, {"donor": study}, findings=found) | body
 

@@ -153,6 +153,7 @@ class _Work:
         return groups(self.donor, self.shell, question.pairs, question.wishes)
 
     def choice(self, labelling: Labelling) -> Choice:
+        """What a labelling takes of which car."""
         labels = labels_of(self.groups, labelling)
         parts = parts_of_sets(self.parts, self.sets, labels, self.groups, self.question.pairs)
         return choice_of(labels, self.groups, parts)
@@ -168,6 +169,7 @@ class _Work:
     # -- what a labelling costs
 
     def moves(self, labelling: Labelling) -> list[Move]:
+        """The work of moving what a labelling takes."""
         labels, question = labels_of(self.groups, labelling), self.question
         ours, _ = taken(self.donor, self.shell, question.pairs, self.choice(labelling))
         return [

@@ -95,6 +95,7 @@ def _done(car: Study, proposed: Sequence[Repair]) -> tuple[Vehicle, list[Repair]
     """The car after every piece of work that can be done, in the order proposed; ``car`` is it before any of them."""
 
     def after(now: Vehicle, some: Sequence[Repair]) -> tuple[Vehicle, list[Repair]]:
+        """The car after as many of the repairs as can be done, and those."""
         if not some:
             return now, []
         try:  # nearly always all of it can be done

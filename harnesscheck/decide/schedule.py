@@ -87,6 +87,7 @@ def critical_path(tasks: Sequence[Task]) -> tuple[float, tuple[str, ...]]:
     rows = {task.id: task for task in tasks}
 
     def rank(name: str) -> tuple[float, object]:
+        """The longest tail of work first."""
         return -tail[name], natural_key(name)
 
     chain: list[str] = []
@@ -121,6 +122,7 @@ def schedule(tasks: Sequence[Task], people: int) -> Schedule:
         person = min(range(people), key=lambda number: (person_free_h[number], number))
 
         def start_h(name: str, free_h: float = person_free_h[person]) -> float:
+            """The earliest hour at which a person can begin a step."""
             row = rows[name]
             before = max((done_h[one] for one in row.after if one in done_h), default=0.0)
             return max(free_h, before, place_free_h[row.at] if row.at else 0.0)

@@ -175,6 +175,7 @@ def cheapest(
     waiting = np.ones(len(candidates), dtype=bool)
 
     def check(labelling: Labelling) -> None:
+        """Judge a labelling and make the tables sure of what it left."""
         costs[labelling], left = judged(labelling)
         tables.make_sure(labelling, left)
         if labelling in number:
@@ -214,6 +215,7 @@ def _improved(groups: Sequence[Group], base_h: Callable[[Labelling], float], tab
     met: dict[Labelling, float] = {}
 
     def meet(labellings: Sequence[Labelling]) -> None:
+        """Estimate labellings that were not met yet."""
         new = [one for one in labellings if one not in met]
         if new:
             estimates = tables.sums(_bits(new))[0].tolist()

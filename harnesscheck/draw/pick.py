@@ -319,6 +319,7 @@ class _Picker:
         """Draw the way to a part whose inside is not known, a module mostly; else say what is there."""
 
         def driver(end: End) -> bool:
+            """Whether an end is a part's terminal from outside that may drive the circuit."""
             return end.sort == TERMINAL and end != start and not self._inner_at(end)
 
         path = self._path([start], driver, PLAIN, self._live)

@@ -123,6 +123,7 @@ class _Forest:
         roles = self.car.study.roles
 
         def rank(end: End) -> int:
+            """Where a circuit is best begun: at what feeds it, then at parts, splices, loose ends."""
             pin = roles.get((end.owner, end.name)) if end.sort == TERMINAL else None
             role = pin.role if pin is not None else None
             last = len(_STARTING_ROLES)

@@ -130,12 +130,14 @@ def _keeper(rows: list[Row], faults: Faults, limits: Limits, colour_code: str | 
     """Keeps rows in a list."""
 
     def take(sort: str, values: Values, origin: Origin) -> None:
+        """Keep a row, within the limits."""
         if len(rows) >= limits.max_rows:
             most = f"at most {limits.max_rows} rows (a limit, can be raised)"
             faults.stop(origin.place(), "one more row", most)
         rows.append(Row(sort, values, origin))
 
     def begin(header: Values, origin: Origin) -> Take:
+        """Keep the header, and answer with what takes the rest."""
         _tell(header, colour_code)
         take("netlist", header, origin)
         return take
@@ -175,6 +177,7 @@ def _pooled(netlist: Netlist, faults: Faults) -> Netlist:
     """The netlist with one row for each wire end, and the digest of what was read."""
 
     def clash(later: Pin, earlier: Pin, slot: str) -> None:
+        """Two rows of one wire end that disagree are a fault."""
         name = field_name(slot)
         what = f"cavity {later.cavity} of" if later.cavity is not None else f"terminal {later.terminal} of"
         faults.add(

@@ -123,6 +123,7 @@ class _ColumnHead:
 
     @property
     def rank(self) -> tuple[int, int]:
+        """The plainer heading of two for one field first."""
         said = read_heading(self.text)
         means = said.means if said else ""
         return (_RANK.index(means) if means in _RANK else -1, self.number)

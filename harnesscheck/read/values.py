@@ -226,6 +226,7 @@ def _number_reader(field: Field) -> Reader:
     wrong = Wrong(f"a number {low}{high}" + (f", in {field.unit}" if field.unit else ""))
 
     def read(text: str) -> float | Wrong:
+        """A finite number within its bounds."""
         if not _NUMBER.fullmatch(text):
             return wrong
         number = float(text)
@@ -291,6 +292,7 @@ def _class_reader(field: Field) -> Reader:
     choice = _choice_reader(field)
 
     def read(text: str) -> Any:
+        """A choice of the field, as the file or people write it."""
         if text in field.choices:
             return text
         hazard = read_hazard(text)
@@ -309,6 +311,7 @@ def _wrong_if_text(reader: Callable[[str], Any]) -> Reader:
     """The readers of ``trade`` answer with a sentence where they cannot read."""
 
     def read(text: str) -> Any:
+        """A reader's text is what was expected instead."""
         value = reader(text)
         return Wrong(value) if isinstance(value, str) else value
 

@@ -42,8 +42,8 @@ from harnesscheck.report.trace_words import (
     group_steps,
     group_title,
     hop_words,
-    is_case,
     is_likely,
+    joins_by_case,
     part_words,
     probe_of,
     volts_words,
@@ -365,7 +365,7 @@ def _through(traced: Traced, step: TraceStep) -> dict[str, Any] | None:
     if hop is None:
         return None
     row = wire_row(hop)
-    length = plain(Lengths(traced.trace.study.vehicle).of(row, *hop.names)) if row and not is_case(row) else None
+    length = plain(Lengths(traced.trace.study.vehicle).of(row, *hop.names)) if row and not joins_by_case(row) else None
     return {
         "sort": hop.sort,
         "component": hop.element.component or None,

@@ -42,7 +42,7 @@ def hop_words(study: Study, hop: WayHop) -> str:
     row = wire_row(hop)
     if hop.sort == "wire":
         looks = wire_looks(study, hop)
-        return looks if row is None or is_case(row) else f"wire {looks}"
+        return looks if row is None or joins_by_case(row) else f"wire {looks}"
     element = hop.element
     if hop.sort == "contact":
         half, _, cavity = element.name.partition(":")
@@ -61,7 +61,7 @@ def is_likely(hop: WayHop) -> bool:
     return isinstance(hop.element, Branch) and hop.element.likely
 
 
-def is_case(row: Pin | Wire) -> bool:
+def joins_by_case(row: Pin | Wire) -> bool:
     """Whether a row joins a terminal through its case and is no wire at all."""
     return isinstance(row, Pin) and row.is_case
 
@@ -71,7 +71,7 @@ def wire_looks(study: Study, hop: WayHop) -> str:
     row = wire_row(hop)
     if row is None:
         return "joined"
-    if is_case(row):
+    if joins_by_case(row):
         return "no wire: through its case or bolted straight on"
     length = Lengths(study.vehicle).of(row, *hop.names)
     assumed = " (assumed)" if reason(length) else ""

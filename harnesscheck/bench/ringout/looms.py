@@ -126,6 +126,7 @@ class _LoomNodes:
         self.terminals: dict[tuple[str, str], int] = {}
 
     def new(self, name: str, place: str | None, connector: str = "", cavity: str = "") -> int:
+        """The number of a new node."""
         self.names.append(name)
         self.places.append(place or NO_PLACE)
         self.connectors.append(connector)
@@ -153,6 +154,7 @@ class _LoomNodes:
         return self.points[end]
 
     def terminal(self, component: str, terminal: str) -> int:
+        """The node of a part's terminal."""
         key = component, terminal
         if key not in self.terminals:
             row = self.study.vehicle.components[component]

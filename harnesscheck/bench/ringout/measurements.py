@@ -167,6 +167,7 @@ class _Planner:
 
     @cached_property
     def metals(self) -> frozenset[int]:
+        """The nodes of body, engine and other metal."""
         return frozenset(self.looms.metals.values())
 
     def _to_metal(self, ends: Sequence[int], metals: Sequence[int]) -> Iterator[Measurement]:

@@ -179,6 +179,7 @@ def _bus_plug(study: Study, pair: Sequence[int]) -> tuple[str, str, str]:
                 shown.setdefault(connector, {})[net] = cavity
 
     def key(name: str) -> tuple[object, ...]:
+        """Sockets first, then plugs of parts, each in natural order."""
         owner = vehicle.components.get(vehicle.connectors[name].component or "")
         socket = owner is not None and owner.kind == "connector-only"
         return not socket, owner is None, natural_key(name)

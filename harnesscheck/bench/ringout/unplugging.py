@@ -69,6 +69,7 @@ def unplug_list(looms: Looms, circuit: DcCircuit) -> tuple[Unplugging, ...]:
     found = [_unplug(looms, row, low.get(row.id), staying, special) for row in study.vehicle.netlist.components]
 
     def key(one: Unplugging) -> tuple[object, ...]:
+        """By sort, place and part."""
         return SORTS.index(one.sort), one.place == NO_PLACE, natural_key(one.place), natural_key(one.component)
 
     return tuple(sorted(found, key=key))

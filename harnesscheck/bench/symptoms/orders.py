@@ -227,6 +227,7 @@ class _Halver:
         whole = self._weight(left)
 
         def gain(test: int) -> float:
+            """What a measurement tells apart for the time it takes."""
             inside = self._weight(left & self.tests[test])
             return min(inside, whole - inside) / self._effort(test, place)
 

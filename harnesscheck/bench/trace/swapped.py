@@ -52,6 +52,7 @@ def in_built_car(section: BuiltSection, built: Vehicle, car: str, sources: Mappi
     own = {row.id for row in rows if row.common.was is None and sources.get(row.file) == car}
 
     def named(end: str) -> str | None:
+        """A cavity as the assembled car names it; None where it is not there."""
         connector, _, cavity = end.partition(":")
         found = names.get(connector, connector if connector in own else None)
         return f"{found}:{cavity}" if found is not None else None

@@ -160,6 +160,7 @@ def _load_target(study: Study, circuit: DcCircuit, number: int) -> Target:
     ends = _terminals_of(study, load.component)
 
     def shared(node: int) -> int:
+        """How many of the others meet a node."""
         return sum(node in (one.a, one.b) for one in others)
 
     own = min((branch.a, branch.b), key=shared)

@@ -116,6 +116,7 @@ class _Judge:
             self.fuse_of.setdefault(guard.wire, guard.fuse)
 
     def all(self) -> Iterator[Judgement]:
+        """Every judgement of a car: overloaded wires, fuses, lost volts."""
         yield from self._overloaded()
         for fuse in self.loads.fuses:
             yield from self._fuse(fuse)

@@ -123,6 +123,7 @@ def _with(
     wanted = {id(row) for row in rows}
 
     def set_(row: R) -> R:
+        """The row with the new value where it is one of those wanted."""
         return replace(row, **{name: value}, **_known(row, cleared)) if id(row) in wanted else row
 
     slots: dict[str, Any] = {slot: tuple(map(set_, getattr(netlist, slot)))}

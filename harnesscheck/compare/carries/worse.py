@@ -139,6 +139,7 @@ class _Held:
     other: str
 
     def findings(self, found: Iterable[Judgement]) -> Iterator[Finding]:
+        """What is worse in the shell than in the donor, told once a place."""
         for one in found:
             known = self._known(one)
             if known is None or not self._is_worse(one, max(known, self._same_place.get(self._place(one), 0.0))):

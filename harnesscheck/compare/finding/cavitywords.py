@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from harnesscheck.model.order import natural_key
+from harnesscheck.model.shortened import shortened
 from harnesscheck.network.graph.sides import FEEDS, Label, Side, Study
 
 
@@ -42,8 +43,7 @@ def end_words(study: Study, side: Side) -> str:
     ends = sorted(
         {(t.component, t.name) for t in side.terminals}, key=lambda key: (natural_key(key[0]), natural_key(key[1]))
     )
-    shown = ", ".join(f"{component}.{terminal}" for component, terminal in ends[:2])
-    return f"{shown} and {len(ends) - 2} more" if len(ends) > 2 else shown
+    return shortened([f"{component}.{terminal}" for component, terminal in ends], 2)
 
 
 def place_words(study: Study, connector: str | None) -> str:

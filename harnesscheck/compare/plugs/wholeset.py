@@ -106,9 +106,11 @@ def with_origins(car: Netlist, donor: Study, shell: Study, made: Assembly) -> Ne
                 was[pair.shell] = f"{word}:{pair.donor}"
 
     def marked(row: Component) -> Component:
+        """The part with the name it had."""
         return replace(row, common=replace(row.common, was=was[row.id])) if row.id in was else row
 
     def of_loom(row: Harness) -> Harness:
+        """The harness with the name it had."""
         return replace(row, common=replace(row.common, was=was[row.id])) if row.id in was else row
 
     return replace(car, components=tuple(map(marked, car.components)), harnesses=tuple(map(of_loom, car.harnesses)))

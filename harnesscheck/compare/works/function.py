@@ -127,19 +127,23 @@ class _Function:
 
     @cached_property
     def our_places(self) -> Places:
+        """Where each of the donor's loads is."""
         return self.ctx.donor.kept(places_of)
 
     @cached_property
     def their_places(self) -> Places:
+        """Where each of the shell's loads is."""
         return self.ctx.shell.kept(places_of)
 
     @cached_property
     def our_dark(self) -> Darkness:
+        """Which of the donor's loads nothing could feed."""
         worked = {control for control, _ in self.controls.shared}
         return Darkness(self.donor, self.our_places.ways, worked)
 
     @cached_property
     def their_dark(self) -> Darkness:
+        """Which of the shell's loads nothing could feed."""
         return Darkness(self.shell, self.their_places.ways, self.controls.targets)
 
     # -- the whole
@@ -713,6 +717,7 @@ def _in_order(loads: Sequence[Load], vehicle: Vehicle) -> list[str]:
     """Labels, what may hurt or burn first: a list is cut short."""
 
     def order(load: Load) -> tuple[bool, bool, object]:
+        """Vital loads first, then what is not electronics, by name."""
         return not _is_vital(vehicle, load), load.kind not in ELECTRONICS, natural_key(load.label)
 
     return [load.label for load in sorted(loads, key=order)]

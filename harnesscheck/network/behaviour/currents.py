@@ -68,11 +68,13 @@ class _Running:
         self.amps, self.at = np.zeros(count), np.zeros(count, dtype=np.int64)
 
     def see(self, amps: Array, number: int) -> None:
+        """Take another state's currents, A, in."""
         larger = amps > self.amps + 1e-9  # the first of states that differ by rounding only
         self.amps[larger] = amps[larger]
         self.at[larger] = number
 
     def largest(self) -> Largest:
+        """The largest current of every branch, and the state it flows in."""
         return Largest(self.amps, self.at)
 
 

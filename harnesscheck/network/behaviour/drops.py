@@ -108,6 +108,7 @@ class _DropReader:
         self.ground = down - np.array([minus for _, minus in self.ends])[:, None]
 
     def drops(self) -> tuple[Drop, ...]:
+        """Lost volts of every steady load, and of charging."""
         found: list[Drop] = []
         for number, load in enumerate(self.circuit.loads):
             if not load.pwm:
@@ -179,6 +180,7 @@ class _DropReader:
         start = self.circuit.ports[output].a
 
         def lost(number: int) -> float:
+            """Volts between battery + and the start of a way in a state."""
             volts = self.states[number].solution.volts
             value = float(volts[start] - volts[plus])
             return value if value == value else 0.0

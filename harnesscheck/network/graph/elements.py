@@ -128,6 +128,7 @@ def with_relays(elements: tuple[Element, ...], sure: dict[str, int], maybe: dict
     """
 
     def settled(element: Element) -> Element:
+        """The element with the positions in which it is closed for sure, and may be."""
         on, could = sure.get(element.component, NEVER), maybe.get(element.component, ALWAYS)
         if element.sort == "make":
             return replace(element, sure=on, maybe=could)

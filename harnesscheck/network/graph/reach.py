@@ -145,6 +145,7 @@ class Reach:
         elements = self.elements
 
         def closed(edge: int, piece: int) -> bool:
+            """Whether an edge conducts towards a piece in the position looked at."""
             if edge < 0:
                 return True
             element = elements[edge]

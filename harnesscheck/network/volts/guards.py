@@ -116,6 +116,7 @@ class _GuardSearch:
         self.fuses = [number for number, one in enumerate(circuit.branches) if one.sort == "fuse"]
 
     def feeds(self) -> Feeds:
+        """Which fuse guards which wire, and what hangs on it."""
         batteries = [port for port in self.circuit.ports if port.sort == "battery" and port.a not in self.ground]
         source = self._tree({port.a: port.ohm for port in batteries}, through_fuses=True)
         volts = max((port.emf_v for port in batteries), default=0.0)

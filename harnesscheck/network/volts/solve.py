@@ -318,6 +318,7 @@ class Network:
             step_a, step_v = amps_to - amps, self._volts_across(point, every) - volts
 
             def slope(t: float, at: tuple[Array, Array, Array, Array] = (amps, volts, step_a, step_v)) -> float:
+                """How the energy changes along the step."""
                 flow = (at[1] + t * at[3] - emf) / ohm
                 flow[is_diode] = np.maximum(flow[is_diode], 0.0)
                 return float(at[3] @ (flow - at[0] - t * at[2]))
