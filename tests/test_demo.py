@@ -6,7 +6,7 @@ import tomllib
 from collections import Counter
 
 import pytest
-from builders.demo import DEMO
+from builders.demo import DEMO, demo_vehicle
 
 from harnesscheck.align import Crosswalk, align
 from harnesscheck.compare.carries.loadfindings import load_findings
@@ -19,14 +19,12 @@ from harnesscheck.model.swapsheet import SwapSheet
 from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.behaviour.states import Behaviour
 from harnesscheck.network.graph.sides import Study
-from harnesscheck.read import read_netlist
-from harnesscheck.read.configure import configure
 from harnesscheck.read.swap import read_swap
 
 
 def van(name: str) -> Vehicle:
     """One van of the example."""
-    return configure(read_netlist(DEMO / f"{name}.xml"))
+    return demo_vehicle(name)
 
 
 @pytest.fixture(scope="module")

@@ -5,13 +5,11 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
-from builders.demo import DEMO
+from builders.demo import DEMO, vehicle_at
 from cars import make_car, vehicle_of
 from cars.questions import asked, hard_questions, wires_of
 
 from harnesscheck.align.identify import PlugQuestion, identify
-from harnesscheck.read import read_netlist
-from harnesscheck.read.configure import configure
 
 
 @pytest.mark.parametrize("seed", range(3))
@@ -119,7 +117,7 @@ def test_more_that_is_known_never_hurts_the_right_plug_much():
 
 
 def test_a_plug_of_the_demo_is_named():
-    vehicles = [configure(read_netlist(DEMO / name)) for name in ("donor.xml", "shell.xml")]
+    vehicles = [vehicle_at(DEMO / name) for name in ("donor.xml", "shell.xml")]
     vehicle = vehicles[1]
     pins = [pin for pin in vehicle.netlist.pins if pin.connector == "C12" and pin.colour is not None]
     row = vehicle.connectors["C12"]

@@ -6,20 +6,18 @@ from collections import Counter
 from collections.abc import Mapping
 
 import pytest
-from builders.demo import DEMO
+from builders.demo import DEMO, vehicle_at
 from cars import scrambled
 
 from harnesscheck.align import align
 from harnesscheck.compare.compare import compare
 from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.graph.sides import Study
-from harnesscheck.read import read_netlist
-from harnesscheck.read.configure import configure
 
 
 @pytest.fixture(scope="module")
 def demo() -> tuple[Study, Study]:
-    donor, shell = (configure(read_netlist(DEMO / name)) for name in ("donor.xml", "shell.xml"))
+    donor, shell = (vehicle_at(DEMO / name) for name in ("donor.xml", "shell.xml"))
     return Study(donor), Study(shell)
 
 

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from harnesscheck.model.records import Netlist
+from builders.demo import study_at
 from harnesscheck.network.graph.sides import Study
-from harnesscheck.read import configure, read_netlist
 
 HEAD = (
     '<netlist xmlns="urn:harnesscheck:netlist:1" vehicle="Bench car" model-year="2014" colour-code="iec60757" '
@@ -18,9 +17,7 @@ def study_of(rows: str, folder: Path) -> Study:
     """The car of some rows of XML."""
     file = folder / "car.xml"
     file.write_text(f"{HEAD}{rows}</netlist>", encoding="utf-8")
-    netlist = read_netlist(file)
-    assert isinstance(netlist, Netlist), netlist
-    return Study(configure(netlist))
+    return study_at(file)
 
 
 RESTRAINT = """

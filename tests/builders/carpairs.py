@@ -15,7 +15,7 @@ from cars.generate import make_car
 from cars.mutate import Mix, Truth, mutate
 from cars.scramble import scrambled
 
-from builders.demo import RICH
+from builders.demo import RICH, demo_vehicle, vehicle_at
 from builders.files import bare, xml
 from harnesscheck.align import align
 from harnesscheck.align.pairs import Pair, Pairs
@@ -27,7 +27,7 @@ from harnesscheck.compare.finding.kinds import Severity
 from harnesscheck.model.records import Netlist
 from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.graph.sides import Study
-from harnesscheck.read import configure, read_netlist
+from harnesscheck.read import configure
 from harnesscheck.read.check import check
 from harnesscheck.read.faults import Faults
 from harnesscheck.write.xml import write_xml
@@ -44,7 +44,7 @@ def car(rows: str, header: str = HEADER) -> Vehicle:
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "car.xml"
         path.write_text(xml(rows, header), encoding="utf-8")
-        return configure(_good(read_netlist(path)))
+        return vehicle_at(path)
 
 
 def assemble(donor: Vehicle, shell: Vehicle, pairs: Pairs, choice: Choice) -> Vehicle:
@@ -57,7 +57,7 @@ def read_back(vehicle: Vehicle) -> Vehicle:
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "car.xml"
         write_xml(vehicle.netlist, path)
-        return configure(_good(read_netlist(path)))
+        return vehicle_at(path)
 
 
 def _good(result: Any) -> Netlist:
@@ -90,7 +90,7 @@ def serious(a: Vehicle, b: Vehicle, pairs: Pairs) -> list[str]:
 @cache
 def demo() -> World:
     """The two vans of the demonstration."""
-    donor, shell = (configure(_good(read_netlist(DEMO / f"{name}.xml"))) for name in ("donor", "shell"))
+    donor, shell = (demo_vehicle(name) for name in ("donor", "shell"))
     return donor, shell, align(Study(donor), Study(shell))
 
 
@@ -98,7 +98,7 @@ def demo() -> World:
 def rich() -> World:
     """Two small cars with a little of everything, and much of it not fully known."""
 
-    donor, shell = (configure(_good(read_netlist(RICH / f"rich-{name}.xml"))) for name in ("donor", "shell"))
+    donor, shell = (vehicle_at(RICH / f"rich-{name}.xml") for name in ("donor", "shell"))
     return donor, shell, align(Study(donor), Study(shell))
 
 

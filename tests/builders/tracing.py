@@ -4,29 +4,17 @@ from __future__ import annotations
 
 from functools import cache
 
-from builders.demo import DEMO
+from builders.demo import demo_study
 from harnesscheck.bench.symptoms.plans import Diagnosis, MeasurementPlan, MeterQuestion
 from harnesscheck.bench.trace.targets import Target, targets
 from harnesscheck.bench.trace.trace import Trace, trace
-from harnesscheck.model.records import Netlist
-from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.behaviour.states import Behaviour, Condition
-from harnesscheck.network.graph.sides import Study
-from harnesscheck.read import configure, read_netlist
-
-
-@cache
-def demo_vehicle(name: str = "donor") -> Vehicle:
-    """One of the example vans."""
-    netlist = read_netlist(DEMO / f"{name}.xml")
-    assert isinstance(netlist, Netlist)
-    return configure(netlist)
 
 
 @cache
 def demo(name: str = "donor") -> Behaviour:
     """One of the example vans, ready to be solved."""
-    return Behaviour(Study(demo_vehicle(name)))
+    return Behaviour(demo_study(name))
 
 
 def only(behaviour: Behaviour, text: str) -> Target:

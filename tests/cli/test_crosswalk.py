@@ -8,21 +8,13 @@ import tomllib
 from pathlib import Path
 
 import pytest
-from builders.demo import DEMO
+from builders.demo import DEMO, study_at
 
 from harnesscheck.align import Crosswalk, align
 from harnesscheck.align.pairs import Pair, Pairs
 from harnesscheck.model.records import Header, Netlist
 from harnesscheck.model.vehicle import Vehicle
-from harnesscheck.network.graph.sides import Study
-from harnesscheck.read import configure, read_netlist
 from harnesscheck.report.crosswalk import crosswalk_text
-
-
-def study(name: str) -> Study:
-    netlist = read_netlist(str(DEMO / name))
-    assert isinstance(netlist, Netlist)
-    return Study(configure(netlist))
 
 
 def names(pairs: tuple[Pair, ...]) -> set[tuple[str, str]]:
@@ -31,7 +23,7 @@ def names(pairs: tuple[Pair, ...]) -> set[tuple[str, str]]:
 
 def test_reading_it_back_gives_the_same_pairs() -> None:
     """The proposal, handed back, changes nothing but certainty."""
-    donor, shell = study("donor.xml"), study("shell.xml")
+    donor, shell = study_at(DEMO / "donor.xml"), study_at(DEMO / "shell.xml")
     pairs = align(donor, shell)
     tables = tomllib.loads(crosswalk_text(donor.vehicle, shell.vehicle, pairs))["crosswalk"]
     again = align(donor, shell, Crosswalk(**tables))

@@ -10,7 +10,7 @@ from dataclasses import replace
 from functools import cache
 
 import pytest
-from builders.demo import DEMO
+from builders.demo import DEMO, demo_study, study_at
 from cars import Mix, make_car, mutate, vehicle_of
 
 from harnesscheck.align import Crosswalk
@@ -34,7 +34,7 @@ from harnesscheck.compare.finding.kinds import Certainty, Severity
 from harnesscheck.compare.jobs import with_jobs
 from harnesscheck.model.swapsheet import BuiltSection, SwapSheet
 from harnesscheck.network.graph.sides import Study
-from harnesscheck.read import configure, read_netlist
+from harnesscheck.read import configure
 
 ALL_DONOR = SwapSheet("swap.toml", harness={"*": "donor"}, parts={"*": "donor"})
 ALL_SHELL = SwapSheet("swap.toml", harness={"*": "shell"}, parts={"*": "shell"})
@@ -44,7 +44,7 @@ LOOMS_OF_DONOR = SwapSheet("swap.toml", harness={"*": "donor"})
 @cache
 def demo() -> tuple[Study, Study, Pairs]:
     """The two vans and what is certain about them."""
-    donor, shell = (Study(configure(read_netlist(DEMO / f"{name}.xml"))) for name in ("donor", "shell"))
+    donor, shell = (demo_study(name) for name in ("donor", "shell"))
     return donor, shell, align_checked(donor, shell, Crosswalk({"C21": "C31", "C21H": "C31H"}))
 
 
@@ -190,7 +190,7 @@ def test_a_wire_found_cut_is_missing() -> None:
 @pytest.mark.parametrize("looms", ["donor", "shell"])
 def test_a_plug_whose_other_half_nobody_wrote_is_told_of_both_ways(looms: str) -> None:
     """Two lone pin tables: nothing says what either will be plugged into, so nothing is passed over as fine."""
-    donor, shell = (Study(configure(read_netlist(DEMO / f"plug-{name}.csv"))) for name in ("donor", "shell"))
+    donor, shell = (study_at(DEMO / f"plug-{name}.csv") for name in ("donor", "shell"))
     pairs = align_checked(donor, shell, None)
     result = built((donor, shell, pairs), SwapSheet("swap.toml", harness={"*": looms}))
     expected = [(one.kind, one.donor, one.severity) for one in with_jobs(compare(donor, shell, pairs).findings, pairs)]

@@ -13,10 +13,9 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable, Iterator
 from functools import cache
-from pathlib import Path
 
 import pytest
-from builders.demo import RICH, ROOT
+from builders.demo import RICH, demo_study, study_at
 from builders.fixtures import FIXTURES
 from builders.rows import named
 from cars import Mix, make_car, mutate, vehicle_of
@@ -27,9 +26,7 @@ from harnesscheck.compare.compare import compare
 from harnesscheck.compare.finding.findings import Finding, Spot
 from harnesscheck.compare.finding.kinds import KIND, KINDS, Certainty, Severity
 from harnesscheck.compare.plugs.facing import FACING, could_short
-from harnesscheck.model.records import Netlist
 from harnesscheck.network.graph.sides import Study
-from harnesscheck.read import configure, read_netlist
 
 DANGERS = ("feed-to-ground", "feed-on-signal", "outputs-joined", "feeds-joined", "signal-grounded")
 BY_STATES = frozenset(
@@ -45,13 +42,6 @@ Place = tuple[str, str]
 
 
 @cache
-def car(path: Path) -> Study:
-    """A car from its file."""
-    result = read_netlist(path)
-    assert isinstance(result, Netlist)
-    return Study(configure(result))
-
-
 def place(study: Study, spot: Spot) -> Place:
     """A meeting place, whichever of its halves is named, and the cavity."""
     mate = study.vehicle.mate_of.get(spot.connector, spot.connector)
@@ -145,12 +135,12 @@ def test_the_table_reads_the_same_from_both_sides():
 
 def test_the_demo_mirrors():
     """The two vans, aligned each time."""
-    assert broken(mirrored(*(car(ROOT / "harness_demo" / name) for name in ("donor.xml", "shell.xml")), align)) == []
+    assert broken(mirrored(demo_study("donor"), demo_study("shell"), align)) == []
 
 
 def test_the_rich_cars_mirror():
     """The two little cars with planted injuries and damages, aligned each time; the law is not empty for them."""
-    told = list(mirrored(car(RICH / "rich-donor.xml"), car(RICH / "rich-shell.xml"), align))
+    told = list(mirrored(study_at(RICH / "rich-donor.xml"), study_at(RICH / "rich-shell.xml"), align))
     kept = {one.kind for _, _, one, back in told if one.kind in {each.kind for each in back}}
 
     assert broken(iter(told)) == []

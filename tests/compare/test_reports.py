@@ -10,7 +10,7 @@ from typing import Any
 
 import jsonschema
 import pytest
-from builders.demo import RICH
+from builders.demo import RICH, study_at
 from builders.fixtures import DOUBTS, FIXTURES, PART, TURNED, Doubt, Fixture, part
 from builders.rows import findings, named
 
@@ -21,9 +21,6 @@ from harnesscheck.compare.compare import compare
 from harnesscheck.compare.doubtful import doubts
 from harnesscheck.compare.finding.findings import Evidence, Finding
 from harnesscheck.compare.finding.kinds import Severity
-from harnesscheck.model.records import Netlist
-from harnesscheck.network.graph.sides import Study
-from harnesscheck.read import configure, read_netlist
 from harnesscheck.read.limits import Limits
 from harnesscheck.report.document import comparison_document, envelope, json_text, report_schema
 from harnesscheck.report.since import since
@@ -38,13 +35,6 @@ def schema() -> jsonschema.Draft202012Validator:
 
 def kind_of(one: Fixture | Doubt) -> str:
     return one.kind
-
-
-def read(path: Path) -> Study:
-    """A car from a file."""
-    result = read_netlist(path)
-    assert isinstance(result, Netlist), result
-    return Study(configure(result))
 
 
 def written(document: dict[str, Any]) -> dict[str, Any]:
@@ -100,13 +90,13 @@ def same(text: str) -> str:
 @pytest.mark.parametrize("change", [moved_lines, same])
 def test_a_finding_s_name_outlives_moved_lines_and_renamed_files(change: Callable[[str], str], tmp_path: Path):
     """The id is a digest of kind, places and circuit: no line, no path."""
-    cars = [read(RICH / name) for name in ("rich-donor.xml", "rich-shell.xml")]
+    cars = [study_at(RICH / name) for name in ("rich-donor.xml", "rich-shell.xml")]
     again = []
     for name, new in (("rich-donor.xml", "left.xml"), ("rich-shell.xml", "right über.xml")):
         (tmp_path / "another folder").mkdir(exist_ok=True)
         target = tmp_path / "another folder" / new
         target.write_text(change((RICH / name).read_text(encoding="utf-8")), encoding="utf-8")
-        again.append(read(target))
+        again.append(study_at(target))
 
     before, after = (compare(a, b, align(a, b)).findings for a, b in (cars, again))
 

@@ -6,37 +6,28 @@ from collections import Counter
 from functools import cache
 
 import pytest
-from builders.demo import DEMO
+from builders.demo import demo_study
 from builders.scenes import broken_laws, titles, wire_title
 
 from harnesscheck.align import Pairs, align
 from harnesscheck.draw.targets import DrawingAsked, DrawnSheet, draw_target, names_of
-from harnesscheck.network.graph.sides import Study
 from harnesscheck.network.graph.wiring import wiring_of
-from harnesscheck.read import configure, read_netlist
-
-
-@cache
-def van(name: str) -> Study:
-    netlist = read_netlist(DEMO / f"{name}.xml")
-    assert not isinstance(netlist, list), netlist
-    return Study(configure(netlist))
 
 
 @cache
 def crosswalk() -> Pairs:
-    return align(van("donor"), van("shell"))
+    return align(demo_study("donor"), demo_study("shell"))
 
 
 def sheets(target: str, *, both: bool = False) -> list[DrawnSheet]:
-    others = (van("shell"), crosswalk()) if both else (None, None)
-    found = draw_target(van("donor"), target, *others, asked=DrawingAsked(digest="0123abcd"))
+    others = (demo_study("shell"), crosswalk()) if both else (None, None)
+    found = draw_target(demo_study("donor"), target, *others, asked=DrawingAsked(digest="0123abcd"))
     assert isinstance(found, list), found
     return found
 
 
 def every(step: int, start: int = 0) -> list[str]:
-    return names_of(van("donor").vehicle)[start::step]
+    return names_of(demo_study("donor").vehicle)[start::step]
 
 
 @pytest.mark.parametrize("start", range(4))
@@ -56,8 +47,8 @@ def test_sheets_of_both_vans_keep_the_laws() -> None:
 
 def test_every_circuit_of_the_van_is_drawn_with_all_its_wires() -> None:
     """All circuits of the donor: each wire once, and every cut says where it goes on."""
-    for circuit, wires in wiring_of(van("donor")).of_circuit.items():
-        if circuit in van("donor").vehicle.connectors or circuit in van("donor").vehicle.components:
+    for circuit, wires in wiring_of(demo_study("donor")).of_circuit.items():
+        if circuit in demo_study("donor").vehicle.connectors or circuit in demo_study("donor").vehicle.components:
             continue
         scenes = [sheet.scene for sheet in sheets(circuit)]
         found, expected = titles(scenes), Counter(map(wire_title, wires))

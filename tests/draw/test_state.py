@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from builders.demo import DEMO
+from builders.demo import DEMO, study_at
 from builders.readable import outside, overlapping_labels, too_small
 from builders.rows import lamp, study
 
@@ -12,8 +12,6 @@ from harnesscheck.draw.current import state_of
 from harnesscheck.draw.scene import Line, flat, texts
 from harnesscheck.draw.targets import DrawingAsked, draw_target
 from harnesscheck.network.behaviour.states import Behaviour, Condition
-from harnesscheck.network.graph.sides import Study
-from harnesscheck.read import configure, read_netlist
 
 VAN = DEMO / "donor.xml"
 PUMP_ON = (("engine-computer.FPR", "on"), ("engine-computer.MR", "on"), ("inertia-switch", "set"))
@@ -21,7 +19,7 @@ PUMP_ON = (("engine-computer.FPR", "on"), ("engine-computer.MR", "on"), ("inerti
 
 @pytest.fixture(scope="module")
 def van() -> Behaviour:
-    return Behaviour(Study(configure(read_netlist(VAN))))
+    return Behaviour(study_at(VAN))
 
 
 def sheets(behaviour: Behaviour, target: str, condition: Condition):

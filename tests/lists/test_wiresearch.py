@@ -2,31 +2,19 @@
 
 from __future__ import annotations
 
-from functools import cache
-
 import pytest
 from builders.benchcars import study_of
-from builders.demo import DEMO
+from builders.demo import demo_study
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from harnesscheck.lists.wiresearch import SearchAnswer, live_words, place_of, read_question, search
-from harnesscheck.network.graph.sides import Study
 from harnesscheck.network.graph.wiring import wiring_of
-from harnesscheck.read import configure, read_netlist
-
-
-@cache
-def van(name: str) -> Study:
-    """One of the example's vans."""
-    netlist = read_netlist(DEMO / f"{name}.xml")
-    assert not isinstance(netlist, list), netlist
-    return Study(configure(netlist))
 
 
 def asked(text: str, *names: str) -> SearchAnswer:
     """The answer to a question about the example's vans."""
-    return search([van(name) for name in names or ("donor",)], read_question(text, ("iec60757", None)))
+    return search([demo_study(name) for name in names or ("donor",)], read_question(text, ("iec60757", None)))
 
 
 def ends(answer: SearchAnswer) -> set[str]:

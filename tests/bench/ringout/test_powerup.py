@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 from builders.benchcars import study_of
-from builders.demo import DEMO
+from builders.demo import DEMO, study_at
 
 from harnesscheck.bench.ringout.looms import looms_of
 from harnesscheck.bench.ringout.powerup import PowerUp
@@ -15,7 +15,6 @@ from harnesscheck.bench.ringout.underload import BusCheck, bus_checks, feed_chec
 from harnesscheck.network.behaviour.states import Behaviour
 from harnesscheck.network.graph.sides import Study
 from harnesscheck.network.volts.lumping import circuit_of
-from harnesscheck.read import configure, read_netlist
 
 CAR = """
 <circuit id="F"/><circuit id="31" class="ground"/><circuit id="L"/><circuit id="M"/>
@@ -70,9 +69,7 @@ def buses_of(study: Study) -> tuple[BusCheck, ...]:
 
 @pytest.fixture(scope="module", params=["donor.xml", "shell.xml"])
 def demo(request: pytest.FixtureRequest) -> PowerUp:
-    netlist = read_netlist(DEMO / request.param)
-    assert not isinstance(netlist, list)
-    return power_up(Study(configure(netlist)))
+    return power_up(study_at(DEMO / request.param))
 
 
 def test_the_order_is_fixed(demo: PowerUp) -> None:

@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 from builders.benchcars import RESTRAINT, study_of
-from builders.demo import DEMO
+from builders.demo import DEMO, study_at
 from cars.car import vehicle_of
 from cars.generate import make_car
 
@@ -32,15 +32,12 @@ from harnesscheck.model.order import natural_key
 from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.graph.sides import Study
 from harnesscheck.network.volts.lumping import circuit_of
-from harnesscheck.read import configure, read_netlist
 from harnesscheck.write.spreadsheets import grid_csv, workbook
 
 
 @pytest.fixture(scope="module", params=["donor.xml", "shell.xml"])
 def demo(request: pytest.FixtureRequest) -> Study:
-    netlist = read_netlist(DEMO / request.param)
-    assert not isinstance(netlist, list)
-    return Study(configure(netlist))
+    return study_at(DEMO / request.param)
 
 
 # -- restraint and high voltage

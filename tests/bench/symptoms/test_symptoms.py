@@ -6,8 +6,9 @@ from collections.abc import Callable, Iterator
 from dataclasses import replace
 
 import pytest
+from builders.demo import demo_vehicle
 from builders.rows import inline, socket, study
-from builders.tracing import demo, demo_vehicle, traced, walked
+from builders.tracing import demo, traced, walked
 
 from harnesscheck.assemble.apply import apply
 from harnesscheck.bench.symptoms import SYMPTOMS

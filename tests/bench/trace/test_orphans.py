@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import pytest
+from builders.demo import demo_vehicle
 from builders.rows import bare, half, inline, lamp, study
-from builders.tracing import demo, demo_vehicle, only, traced
+from builders.tracing import demo, only, traced
 
 from harnesscheck.assemble.apply import apply
 from harnesscheck.bench.symptoms.plans import questions

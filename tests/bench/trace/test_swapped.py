@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from builders.tracing import demo_vehicle, traced
+from builders.demo import demo_vehicle
+from builders.tracing import traced
 
 from harnesscheck.assemble.apply import apply
 from harnesscheck.bench.trace.swapped import cars_of, in_built_car, said_of_chain, sources_of

@@ -8,8 +8,9 @@ from pathlib import Path
 
 import networkx as nx
 import pytest
+from builders.demo import demo_vehicle
 from builders.spice import deck, operating_points, program, references
-from builders.tracing import demo, demo_vehicle, only, places, traced
+from builders.tracing import demo, only, places, traced
 from cars import make_car, netlist_of
 
 from harnesscheck.assemble.apply import apply

@@ -9,11 +9,8 @@ makers' data sheets print them: 4.8 mΩ at 15 A, 7.7 mΩ at 10 A.
 from __future__ import annotations
 
 import pytest
-from builders.demo import DEMO
+from builders.demo import DEMO, study_at
 from builders.oneload import drop, judged
-
-from harnesscheck.network.graph.sides import Study
-from harnesscheck.read import configure, read_netlist
 
 VAN = DEMO / "donor.xml"
 COPPER = 0.017241
@@ -22,7 +19,7 @@ HOT = 1 + 0.00393 * 50
 
 @pytest.fixture(scope="module")
 def loads():
-    return judged(Study(configure(read_netlist(VAN))))
+    return judged(study_at(VAN))
 
 
 def test_fuel_pump(loads):

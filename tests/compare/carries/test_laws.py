@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from builders.demo import DEMO
+from builders.demo import DEMO, study_at
 from builders.oneload import circuit, drop, judged, wire
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -12,8 +12,6 @@ from hypothesis import strategies as st
 from harnesscheck.compare.carries.loads import let_through_a2s, loads_of
 from harnesscheck.network.behaviour.currents import currents_of
 from harnesscheck.network.behaviour.states import Behaviour
-from harnesscheck.network.graph.sides import Study
-from harnesscheck.read import configure, read_netlist
 from harnesscheck.trade.fuses import standard_ratings_a
 from harnesscheck.trade.sizes import METRIC_SIZES_MM2, next_size, read_size
 
@@ -23,7 +21,7 @@ SIZES = st.sampled_from(METRIC_SIZES_MM2[1:-1])
 
 @pytest.fixture(scope="module")
 def van() -> Behaviour:
-    return Behaviour(Study(configure(read_netlist(VAN))))
+    return Behaviour(study_at(VAN))
 
 
 def test_the_worst_current_is_the_largest_of_all_states(van: Behaviour):

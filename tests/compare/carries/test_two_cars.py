@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from builders.demo import DEMO
+from builders.demo import demo_study
 from builders.oneload import circuit
 from builders.rows import bare, lamp, named
 
@@ -13,7 +13,6 @@ from harnesscheck.compare.carries.worse import carried
 from harnesscheck.network.behaviour.states import Behaviour
 from harnesscheck.network.graph.sides import Study
 from harnesscheck.network.volts.guards import feeds_of
-from harnesscheck.read import configure, read_netlist
 from harnesscheck.report.fuses import map_table
 
 
@@ -44,7 +43,7 @@ def test_what_the_donor_has_as_badly_is_no_finding():
 @pytest.mark.parametrize("name", ["donor", "shell"])
 def test_a_car_against_itself_is_silent(name: str):
     """Whatever is wrong with it is wrong with it in both."""
-    car = Study(configure(read_netlist(DEMO / f"{name}.xml")))
+    car = demo_study(name)
 
     assert carried(Behaviour(car), Behaviour(car), align(car, car)).findings == ()
 
@@ -104,7 +103,7 @@ def test_renumbered_slots_are_found_by_what_they_feed():
 
 def test_the_map_of_the_example():
     """The radio's fuse is another in the earlier year; the reading lamps have none."""
-    cars = [Study(configure(read_netlist(DEMO / f"{name}.xml"))) for name in ("donor", "shell")]
+    cars = [demo_study(name) for name in ("donor", "shell")]
     ours, theirs = map(Behaviour, cars)
     found = fuse_map((ours, feeds_of(ours.circuit)), (theirs, feeds_of(theirs.circuit)), align(*cars))
     by_slot = {one.donor.slot: [slot.slot for slot in one.shell] for one in found}
@@ -116,7 +115,7 @@ def test_the_map_of_the_example():
 
 def test_when_a_fuse_is_live():
     """Always, with the key, or when something is switched on; colour by form and rating."""
-    car = Behaviour(Study(configure(read_netlist(DEMO / "donor.xml"))))
+    car = Behaviour(demo_study("donor"))
     from harnesscheck.compare.carries.fusecard import fuse_card
 
     card = {one.slot: one for one in fuse_card(car, feeds_of(car.circuit))}

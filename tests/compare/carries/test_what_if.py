@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from builders.demo import DEMO
+from builders.demo import DEMO, vehicle_at
 from builders.oneload import circuit, judged
 from builders.rows import bare, lamp
 
@@ -14,14 +14,13 @@ from harnesscheck.model.places import InputFault
 from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.behaviour.states import Behaviour
 from harnesscheck.network.graph.sides import Study
-from harnesscheck.read import configure, read_netlist
 
 VAN = DEMO / "donor.xml"
 
 
 @pytest.fixture(scope="module")
 def van() -> Vehicle:
-    return configure(read_netlist(VAN))
+    return vehicle_at(VAN)
 
 
 def with_(vehicle: Vehicle, *texts: str) -> Vehicle:

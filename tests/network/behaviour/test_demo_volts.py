@@ -5,12 +5,10 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from builders.demo import DEMO
+from builders.demo import demo_study
 from builders.spice import deck, operating_points, program, references
 
 from harnesscheck.network.behaviour.states import SEQUENCE, Behaviour, Condition
-from harnesscheck.network.graph.sides import Study
-from harnesscheck.read import configure, read_netlist
 
 np = pytest.importorskip("numpy")
 
@@ -19,7 +17,7 @@ np = pytest.importorskip("numpy")
 def test_the_vans_volts_agree_to_a_microvolt(name: str, tmp_path: Path):
     """The key through its positions, and every tenth of all other states: relays and diodes as found."""
     program()
-    behaviour = Behaviour(Study(configure(read_netlist(DEMO / f"{name}.xml"))))
+    behaviour = Behaviour(demo_study(name))
     states = [*(behaviour.state(Condition(stage)) for stage in SEQUENCE), *list(behaviour.states())[6::10]]
     ours, decks = {}, []
     for number, state in enumerate(one.solution for one in states):
