@@ -57,8 +57,8 @@ def test_compare_of_the_demo_is_80_columns_and_worst_first(run: Run) -> None:
 
 def test_json_report_follows_its_schema(run: Run, tmp_path: Path) -> None:
     """The file holds to the schema, and standard output gives the same bytes."""
-    run("compare", "demo/donor.xml", "demo/shell.xml", "--json", "report.json")
-    done = run("compare", "demo/donor.xml", "demo/shell.xml", "--json", "-")
+    run("compare", "rich-donor.xml", "rich-shell.xml", "--json", "report.json")
+    done = run("compare", "rich-donor.xml", "rich-shell.xml", "--json", "-")
     written = (tmp_path / "report.json").read_bytes()
 
     jsonschema.Draft202012Validator(report_schema()).validate(json.loads(written))
@@ -116,9 +116,10 @@ def test_any_console_shows_the_report(run: Run, encoding: str) -> None:
 def test_paths_with_blanks_and_umlauts(run: Run, tmp_path: Path) -> None:
     """Folder names are the user's business."""
     folder = tmp_path / "Mein Käfig (2)"
-    shutil.copytree(tmp_path / "demo", folder)
+    folder.mkdir()
+    names = [shutil.copy(tmp_path / f"rich-{car}.xml", folder / f"{car} ß.xml").name for car in ("donor", "shell")]
 
-    done = run("compare", f"{folder.name}/donor.xml", f"{folder.name}/shell.xml", "--json", f"{folder.name}/ö.json")
+    done = run("compare", *(f"{folder.name}/{name}" for name in names), "--json", f"{folder.name}/ö.json")
 
     assert done.returncode == 0 and (folder / "ö.json").exists()
 
@@ -152,7 +153,8 @@ def test_new_writes_the_example_and_never_over_files(run: Run, tmp_path: Path) -
     names = {file.name for file in (tmp_path / "mine").iterdir()}
 
     assert {"donor.xml", "shell.xml", "plug-donor.csv", "plug-shell.csv", "swap.toml"} <= names
-    assert run("compare", "mine/donor.xml", "mine/shell.xml").returncode == 0
+    assert run("compare", "mine/plug-donor.csv", "mine/plug-shell.csv").returncode == 0
+    assert run("validate", "mine/donor.xml").returncode == run("validate", "mine/shell.xml").returncode == 0
     assert run("new", "--example", "mine").returncode == 2
 
 
@@ -221,6 +223,6 @@ def test_an_unknown_crosswalk_entry_is_a_fault(run: Run, tmp_path: Path) -> None
 def test_an_older_report_that_is_none_is_a_fault(run: Run, tmp_path: Path) -> None:
     """--since takes what --json wrote, and says so of anything else."""
     (tmp_path / "old.json").write_text("{]", encoding="utf-8")
-    done = run("compare", "demo/donor.xml", "demo/shell.xml", "--since", "old.json")
+    done = run("compare", "rich-donor.xml", "rich-shell.xml", "--since", "old.json")
 
     assert done.returncode == 2 and b"old.json" in done.stderr and b"Traceback" not in done.stderr

@@ -8,7 +8,7 @@ import tomllib
 from pathlib import Path
 
 import pytest
-from builders.demo import DEMO, study_at
+from builders.demo import DEMO, RICH, study_at
 
 from harnesscheck.align import Crosswalk, align
 from harnesscheck.align.pairs import Pair, Pairs
@@ -46,7 +46,7 @@ def test_any_name_is_sound_toml(name: str) -> None:
 def test_the_command_writes_a_file_that_compare_takes(tmp_path: Path) -> None:
     """From one command to the next without a hand on the file."""
     base = [sys.executable, "-m", "harnesscheck"]
-    cars = [str(DEMO / "donor.xml"), str(DEMO / "shell.xml")]
+    cars = [str(RICH / f"rich-{car}.xml") for car in ("donor", "shell")]
     target = tmp_path / "swap.toml"
     subprocess.run([*base, "crosswalk", *cars, "-o", str(target)], check=True, capture_output=True)
     plain = subprocess.run([*base, "compare", *cars, "--json", "-"], check=True, capture_output=True).stdout

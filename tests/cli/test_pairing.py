@@ -8,7 +8,9 @@ import subprocess
 import sys
 import tomllib
 from dataclasses import replace
+from functools import cache
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Any
 
 import jsonschema
@@ -36,12 +38,15 @@ def flat(text: str) -> str:
     return " ".join(text.split())
 
 
-def report(*words: str, cwd: Path) -> dict[str, Any]:
-    done = run("compare", *words, "--json", "-", cwd=cwd)
-    assert done.returncode == 0, done.stderr
-    document: dict[str, Any] = json.loads(done.stdout)
+@cache
+def compared(*words: str) -> tuple[str, dict[str, Any]]:
+    """What a compare prints, and the report it writes; each is run once for all tests."""
+    with TemporaryDirectory() as folder:
+        done = run("compare", *words, "--json", "report.json", cwd=Path(folder))
+        assert done.returncode == 0, done.stderr
+        document: dict[str, Any] = json.loads((Path(folder) / "report.json").read_text(encoding="utf-8"))
     jsonschema.Draft202012Validator(report_schema()).validate(document)
-    return document
+    return done.stdout, document
 
 
 def netlist(path: str) -> Netlist:
@@ -93,9 +98,8 @@ def cars(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def test_what_speaks_against_a_crosswalk_is_said_and_it_wins(tmp_path: Path) -> None:
     """C12 is said to be C13: both commands say what the wiring says, and do as they were told."""
     (tmp_path / "swap.toml").write_text('[crosswalk.connector]\nC12 = "C13"\nC12E = "C13E"\n', encoding="utf-8")
-    words = [DONOR, SHELL, "--crosswalk", "swap.toml"]
-    text = run("compare", *words, cwd=tmp_path).stdout
-    document = report(*words, cwd=tmp_path)
+    words = [DONOR, SHELL, "--crosswalk", str(tmp_path / "swap.toml")]
+    text, document = compared(*words)
     proposed = run("crosswalk", *words, cwd=tmp_path)
 
     assert (
@@ -110,19 +114,18 @@ def test_what_speaks_against_a_crosswalk_is_said_and_it_wins(tmp_path: Path) -> 
     assert tomllib.loads(proposed.stdout)["crosswalk"]["connector"]["C12"] == "C13"
 
 
-def test_nothing_speaks_against_what_is_right(tmp_path: Path) -> None:
-    words = [DONOR, SHELL, "--crosswalk", str(DEMO / "swap.toml")]
+def test_nothing_speaks_against_what_is_right() -> None:
+    text, document = compared(DONOR, SHELL, "--crosswalk", str(DEMO / "swap.toml"))
 
-    assert report(*words, cwd=tmp_path)["alignment"]["contradicted"] == []
-    assert "your crosswalk" not in run("compare", *words, cwd=tmp_path).stdout
+    assert document["alignment"]["contradicted"] == []
+    assert "your crosswalk" not in text
 
 
-def test_each_pair_says_what_it_rests_on(cars: Path, tmp_path: Path) -> None:
+def test_each_pair_says_what_it_rests_on(cars: Path) -> None:
     """Size, housing, place and how many wires agree; the doubtful first, by rising confidence."""
-    text = run("compare", DONOR, str(cars / "renamed.xml"), cwd=tmp_path).stdout
+    text, document = compared(DONOR, str(cars / "renamed.xml"))
     new = json.loads((cars / "new.json").read_text(encoding="utf-8"))
-    rows = report(DONOR, str(cars / "renamed.xml"), cwd=tmp_path)["alignment"]["connectors"]
-    why = {row["donor"]: row["why"] for row in rows}
+    why = {row["donor"]: row["why"] for row in document["alignment"]["connectors"]}
     start = text.index("Paired with less than certainty")
     doubtful = [
         int(share) for share in re.findall(r"^  \S.*? (\d+) %: ", text[start : text.index("\n\n", start)], re.M)
@@ -138,24 +141,23 @@ def test_each_pair_says_what_it_rests_on(cars: Path, tmp_path: Path) -> None:
 def test_look_alikes_are_named_with_what_would_settle_it(cars: Path, tmp_path: Path) -> None:
     """The two horns and the two number-plate lamps have the same wires: said in words, in JSON, in the proposal."""
     words = [DONOR, str(cars / "renamed.xml")]
-    text = flat(run("compare", *words, cwd=tmp_path).stdout)
-    sets = report(*words, cwd=tmp_path)["alignment"]["ambiguous"]
+    text, document = compared(*words)
+    sets = document["alignment"]["ambiguous"]
     proposed = run("crosswalk", *words, cwd=tmp_path).stdout
 
-    assert "Look-alikes that the files do not tell apart:" in text and "To settle it: " in text
+    assert "Look-alikes that the files do not tell apart:" in flat(text) and "To settle it: " in text
     assert sets and all(one["reason"] and one["settle"] for one in sets)
     assert "# The files do not tell these apart:" in proposed
 
 
 def test_a_plug_that_became_two_and_two_that_became_one(cars: Path, tmp_path: Path) -> None:
     """A 24-way plug is a 14-way and a 10-way in the other car: said both ways, the contacts followed, nothing dead."""
-    parted, merged = (run("compare", *words, cwd=tmp_path) for words in _both_ways(cars))
-    findings = report(SHELL, str(cars / "split.xml"), cwd=tmp_path)["findings"]
+    (parted, document), (merged, _) = (compared(*words) for words in _both_ways(cars))
     proposed = run("crosswalk", SHELL, str(cars / "split.xml"), cwd=tmp_path).stdout
 
-    assert re.search(r"C14 became C14 and X14 \(\d+ contacts\)", flat(parted.stdout))
-    assert "C14 and X14 went into C14" in flat(merged.stdout)
-    assert not [one for one in findings if one["severity"] in ("injury", "damage", "dead")]
+    assert re.search(r"C14 became C14 and X14 \(\d+ contacts\)", flat(parted))
+    assert "C14 and X14 went into C14" in flat(merged)
+    assert not [one for one in document["findings"] if one["severity"] in ("injury", "damage", "dead")]
     assert re.search(r"^#   C14 became C14 and X14", proposed, re.M)
     assert tomllib.loads(proposed)["crosswalk"]["connector"]["C14:15"] == "X14:1"
 
@@ -164,13 +166,13 @@ def _both_ways(cars: Path) -> list[list[str]]:
     return [[SHELL, str(cars / "split.xml")], [str(cars / "split.xml"), SHELL]]
 
 
-def test_new_and_absent_plugs_have_no_partner(tmp_path: Path) -> None:
+def test_new_and_absent_plugs_have_no_partner() -> None:
     """The donor's tail lift and reading lamps, the shell's immobiliser and roof vent."""
-    text = flat(run("compare", DONOR, SHELL, cwd=tmp_path).stdout)
-    paired = _pairs(report(DONOR, SHELL, cwd=tmp_path))
+    text, document = compared(DONOR, SHELL)
+    paired = _pairs(document)
 
-    assert re.search(r"only in the donor: AN-A, .*C22, .*TW-AH", text)
-    assert re.search(r"only in the shell: .*IM-A, .*RVM-AH", text)
+    assert re.search(r"only in the donor: AN-A, .*C22, .*TW-AH", flat(text))
+    assert re.search(r"only in the shell: .*IM-A, .*RVM-AH", flat(text))
     assert "C22" not in paired and "IM-A" not in paired.values()
 
 

@@ -119,9 +119,10 @@ def shuffled_rows(vehicle: Vehicle, seed: int) -> Study:
 
 
 def without_lines(document: Any) -> Any:
-    """A report without the files and lines that its rows were read at."""
+    """A report without the files and lines that its rows were read at, and without the digests of those files."""
     if isinstance(document, dict):
-        return {key: without_lines(value) for key, value in document.items() if key not in ("read_at", "file")}
+        kept = document.keys() - {"read_at", "file", "digest"}
+        return {key: without_lines(value) for key, value in document.items() if key in kept}
     return [without_lines(each) for each in document] if isinstance(document, list) else document
 
 
