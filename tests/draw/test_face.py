@@ -43,7 +43,7 @@ def cells(scene: Scene) -> dict[str, SceneGroup]:
     }
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=20, deadline=None)
 @given(plugs(), st.booleans(), st.data())
 def test_any_plug_stands_on_its_sheets(study: Study, mating: bool, data: st.DataObject) -> None:
     """1 to 120 cavities, whatever is in them: the laws hold, every cavity is drawn once and named."""
@@ -62,7 +62,7 @@ def test_any_plug_stands_on_its_sheets(study: Study, mating: bool, data: st.Data
     assert words_on(scenes[:1]).count(MATING_SIDE if mating else WIRE_SIDE) == 1
 
 
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=12, deadline=None)
 @given(plugs(), plugs(), st.data())
 def test_any_two_plugs_meet_on_their_sheets(donor: Study, shell: Study, data: st.DataObject) -> None:
     """Whatever moves where: the laws hold, arrows run through no label, both plugs' cavities are all there."""

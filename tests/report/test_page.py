@@ -9,11 +9,11 @@ from typing import TYPE_CHECKING
 
 import pytest
 from builders.browse import hostile, opened_in, started
-from builders.demo import DEMO
+from builders.demo import DEMO, RICH, demo_study, study_at
+from builders.files import good
 
 from harnesscheck.align import align
 from harnesscheck.compare.compare import Comparison, compare
-from harnesscheck.model.records import Netlist
 from harnesscheck.network.graph.sides import Study
 from harnesscheck.read import configure, read_netlist
 from harnesscheck.report.blocks.page import page_text
@@ -24,15 +24,9 @@ if TYPE_CHECKING:
     from playwright.sync_api import Browser, Page
 
 
-def demo(name: str) -> Netlist:
-    netlist = read_netlist(str(DEMO / name))
-    assert isinstance(netlist, Netlist)
-    return netlist
-
-
-def compared(donor: Netlist, shell: Netlist) -> Comparison:
-    ours, theirs = Study(configure(donor)), Study(configure(shell))
-    return compare(ours, theirs, align(ours, theirs))
+def compared(donor: Study, shell: Study) -> Comparison:
+    """Two cars, aligned and compared."""
+    return compare(donor, shell, align(donor, shell))
 
 
 def files_of(result: Comparison) -> dict[str, bytes]:
@@ -44,7 +38,7 @@ def files_of(result: Comparison) -> dict[str, bytes]:
 @pytest.fixture(scope="module")
 def contents() -> dict[str, bytes]:
     """The files of the demo's report."""
-    return files_of(compared(demo("donor.xml"), demo("shell.xml")))
+    return files_of(compared(demo_study("donor"), demo_study("shell")))
 
 
 @pytest.fixture(scope="module")
@@ -89,12 +83,18 @@ def test_no_sideways_scroll(browser: Browser, contents: dict[str, bytes], tmp_pa
         assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
 
 
+@pytest.fixture(scope="module")
+def small() -> bytes:
+    """The page of two small cars with faults of every sort: the same blocks as the demo's, in a quarter of the size."""
+    return files_of(compared(*(study_at(RICH / f"rich-{car}.xml") for car in ("donor", "shell"))))["report.html"]
+
+
 @pytest.mark.parametrize("scheme", ["light", "dark"])
-def test_axe_finds_nothing_serious(browser: Browser, contents: dict[str, bytes], tmp_path: Path, scheme: str) -> None:
+def test_axe_finds_nothing_serious(browser: Browser, small: bytes, tmp_path: Path, scheme: str) -> None:
     """WCAG 2.2 AA by axe-core, in both settings of the device, every card open."""
     from axe_core_python.sync_playwright import Axe
 
-    for page, _ in opened_in(browser, contents["report.html"], tmp_path, 1000, color_scheme=scheme, bypass_csp=True):
+    for page, _ in opened_in(browser, small, tmp_path, 1000, color_scheme=scheme, bypass_csp=True):
         page.evaluate("document.querySelectorAll('details').forEach(d => d.open = true)")
         found = Axe().run(page)["violations"]
 
@@ -102,7 +102,7 @@ def test_axe_finds_nothing_serious(browser: Browser, contents: dict[str, bytes],
         assert bad == []
 
 
-def test_paper_shows_every_cardopened_in(opened: tuple[Page, list[str]]) -> None:
+def test_paper_shows_every_card(opened: tuple[Page, list[str]]) -> None:
     """In print no card is closed and nothing sticks out of the page."""
     page, _ = opened
     page.emulate_media(media="print")
@@ -117,7 +117,7 @@ def test_paper_shows_every_cardopened_in(opened: tuple[Page, list[str]]) -> None
 
 def test_every_finding_is_on_the_page_and_bad_ones_have_a_drawing(contents: dict[str, bytes]) -> None:
     """A card a finding, and beside each plug with something dead or worse its drawing."""
-    result = compared(demo("donor.xml"), demo("shell.xml"))
+    result = compared(demo_study("donor"), demo_study("shell"))
     html = contents["report.html"].decode()
     drawn = html.count("<figure")
 
@@ -140,7 +140,8 @@ def test_ids_on_the_page_are_unique(contents: dict[str, bytes]) -> None:
 
 def test_injected_markup_stays_text(browser: Browser, tmp_path: Path) -> None:
     """Whatever stands in a name, a place or a function is shown, never run."""
-    files = files_of(compared(hostile(demo("donor.xml")), hostile(demo("shell.xml"))))
+    cars = (good(read_netlist(RICH / f"rich-{car}.xml")) for car in ("donor", "shell"))
+    files = files_of(compared(*(Study(configure(hostile(car))) for car in cars)))
     for page, said in opened_in(browser, files["report.html"], tmp_path, 1000):
         assert said == []
         assert "owned" not in page.title() or "<script>" in page.title()
@@ -150,6 +151,6 @@ def test_injected_markup_stays_text(browser: Browser, tmp_path: Path) -> None:
 
 def test_the_same_bytes_twice(contents: dict[str, bytes]) -> None:
     """Nothing on the page or in a drawing changes from run to run."""
-    again = files_of(compared(demo("donor.xml"), demo("shell.xml")))
+    again = files_of(compared(*(study_at(DEMO / f"{car}.xml") for car in ("donor", "shell"))))
 
     assert again == contents
