@@ -186,6 +186,8 @@ FIELDS: tuple[Field, ...] = (
     Field("lengths", _T.LIST, ("connector",), "how long its wires are; one entry stands for all"),
     Field("terminals", _T.LIST, ("connector",), "the terminals of the component behind its cavities"),
     Field("roles", _T.LIST, ("connector",), "what the component does at its cavities"),
+    Field("ratings", _T.LIST, ("connector",),
+          "of a fuse box: the ratings of the fuses behind its cavities, fed from its one supply", unit="A"),
     # -- cavities and wires
     Field("cavity", _T.CAVITY, ("pin",), "the numbered hole"),
     Field("terminal", _T.TEXT, ("pin",), "the named pin of the component"),
@@ -242,6 +244,7 @@ EXAMPLES = {
     "like": "C11", "circuits": "FP, 31, empty", "functions": "fuel pump feed; ground; empty",
     "colours": "RD/BK, BN, empty", "sizes": "1.5", "ends": "S3, G2, empty", "lengths": "0.4, 1.2, empty",
     "terminals": "30, 87, 87a", "roles": "supply, ground, empty",
+    "ratings": "15, 7.5, empty",
     "part": "relay-changeover", "cavity": "4", "terminal": "30", "role": "supply", "via": "30",
     "colour": "RD/BK", "size": "1.5", "from": "S3", "to": "S3", "wire.to": "G2", "inside.from": "30", "inside.to": "87",
     "place.from": "left kick panel", "place.to": "rear left",

@@ -9,7 +9,17 @@ import pytest
 from harnesscheck.fields import COMMON, FIELDS, LISTED, ROW_NAMES, ROWS, Field, Type, fields_of, row_sort
 from harnesscheck.model.records import RECORD_OF, TABLE_OF, Common, Netlist
 
-SHORTHAND = {"base", "on", "kind", "part", "mirror", "like", "drop", *LISTED}  # written out by the reader, not kept
+SHORTHAND = {
+    "base",
+    "on",
+    "kind",
+    "part",
+    "mirror",
+    "like",
+    "drop",
+    "ratings",
+    *LISTED,
+}  # written out by the reader, not kept
 PLACE = {"common", "file", "line", "column"}
 
 

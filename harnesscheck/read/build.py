@@ -7,7 +7,7 @@ must wait until everything is known are kept aside for ``expand``.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -23,7 +23,7 @@ Take = Callable[[str, Values, Origin], None]  # takes one typed row
 Begin = Callable[[Values, Origin], Take]  # takes the header, and answers with what takes the rest
 
 IF_THERE = "if-there"  # of drop: a cavity that is said to be empty, whether or not the base has a wire in it
-CONNECTOR_SHORTHAND = frozenset(("on", "kind", "mirror", "like", "part"))
+CONNECTOR_SHORTHAND = frozenset(("on", "kind", "mirror", "like", "part", "ratings"))
 _COMMON_SLOTS = frozenset(name.replace("-", "_") for name in COMMON)
 _REQUIRED = {sort: tuple(field for field in fields_of(sort) if sort in field.required_on) for sort in ROW_NAMES}
 
@@ -35,6 +35,14 @@ class Row:
     sort: str
     values: Values
     origin: Origin
+
+
+def implied_half(plug: Mapping[str, Any]) -> str | None:
+    """What the half is called that a plug with ``on`` implies."""
+    if plug.get("on") is None:
+        return None
+    mate: str | None = plug.get("mates")
+    return mate or f"{plug['on']}.{plug['id']}"
 
 
 @dataclass(slots=True)

@@ -14,7 +14,7 @@ from typing import Any
 
 from harnesscheck.fields import row_sort
 from harnesscheck.read.base import by_key, in_code, single_pins
-from harnesscheck.read.build import IF_THERE, Row
+from harnesscheck.read.build import IF_THERE, Row, implied_half
 from harnesscheck.read.faults import Faults
 from harnesscheck.read.names import close_to
 from harnesscheck.read.pool import ADDED_UP, WIRE_SLOTS, both_remarks, same_value
@@ -85,6 +85,7 @@ def _check_connectors(car: Sequence[Row], added: Sequence[Row], faults: Faults) 
     """Every pin that is added is in a connector of the car, or in one that has a row of its own."""
     known = {row.values.get("id") for row in (*car, *added) if row.sort == "connector"}
     known |= {row.values.get("connector") for row in car if row.sort == "pin"}
+    known |= {implied_half(row.values) for row in (*car, *added) if row.sort == "connector" and row.values.get("id")}
     told: set[str] = set()
     for row in added:
         name = row.values.get("connector")

@@ -12,7 +12,7 @@ from dataclasses import replace
 from typing import Any
 
 from harnesscheck.model.records import LidFuse
-from harnesscheck.read.build import Builder
+from harnesscheck.read.build import Builder, implied_half
 from harnesscheck.read.shown import shown
 from harnesscheck.read.values import Origin
 
@@ -30,7 +30,8 @@ def imply(builder: Builder) -> None:
     if not builder.records["harness"]:
         _add_named(builder, "harness", ())
     known = [row.id for row in builder.records["connector"]]
-    _add_named(builder, "connector", (*known, *builder.short_connectors))
+    halves = [implied_half(short.row.values) for short in builder.short_connectors.values()]
+    _add_named(builder, "connector", (*known, *builder.short_connectors, *filter(None, halves)))
 
 
 def tell_harnesses(builder: Builder) -> None:

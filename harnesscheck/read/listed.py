@@ -10,8 +10,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from typing import Any
 
 from harnesscheck.fields import LISTED
+from harnesscheck.read.build import implied_half
 from harnesscheck.read.faults import Faults
 from harnesscheck.read.limits import Limits
 from harnesscheck.read.pinrows import is_mark
@@ -19,6 +21,7 @@ from harnesscheck.read.values import Origin, Wrong, read_cavities
 from harnesscheck.trade.parts import part
 
 _FOR_ALL = ("sizes", "lengths")  # one entry may stand for every cavity
+_OF_PART = ("terminals", "roles")  # of the part that a plug goes on
 _WITH_DECIMALS = ("sizes", "lengths")
 _TWO = " + "
 
@@ -27,10 +30,11 @@ Texts = dict[str, str]
 
 @dataclass(frozen=True, slots=True)
 class ListedPin:
-    """A cavity's texts by field of a pin; ``empty``: nothing is in it."""
+    """A cavity's texts by field of a pin; ``empty``: no wire is in it; ``of_part``: of the contact it would meet."""
 
     texts: Texts
     empty: bool = False
+    of_part: bool = False
 
 
 def without_lists(texts: Mapping[str, str]) -> Texts:
@@ -43,7 +47,7 @@ def listed_pins(
 ) -> list[ListedPin]:
     """The pins that a connector's row lists; a list of another length than the plug is a fault."""
     lists = {
-        name: _entries(text, decimal_comma and name in _WITH_DECIMALS)
+        name: entries_of(text, decimal_comma and name in _WITH_DECIMALS)
         for name, text in texts.items()
         if name in LISTED and text.strip(" ?")
     }
@@ -76,6 +80,12 @@ def listed_pins(
     ]
 
 
+def connector_of(pin: ListedPin, connector: Mapping[str, Any]) -> str | None:
+    """Which connector a listed pin is in: the plug whose row it is, or the half that it goes on."""
+    own: str | None = connector.get("id")
+    return (implied_half(connector) or own) if pin.of_part and own else own
+
+
 def pin_origin(origin: Origin) -> Origin:
     """The place of a listed pin: that of its connector, with the lists' headings for its fields."""
     headers = origin.headers
@@ -84,7 +94,8 @@ def pin_origin(origin: Origin) -> Origin:
     return replace(origin, headers={field: headers.get(name, "") for name, field in LISTED.items()})
 
 
-def _entries(text: str, only_semicolons: bool) -> list[str]:
+def entries_of(text: str, only_semicolons: bool = False) -> list[str]:
+    """The entries of a list."""
     sign = ";" if ";" in text or only_semicolons else ","
     return [entry.strip() for entry in text.split(sign)]
 
@@ -103,10 +114,13 @@ def _cavities(texts: Mapping[str, str], longest: int, limits: Limits) -> tuple[s
 
 def _pins(cavity: str, entries: Mapping[str, str], origin: Origin, faults: Faults) -> list[ListedPin]:
     """A cavity's wires: one, or as many as its entries have between their plus signs."""
-    telling = [name for name in entries if name not in _FOR_ALL]
-    if telling and all(_is_empty(name, entries[name]) for name in telling):
-        return [ListedPin({"cavity": cavity}, empty=True)]
-    given = {name: entry for name, entry in entries.items() if entry and not _is_empty(name, entry)}
+    of_wire = [name for name in entries if name not in (*_FOR_ALL, *_OF_PART)]
+    if of_wire and all(says_empty(name, entries[name]) for name in of_wire):
+        named = {LISTED[name]: entries[name] for name in _OF_PART if entries.get(name)}
+        named = {field: text for field, text in named.items() if not says_empty(f"{field}s", text)}
+        contact = [ListedPin({"cavity": cavity} | named, of_part=True)] if named else []
+        return [ListedPin({"cavity": cavity}, empty=True), *contact]
+    given = {name: entry for name, entry in entries.items() if entry and not says_empty(name, entry)}
     wires = {name: entry.split(_TWO) for name, entry in given.items()}
     count = max(map(len, wires.values()), default=1)
     for name, texts in wires.items():
@@ -119,6 +133,6 @@ def _pins(cavity: str, entries: Mapping[str, str], origin: Origin, faults: Fault
     ]
 
 
-def _is_empty(name: str, entry: str) -> bool:
+def says_empty(name: str, entry: str) -> bool:
     """Whether an entry says that nothing is there; the - of a battery or a motor is a terminal."""
     return is_mark(entry) and (name != "terminals" or entry.strip("-") != "")

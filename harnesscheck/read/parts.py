@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 
-from harnesscheck.read.build import Row, Values
+from harnesscheck.read.build import Row, Values, implied_half
 from harnesscheck.read.names import close_to
 from harnesscheck.read.sketch import CONDITIONS, Plug, Sketch, only
 from harnesscheck.read.values import Origin
@@ -34,7 +34,7 @@ def expand_on(sketch: Sketch, plug: Plug) -> None:
     _component_of(sketch, plug, name)
     mate = sketch.mate(plug.id)
     if mate is None or not sketch.is_connector(mate):
-        _imply_half(sketch, plug, name, mate or f"{name}.{plug.id}")
+        _imply_half(sketch, plug, name, mate or str(implied_half(plug.values)))
     elif (owner := sketch.owner(mate)) != name:
         expected = f"on: the component of its mate {mate} ({owner or 'none'})"
         sketch.faults.add(origin.place("on"), name, expected)

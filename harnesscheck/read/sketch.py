@@ -58,6 +58,10 @@ class Plug:
         named = ((cavity, row.values.get("terminal")) for cavity, rows in self.pins.items() for row in rows)
         return {cavity: terminal for cavity, terminal in named if terminal is not None}
 
+    def terminal(self, cavity: str) -> str:
+        """The terminal behind a cavity; it is called as the cavity where no row is of it."""
+        return str(self.terminals().get(cavity, cavity))
+
     def contact_names(self) -> set[Any]:
         """What its contacts are called; those nobody named, by their cavities where the plug names them so."""
         named = self.terminals()
@@ -109,19 +113,25 @@ class Sketch:
         return list(self._components.values())
 
     def add_plug(self, values: Values, origin: Origin) -> Plug:
-        """A connector nobody wrote a row for; one whose id is taken comes to light when ids are checked."""
+        """A connector nobody wrote a row for, with the pins that were; one whose id is taken is told by the check."""
         plug = self.plugs[values["id"]] = Plug(values, origin)
+        if plug.id not in self.connectors:
+            self._take_pins(plug)
         return plug
+
+    def _take_pins(self, plug: Plug) -> None:
+        """Take the pins of a connector out of the records, open for filling."""
+        self._opened.add(plug.id)
+        for pin in self._written_pins().pop(plug.id, ()):
+            row = Row("pin", values_of(pin), Origin(pin.file, pin.line, pin.column))
+            plug.pins.setdefault(str(pin.cavity), []).append(row)
 
     def open_plug(self, name: str) -> Plug:
         """A connector that is there, open for filling."""
         if name not in self.plugs:
             record = self.connectors.pop(name)
-            self._opened.add(name)
             plug = Plug(values_of(record), Origin(record.file, record.line, record.column))
-            for pin in self._written_pins().pop(name, ()):
-                row = Row("pin", values_of(pin), Origin(pin.file, pin.line, pin.column))
-                plug.pins.setdefault(str(pin.cavity), []).append(row)
+            self._take_pins(plug)
             self.plugs[name] = plug
         return self.plugs[name]
 
@@ -182,11 +192,32 @@ class Sketch:
             self._named_mates = {str(mate): name for mate, name in (*written, *sketched) if mate is not None}
         return self._named_mates.get(connector)
 
+    def is_free_inside(self, name: str) -> bool:
+        """Whether no row inside a component has that id yet."""
+        return all(row.id != name for row in self._builder.records["inside"])
+
     def add_inside(self, values: Values, origin: Origin) -> None:
         """A joint inside a component, unless the component's own rows join the same terminals."""
         ends = (values["component"], values["from_"], values["to"])
         if all((row.component, row.from_, row.to) != ends for row in self._builder.records["inside"]):
             self._builder.append("inside", values, origin)
+
+    def name_terminals(self) -> None:
+        """Call every terminal that nobody named by its cavity."""
+        used = self._names_in_use()
+        for plug in self.plugs.values():
+            if plug.names_terminals:
+                plug.name_terminals(used[plug.values.get("component")] - Counter(plug.contact_names()))
+
+    def supplies(self, component: str) -> list[str]:
+        """The terminals by which a component is fed, once they are named."""
+        plugs = [plug for plug in self.plugs.values() if plug.values.get("component") == component]
+        rows = [row.values for plug in plugs for rows in plug.pins.values() for row in rows]
+        sketched = [values.get("terminal") for values in rows if values.get("role") == "supply"]
+        owned = {row.id for row in self.connectors.values() if row.component == component}
+        pins = [pin for pin in self._builder.records["pin"] if pin.component == component or pin.connector in owned]
+        written = [pin.terminal for pin in pins if pin.role == "supply"]
+        return list(dict.fromkeys(str(name) for name in (*sketched, *written) if name is not None))
 
     def write(self) -> None:
         """Hand every row over to the builder, without the slots of shorthand."""
@@ -196,10 +227,6 @@ class Sketch:
             for sort, slot in (("connector", "id"), ("pin", "connector")):
                 rows = self._builder.records[sort]
                 self._builder.records[sort] = [row for row in rows if getattr(row, slot) not in self._opened]
-        used = self._names_in_use()
-        for plug in self.plugs.values():
-            if plug.names_terminals:
-                plug.name_terminals(used[plug.values.get("component")] - Counter(plug.contact_names()))
         for plug in self.plugs.values():
             self._append(Row("connector", plug.values, plug.origin), CONNECTOR_SHORTHAND)
             for row in (row for rows in plug.pins.values() for row in rows):

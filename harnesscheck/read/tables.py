@@ -21,7 +21,7 @@ from harnesscheck.read.grids import DATE, DELIMITERS, Cell, Cells, Grid, read_cs
 from harnesscheck.read.headers import VEHICLE_FIELDS, Columns, known_headers, table_sort, table_suffix, with_unit
 from harnesscheck.read.layout import layout_of, shown_sign
 from harnesscheck.read.limits import Limits
-from harnesscheck.read.listed import listed_pins, pin_origin, without_lists
+from harnesscheck.read.listed import connector_of, listed_pins, pin_origin, without_lists
 from harnesscheck.read.lookalikes import ask_about_lookalikes
 from harnesscheck.read.pinrows import (
     MARKED,
@@ -206,9 +206,11 @@ class _TableReader:
     def _listed(self, row: _RawRow) -> Iterator[_RawRow]:
         """The rows of pins that a connector's row lists."""
         pins = listed_pins(row.texts, row.origin, self._faults, self._limits, row.decimal_comma)
-        row.texts, said = without_lists(row.texts), {"connector": row.texts.get("id", "")}
+        row.texts = without_lists(row.texts)
         origin = pin_origin(row.origin)
-        yield from (_RawRow("pin", said | pin.texts, origin, row.decimal_comma, pin.empty) for pin in pins)
+        for pin in pins:
+            texts = {"connector": connector_of(pin, row.texts) or ""} | pin.texts
+            yield _RawRow("pin", texts, origin, row.decimal_comma, pin.empty)
 
     def _row(self, table: _SortedGrid, columns: Columns, line: int, cells: Cells) -> _RawRow | None:
         origin = Origin(table.grid.source, line, 0, columns.headers)

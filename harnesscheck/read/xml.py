@@ -14,12 +14,12 @@ from xml.parsers import expat
 
 from harnesscheck.fields import NAMESPACE, ROWS
 from harnesscheck.model.places import Place, Source
-from harnesscheck.read.build import IF_THERE, Begin, Take
+from harnesscheck.read.build import IF_THERE, Begin, Take, Values
 from harnesscheck.read.encodings import EXPECTED, can_read
 from harnesscheck.read.faults import Faults
 from harnesscheck.read.files import open_regular
 from harnesscheck.read.limits import Limits
-from harnesscheck.read.listed import ListedPin, listed_pins, without_lists
+from harnesscheck.read.listed import ListedPin, connector_of, listed_pins, without_lists
 from harnesscheck.read.values import Origin, Typer
 
 _SEPARATOR = " "  # cannot stand in a namespace or a name
@@ -116,14 +116,14 @@ class _XmlReader:
             values[sort] = owner
         opened.append((row.name, values.get("id")))
         self._take(row.name, values, origin)
-        self._take_listed(listed, values.get("id"), origin)
+        self._take_listed(listed, values, origin)
 
-    def _take_listed(self, pins: list[ListedPin], connector: str | None, origin: Origin) -> None:
+    def _take_listed(self, pins: list[ListedPin], connector: Values, origin: Origin) -> None:
         """Hand over the pins that a connector's row lists; an empty cavity seldom says anything."""
         for pin in pins:
             if not pin.empty or self._empties:
                 values = self._typer.values("pin", pin.texts, origin)
-                values |= {"connector": connector} | ({"drop": IF_THERE} if pin.empty else {})
+                values |= {"connector": connector_of(pin, connector)} | ({"drop": IF_THERE} if pin.empty else {})
                 self._take("pin", values, origin)
 
     def _misplaced(self, name: str, origin: Origin) -> Open:

@@ -21,7 +21,7 @@ _COLUMNS: dict[str, dict[str, str]] = {
     },
     "components": {
         "pin": "to terminal role",
-        "connector": "on kind part ends",
+        "connector": "on kind part ends ratings",
         "circuit": "id function class system critical",
         "splice": "id harness at",
         "ground": "id at on",

@@ -11,7 +11,7 @@ from harnesscheck.fields import LISTED, ROWS, Field, Type, fields_of
 from harnesscheck.model.records import Netlist
 from harnesscheck.write.schema import xml_fields
 
-SHORTHAND = ("base", "drop", "on", "kind", "part", "mirror", "like", *LISTED)  # written out by the reader
+SHORTHAND = ("base", "drop", "on", "kind", "part", "mirror", "like", "ratings", *LISTED)  # written out by the reader
 
 _BY_NAME = {
     "cavities": "2 A1-A4 x", "mates": "C2", "with": "b", "after": "b", "at": 'left "kick" panel & <sill>',

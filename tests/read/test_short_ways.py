@@ -57,6 +57,16 @@ PAIRS = {
         <connector id="B" harness="h" cavities="1" mates="m.B" option="x"><pin cavity="1"/></connector>
         <connector id="C" harness="h" cavities="1" mates="m.C"><pin cavity="1"/></connector>""",
     ),
+    "pins of the half that a plug implies may be written": (
+        """<connector id="B" harness="h" cavities="2" on="m" kind="motor"><pin cavity="1" circuit="F"/></connector>
+        <connector id="D" harness="h" cavities="1" on="m" mates="M"/>
+        <component id="n"/><connector id="Z" like="W"/><connector id="W" harness="h"/>""",
+        """<component id="n"/><component id="m" kind="motor"><connector id="m.B" cavities="2">
+        <pin cavity="1" terminal="1" circuit="F"/></connector><connector id="M" cavities="1"/></component>
+        <connector id="B" harness="h" cavities="2" mates="m.B"><pin cavity="1" circuit="F"/></connector>
+        <connector id="D" harness="h" cavities="1" mates="M"/><connector id="Z" harness="h"/>
+        <connector id="W" harness="h"/>""",
+    ),
     "like takes a wire that is written at its other end": (
         """<connector id="A" harness="h" cavities="1" half="pins"/><connector id="Z" harness="h" cavities="1">
         <pin cavity="1" circuit="F" colour="RD" length="2" to="A:1"/></connector>
@@ -194,6 +204,17 @@ LISTS = {
         <connector id="B" harness="h" mates="K1.B"><pin cavity="30" to="S"/><pin cavity="85" to="G1"/>
         <pin cavity="86" to="S"/></connector>""",
     ),
+    "a fuse box is a row for each of its plugs": (
+        """<component id="box"><connector id="IN" cavities="1"><pin cavity="1" terminal="30" role="supply"/></connector>
+        </component><connector id="B" harness="h" on="box" cavities="4" terminals="F1, F2, F3, 31"
+        roles=", , , ground" ratings="15, 7.5, empty, empty" ends="S, S, empty, G1"/>""",
+        """<component id="box"><connector id="IN" cavities="1"><pin cavity="1" terminal="30" role="supply"/></connector>
+        <connector id="box.B" cavities="4"><pin cavity="1" terminal="F1"/><pin cavity="2" terminal="F2"/>
+        <pin cavity="3" terminal="F3"/><pin cavity="4" terminal="31" role="ground"/></connector>
+        <inside id="F1" from="30" to="F1" fuse="15"/><inside id="F2" from="30" to="F2" fuse="7.5"/></component>
+        <connector id="B" harness="h" cavities="4" mates="box.B"><pin cavity="1" to="S"/><pin cavity="2" to="S"/>
+        <pin cavity="4" to="G1"/></connector>""",
+    ),
     "terminals, roles and words with commas": (
         """<connector id="B" harness="h" on="m" kind="motor" terminals="+,-" roles="supply, ground"
         functions="feed, run; ground, left"/>""",
@@ -240,6 +261,29 @@ def test_faults_of_lists(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
+    ("said", "told"),
+    [
+        ('cavities="2" ratings="10"', "read '1 in 10'; expected ratings: one for each of its 2 cavities"),
+        ('cavities="1" ratings="ten"', "read 'ten'; expected ratings: a number above 0, in A"),
+        ('cavities="1" ratings="-10"', "read '-10'; expected ratings: a number above 0, in A"),
+    ],
+)
+def test_faults_of_ratings(tmp_path: Path, said: str, told: str) -> None:
+    """A list of the plug's length, of numbers, in a box that is fed at one place."""
+    box = '<component id="box"><pin terminal="30" role="supply" to="S"/></component>'
+    plug = f'<connector id="B" harness="h" on="box" {said}/>'
+    assert [one.partition(": ")[2] for one in messages(read_xml(tmp_path, LOOM + box + plug))] == [told]
+
+    if "ten" in said:
+        (found,) = messages(read_xml(tmp_path, LOOM + plug))
+        assert found.endswith(
+            "read 'no supply'; expected ratings: a component with one terminal of the role supply; else rows of inside"
+        )
+        (found,) = messages(read_xml(tmp_path, LOOM + plug.replace('on="box"', "")))
+        assert found.endswith("expected ratings: only on the plug of a component, or with on=")
+
+
+@pytest.mark.parametrize(
     ("tables", "left"),
     [
         ({"connectors": 'id,cavities,circuits\nC,3,"A,free,free"\n'}, ["1"]),
@@ -260,3 +304,18 @@ def test_a_cavity_said_to_be_empty_is_empty_over_its_base(
 
     assert [pin.cavity for pin in netlist.pins if pin.connector == "C"] == left
     assert {pin.cavity: pin.to for pin in netlist.pins if pin.connector == "D"} == {"1": "C:1", "2": None}
+
+
+def test_pins_of_an_implied_half_are_its_own(tmp_path: Path) -> None:
+    """In tables, where a pin's connector need have no row."""
+    said = read_csv(
+        tmp_path,
+        connectors='id,harness,on,kind,cavities,colours\nB,h,m,motor,2,"RD,BN"\n',
+        pins="connector,cavity,terminal,role\nm.B,2,-,ground\n",
+    )
+
+    pins = [pin for pin in good(said).pins if pin.connector == "m.B"]
+    assert sorted((pin.cavity or "", pin.terminal, pin.role) for pin in pins) == [
+        ("1", "1", None),
+        ("2", "-", "ground"),
+    ]
