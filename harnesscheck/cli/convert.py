@@ -11,7 +11,7 @@ from harnesscheck.cli.shared import netlists_and_remarks, refuse_input, say, sto
 from harnesscheck.model.records import Netlist
 from harnesscheck.read.limits import Limits
 
-_NOT_WRITTEN = (".xlsx", ".xlsm", ".xls", ".xlsb", ".ods", ".numbers", ".tsv", ".kbl", ".json", ".toml")
+_NOT_WRITTEN = (".xlsm", ".xls", ".xlsb", ".ods", ".numbers", ".tsv", ".kbl", ".json", ".toml")
 
 
 @click.command("convert")
@@ -21,9 +21,10 @@ _NOT_WRITTEN = (".xlsx", ".xlsm", ".xls", ".xlsb", ".ods", ".numbers", ".tsv", "
 def command(source: str, target: str, limits: Limits) -> None:
     """Write the netlist SOURCE as TARGET.
 
-    A TARGET that ends in .xml is written as XML, one that ends in .csv as a
-    single table of pins (where the netlist holds no more), any other as a
-    folder of CSV tables. Nothing is lost; the source is never overwritten.
+    A TARGET that ends in .xml is written as XML, one that ends in .xlsx as a
+    workbook with lists to choose from, one that ends in .csv as a single table
+    of pins (where the netlist holds no more), any other as a folder of CSV
+    tables. Nothing is lost; the source is never overwritten.
     """
     from harnesscheck.report.blocks.terminal import block_lines
     from harnesscheck.report.how_read import how_read_section
@@ -31,7 +32,9 @@ def command(source: str, target: str, limits: Limits) -> None:
     ((netlist, how),) = netlists_and_remarks([source], limits)
     ending = Path(target).suffix.lower()
     if ending in _NOT_WRITTEN:
-        stop_for(target, f"a name that ends in {ending}", "a name that ends in .xml or .csv, or that of a folder")
+        stop_for(
+            target, f"a name that ends in {ending}", "a name that ends in .xml, .xlsx or .csv, or that of a folder"
+        )
     refuse_input(target, [source, *sorted({row.file.path for row in netlist.rows() if row.file.path})])
     try:
         _write(netlist, target, ending)
@@ -43,12 +46,17 @@ def command(source: str, target: str, limits: Limits) -> None:
 
 
 def _write(netlist: Netlist, target: str, ending: str) -> None:
-    from harnesscheck.write.atomic import write_text
+    from harnesscheck.report.manual import explained
+    from harnesscheck.write.atomic import write_bytes, write_text
+    from harnesscheck.write.forms import form_workbook, netlist_forms
     from harnesscheck.write.tables import lone_table, write_tables
     from harnesscheck.write.xml import write_xml
 
     if ending == ".xml":
         write_xml(netlist, Path(target))
+    elif ending == ".xlsx":
+        forms = netlist_forms(netlist)
+        write_bytes(Path(target), form_workbook(forms, explained({form.sort: form.columns for form in forms})))
     elif ending == ".csv":
         text, lost = lone_table(netlist, Path(target).stem)
         if lost:

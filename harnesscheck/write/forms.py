@@ -13,9 +13,10 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from harnesscheck.fields import CHOICES_SHEET, COLUMNS_SHEET, Field, Type, example_of, fields_of, row_sort
+from harnesscheck.model.records import Netlist
 from harnesscheck.trade.parts import part_names
-from harnesscheck.write.spreadsheets import Grid, timeless
-from harnesscheck.write.tables import csv_text, guarded
+from harnesscheck.write.spreadsheets import Grid, printable, timeless
+from harnesscheck.write.tables import csv_text, guarded, table_rows
 
 if TYPE_CHECKING:
     from openpyxl.worksheet.worksheet import Worksheet
@@ -69,6 +70,11 @@ def fuse_forms() -> tuple[Form, ...]:
     return (Form("fuse", FUSE_COLUMNS),)
 
 
+def netlist_forms(netlist: Netlist) -> tuple[Form, ...]:
+    """A netlist's tables as forms that are filled in."""
+    return tuple(Form(sort, tuple(columns), tuple(rows)) for sort, columns, rows in table_rows(netlist))
+
+
 def form_workbook(forms: Sequence[Form], explained: Grid) -> bytes:
     """The forms as a workbook: the same bytes whenever it is made. ``explained`` goes onto the sheet of columns."""
     from openpyxl import Workbook
@@ -111,7 +117,7 @@ def _fill(sheet: Worksheet, form: Form, offered: Mapping[str, Sequence[str]], th
 
     sheet.append(list(form.columns))
     for row in form.rows:
-        sheet.append([guarded(name, row.get(name, "")) or None for name in form.columns])
+        sheet.append([printable(guarded(name, row.get(name, ""))) or None for name in form.columns])
     for cells in sheet.iter_rows():
         for cell in cells:
             cell.number_format = _TEXT

@@ -39,7 +39,7 @@ def workbook(grids: Mapping[str, Grid], above: Mapping[str, int]) -> bytes:
         sheet = book.create_sheet(title)
         header = above.get(title, 0) + 1
         for row in table:
-            sheet.append([guarded("", _printable(cell)) for cell in row])
+            sheet.append([guarded("", printable(cell)) for cell in row])
         for cell in sheet[header]:
             cell.font = Font(bold=True)
         if "read" in table[header - 1]:
@@ -54,7 +54,7 @@ def workbook(grids: Mapping[str, Grid], above: Mapping[str, int]) -> bytes:
     return timeless(raw.getvalue())
 
 
-def _printable(text: str) -> str:
+def printable(text: str) -> str:
     """The text without what a workbook cannot hold."""
     return re.sub(r"[\x00-\x08\x0b\x0c\x0e-\x1f]", " ", text)
 

@@ -13,7 +13,7 @@ import re
 from collections.abc import Sequence
 from pathlib import Path
 
-from harnesscheck.fields import ROWS, fields_of
+from harnesscheck.fields import ROWS, fields_of, row_sort
 from harnesscheck.model.records import TABLE_OF, Netlist
 from harnesscheck.read.grids import DELIMITERS
 from harnesscheck.read.headers import table_sort
@@ -40,18 +40,19 @@ def write_tables(netlist: Netlist, path: Path) -> None:
 
 def table_texts(netlist: Netlist) -> dict[str, str]:
     """The text of each table by file name; read together they are the same netlist but for places."""
+    return {f"{row_sort(sort).table}.csv": csv_text(columns, rows) for sort, columns, rows in table_rows(netlist)}
+
+
+def table_rows(netlist: Netlist) -> list[tuple[str, list[str], list[Texts]]]:
+    """Each table that holds anything: its sort of row, the columns in use, its rows."""
     rows = {sort: written_rows(sort, getattr(netlist, slot)) for sort, slot in TABLE_OF.items()}
     header = row_texts("netlist", netlist.header)
     rows["netlist"] = [header] if header else []
     for texts in rows["connector"]:
         if "component" not in texts:
             texts.setdefault("harness", UNKNOWN)
-    tables = {}
-    for row in ROWS:
-        columns = columns_in_use(row.name, rows[row.name])
-        if columns:
-            tables[f"{row.table}.csv"] = csv_text(columns, rows[row.name])
-    return tables
+    tables = [(row.name, columns_in_use(row.name, rows[row.name]), rows[row.name]) for row in ROWS]
+    return [table for table in tables if table[1]]
 
 
 def lone_table(netlist: Netlist, stem: str) -> tuple[str, list[str]]:

@@ -18,7 +18,7 @@ from harnesscheck.write.templates import LEVELS
 def test_a_plug_goes_round_through_every_form(say: Say, tmp_path: Path) -> None:
     """CSV, XML, a folder, XML, CSV: nothing lost, and the last is the first written again."""
     shutil.copy(DEMO / "plug-donor.csv", tmp_path / "plug-donor.csv")
-    steps = ["plug-donor.csv", "a.xml", "folder", "b.xml", "plug.csv", "c.xml"]
+    steps = ["plug-donor.csv", "a.xml", "folder", "b.xml", "book.xlsx", "plug.csv", "c.xml"]
     for source, target in pairwise(steps):
         assert say("convert", source, target) == (0, f"wrote {target}\n", "")
 
@@ -38,7 +38,7 @@ def test_a_plug_goes_round_through_every_form(say: Say, tmp_path: Path) -> None:
             "wires.csv",
             "also has pins, which a file called",
         ),
-        ("", "car.xlsx", "a name that ends in .xlsx"),
+        ("", "car.xlsm", "a name that ends in .xlsm"),
         ("", "car.ods", "a name that ends in .ods"),
     ],
 )

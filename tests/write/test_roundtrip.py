@@ -14,12 +14,14 @@ import pytest
 from builders.demo import DEMO
 from builders.files import bare, good
 from builders.samples import everything, names_in_use, seeded_cars
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
+from openpyxl import load_workbook
 
 from harnesscheck.model.order import natural_key
 from harnesscheck.model.records import TABLE_OF, Circuit, Component, Connector, Harness, Header, Netlist, Pin
 from harnesscheck.read import read_netlist
+from harnesscheck.write.forms import form_workbook, netlist_forms
 from harnesscheck.write.tables import guarded, table_texts, write_tables
 from harnesscheck.write.xml import write_xml, xml_text
 
@@ -205,6 +207,23 @@ def test_any_text_survives_both_forms(tmp_path_factory: pytest.TempPathFactory, 
 
     assert bare(from_xml) == bare(netlist)
     assert bare(from_tables) == bare(netlist)
+
+
+@settings(max_examples=20, deadline=None)
+@given(netlists())
+@example(replace(Netlist(), circuits=(Circuit(id="F", function="_x0041_ x", system="s"),)))
+def test_any_text_survives_a_workbook(tmp_path_factory: pytest.TempPathFactory, netlist: Netlist) -> None:
+    """XML, workbook, CSV, and no cell of the workbook is a formula."""
+    folder = tmp_path_factory.mktemp("book")
+    (folder / "written.xlsx").write_bytes(form_workbook(netlist_forms(netlist), [["table"]]))
+    book = load_workbook(folder / "written.xlsx")
+    from_book = good(read_netlist(folder / "written.xlsx"))
+    (folder / "written").mkdir()
+    for name, text in table_texts(from_book).items():
+        (folder / "written" / name).write_bytes(text.encode())
+
+    assert not [cell for sheet in book for row in sheet.iter_rows() for cell in row if cell.data_type == "f"]
+    assert bare(from_book) == bare(good(read_netlist(folder / "written"))) == bare(netlist)
 
 
 @settings(max_examples=300, deadline=None)
