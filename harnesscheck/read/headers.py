@@ -19,7 +19,7 @@ from harnesscheck.fields import ROW_NAMES, ROWS, Field, fields_of
 from harnesscheck.model.places import Place, Source
 from harnesscheck.read.faults import Faults
 from harnesscheck.read.names import close_to
-from harnesscheck.read.pinrows import MARKED
+from harnesscheck.read.pinrows import MARKED, without_guard
 from harnesscheck.read.spoilt import CAVITIES
 from harnesscheck.read.values import Wrong, field_reader, read_end
 from harnesscheck.trade.colours import Colour, read_colour
@@ -166,7 +166,9 @@ class Columns:
         for number, cell in enumerate(cells):
             if text := cell.strip():
                 column = (row[number].strip() for row in below[:SAMPLE] if number < len(row))
-                yield _ColumnHead(number, text, may_be(text, self._sort), tuple(filter(None, column)))
+                yield _ColumnHead(
+                    number, text, may_be(text, self._sort), tuple(map(without_guard, filter(None, column)))
+                )
 
     def _take(self, headings: list[_ColumnHead]) -> None:
         """Give each column its field: first those that can be one thing only, then the others by rank."""

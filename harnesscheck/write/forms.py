@@ -121,6 +121,8 @@ def _fill(sheet: Worksheet, form: Form, offered: Mapping[str, Sequence[str]], th
     for cells in sheet.iter_rows():
         for cell in cells:
             cell.number_format = _TEXT
+            if cell.value is not None:
+                cell.data_type = "s"  # a text, whatever it looks like: #REF! would be taken for an error
     for number, field in enumerate(form.fields, start=1):
         sheet.cell(1, number).font = Font(bold=True)
         letter = get_column_letter(number)

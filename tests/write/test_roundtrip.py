@@ -14,7 +14,7 @@ import pytest
 from builders.demo import DEMO
 from builders.files import bare, good
 from builders.samples import everything, names_in_use, seeded_cars
-from hypothesis import example, given, settings
+from hypothesis import Phase, example, given, settings
 from hypothesis import strategies as st
 from openpyxl import load_workbook
 
@@ -209,9 +209,18 @@ def test_any_text_survives_both_forms(tmp_path_factory: pytest.TempPathFactory, 
     assert bare(from_tables) == bare(netlist)
 
 
-@settings(max_examples=20, deadline=None)
+def _plug() -> Connector:
+    return Connector(id="C", cavities=("=1", "-2"))
+
+
+def _pin(circuit: str) -> Pin:
+    return Pin(connector="C", cavity="=1", circuit=circuit)
+
+
+@settings(max_examples=12, deadline=None, phases=[Phase.explicit, Phase.generate])  # each is a workbook
 @given(netlists())
 @example(replace(Netlist(), circuits=(Circuit(id="F", function="_x0041_ x", system="s"),)))
+@example(replace(Netlist(), circuits=(Circuit(id="=A", function="#REF!"),), pins=(_pin("=A"),), connectors=(_plug(),)))
 def test_any_text_survives_a_workbook(tmp_path_factory: pytest.TempPathFactory, netlist: Netlist) -> None:
     """XML, workbook, CSV, and no cell of the workbook is a formula."""
     folder = tmp_path_factory.mktemp("book")
