@@ -188,6 +188,10 @@ FIELDS: tuple[Field, ...] = (
     Field("roles", _T.LIST, ("connector",), "what the component does at its cavities"),
     Field("ratings", _T.LIST, ("connector",),
           "of a fuse box: the ratings of the fuses behind its cavities, fed from its one supply", unit="A"),
+    Field("positions", _T.LIST, ("connector",),
+          "of a switch: the positions in which each cavity is joined to its supply"),
+    Field("loads", _T.LIST, ("connector",),
+          "of a lamp with several filaments and the like: the loads from its cavities to its ground"),
     # -- cavities and wires
     Field("cavity", _T.CAVITY, ("pin",), "the numbered hole"),
     Field("terminal", _T.TEXT, ("pin",), "the named pin of the component"),
@@ -245,6 +249,7 @@ EXAMPLES = {
     "colours": "RD/BK, BN, empty", "sizes": "1.5", "ends": "S3, G2, empty", "lengths": "0.4, 1.2, empty",
     "terminals": "30, 87, 87a", "roles": "supply, ground, empty",
     "ratings": "15, 7.5, empty",
+    "positions": "empty, slow, fast", "loads": "tail lamp, brake lamp, empty",
     "part": "relay-changeover", "cavity": "4", "terminal": "30", "role": "supply", "via": "30",
     "colour": "RD/BK", "size": "1.5", "from": "S3", "to": "S3", "wire.to": "G2", "inside.from": "30", "inside.to": "87",
     "place.from": "left kick panel", "place.to": "rear left",
@@ -267,6 +272,9 @@ LISTED = {
     "lengths": "length", "terminals": "terminal", "roles": "role",
 }  # fmt: skip
 """The lists of a connector's row, and the field of a pin that each is of."""
+
+INSIDES = {"ratings": ("fuse", "supply"), "positions": ("when", "supply"), "loads": ("load", "ground")}
+"""The lists of what is inside a part: the field of an inside row, and the role of the terminal they are joined to."""
 
 COMMON = ("note", "source", "photo", "option", "without", "built-from", "built-to", "was")
 

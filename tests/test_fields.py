@@ -6,7 +6,7 @@ from dataclasses import fields
 
 import pytest
 
-from harnesscheck.fields import COMMON, FIELDS, LISTED, ROW_NAMES, ROWS, Field, Type, fields_of, row_sort
+from harnesscheck.fields import COMMON, FIELDS, INSIDES, LISTED, ROW_NAMES, ROWS, Field, Type, fields_of, row_sort
 from harnesscheck.model.records import RECORD_OF, TABLE_OF, Common, Netlist
 
 SHORTHAND = {
@@ -17,7 +17,7 @@ SHORTHAND = {
     "mirror",
     "like",
     "drop",
-    "ratings",
+    *INSIDES,
     *LISTED,
 }  # written out by the reader, not kept
 PLACE = {"common", "file", "line", "column"}

@@ -1,50 +1,83 @@
-"""Writes out ``ratings``: the fuses behind the cavities of a fuse box's plug.
+"""Writes out what is inside a part behind the cavities of one plug: its fuses, its switch's positions, its loads.
 
-Each is fed from the terminal that has the box's one role ``supply``, and is
-called as the terminal it feeds where that name is free.
+``ratings`` are fuses fed from the part's supply, ``positions`` say when a
+contact is joined to it, ``loads`` are consumers to the part's ground. The supply
+or ground is the one terminal of that role, else the one contact of the plug of
+which the list says that nothing is there.
 """
 
 from __future__ import annotations
 
-from harnesscheck.fields import fields_of
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from harnesscheck.fields import INSIDES, fields_of
+from harnesscheck.read.build import Values
 from harnesscheck.read.listed import entries_of, says_empty
 from harnesscheck.read.sketch import Plug, Sketch
-from harnesscheck.read.values import Wrong, field_reader
-
-_LIST = "ratings"
-_rating = field_reader(next(field for field in fields_of("inside") if field.name == "fuse"))
+from harnesscheck.read.values import Reader, Wrong, field_reader
 
 
-def expand_ratings(sketch: Sketch, plug: Plug) -> None:
-    """A joint with a fuse for every cavity that has a rating; what cannot be told is a fault."""
-    half = _half(sketch, plug)
-    place, text = plug.origin.place(_LIST), str(plug.values[_LIST])
+@dataclass(frozen=True, slots=True)
+class _Sort:
+    """One sort of list: the field of an inside row, the role of the terminal all are joined to, which end that is."""
+
+    field: str
+    role: str
+    common: str
+    other: str
+    read: Reader
+
+
+def _sorts() -> Mapping[str, _Sort]:
+    readers = {field.name: field_reader(field) for field in fields_of("inside")}
+    ends = {"supply": ("from_", "to"), "ground": ("to", "from_")}
+    return {name: _Sort(field, role, *ends[role], readers[field]) for name, (field, role) in INSIDES.items()}
+
+
+_SORTS = _sorts()
+
+
+def expand_insides(sketch: Sketch, plug: Plug) -> None:
+    """A joint for every cavity that a list names one of; what cannot be told is a fault."""
+    for name, sort in _SORTS.items():
+        if plug.values.get(name):
+            _expand(sketch, plug, name, sort)
+
+
+def _expand(sketch: Sketch, plug: Plug, name: str, sort: _Sort) -> None:
+    half, text, place = _half(sketch, plug), str(plug.values[name]), plug.origin.place(name)
     if half is None:
-        sketch.faults.add(place, text, f"{_LIST}: only on the plug of a component, or with on=")
+        sketch.faults.add(place, text, f"{name}: only on the plug of a component, or with on=")
         return
-    component = str(half.values["component"])
-    cavities = half.values.get("cavities") or tuple(half.pins)
-    entries = entries_of(text)
+    cavities, entries = half.values.get("cavities") or tuple(half.pins), entries_of(text)
     if len(entries) != len(cavities):
-        sketch.faults.add(place, f"{len(entries)} in {text}", f"{_LIST}: one for each of its {len(cavities)} cavities")
+        sketch.faults.add(place, f"{len(entries)} in {text}", f"{name}: one for each of its {len(cavities)} cavities")
         return
-    fuses = [(half.terminal(cavity), entry) for cavity, entry in zip(cavities, entries, strict=True)
-             if entry.strip("?") and not says_empty(_LIST, entry)]  # fmt: skip
-    supplies = [name for name in sketch.supplies(component) if name not in dict(fuses)]
-    if len(supplies) != 1:
-        read = ", ".join(supplies) or "no supply"
-        sketch.faults.add(
-            place, read, f"{_LIST}: a component with one terminal of the role supply; else rows of inside"
-        )
+    told = {half.terminal(cavity): entry for cavity, entry in zip(cavities, entries, strict=True)}
+    given = {one: entry for one, entry in told.items() if entry.strip("?") and not says_empty(name, entry)}
+    common = [one for one in sketch.terminals_of(str(half.values["component"]), sort.role) if one not in given]
+    common = common or [one for one, entry in told.items() if says_empty(name, entry)]
+    if len(common) != 1:
+        expected = f"{name}: a component with one terminal of the role {sort.role}; else rows of inside"
+        sketch.faults.add(place, ", ".join(common) or f"no {sort.role}", expected)
         return
-    for terminal, entry in fuses:
-        rating = _rating(entry)
-        if isinstance(rating, Wrong):
-            sketch.faults.add(place, entry, f"{_LIST}: {rating.expected}")
+    for cavity in cavities:  # what a list is about is there, whether or not a wire is known
+        if half.terminal(cavity) in (*given, *common):
+            half.give_pin(cavity, {"terminal": half.terminal(cavity)})
+    _join(sketch, plug, name, given, {"component": half.values["component"], sort.common: common[0]})
+
+
+def _join(sketch: Sketch, plug: Plug, name: str, given: Mapping[str, str], shared: Values) -> None:
+    """A joint from what all are joined to, to each terminal of which the list says something."""
+    sort = _SORTS[name]
+    for terminal, entry in given.items():
+        value = sort.read(entry)
+        if isinstance(value, Wrong):
+            sketch.faults.add(plug.origin.place(name), entry, f"{name}: {value.expected}")
             continue
-        name = terminal if sketch.is_free_inside(terminal) else None
-        values = {"component": component, "from_": supplies[0], "to": terminal, "id": name, "fuse": rating}
-        sketch.add_inside(values, plug.origin)
+        named = {"id": terminal} if sort.field == "fuse" and sketch.is_free_inside(terminal) else {}
+        sketch.add_inside(shared | named | {sort.other: terminal, sort.field: value}, plug.origin)
 
 
 def _half(sketch: Sketch, plug: Plug) -> Plug | None:

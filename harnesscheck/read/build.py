@@ -11,7 +11,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from harnesscheck.fields import COMMON, ROW_NAMES, fields_of
+from harnesscheck.fields import COMMON, INSIDES, ROW_NAMES, fields_of
 from harnesscheck.model.records import NO_COMMON, RECORD_OF, TABLE_OF, Common, Header, Netlist
 from harnesscheck.read.faults import Faults
 from harnesscheck.read.limits import Limits
@@ -23,7 +23,7 @@ Take = Callable[[str, Values, Origin], None]  # takes one typed row
 Begin = Callable[[Values, Origin], Take]  # takes the header, and answers with what takes the rest
 
 IF_THERE = "if-there"  # of drop: a cavity that is said to be empty, whether or not the base has a wire in it
-CONNECTOR_SHORTHAND = frozenset(("on", "kind", "mirror", "like", "part", "ratings"))
+CONNECTOR_SHORTHAND = frozenset(("on", "kind", "mirror", "like", "part", *INSIDES))
 _COMMON_SLOTS = frozenset(name.replace("-", "_") for name in COMMON)
 _REQUIRED = {sort: tuple(field for field in fields_of(sort) if sort in field.required_on) for sort in ROW_NAMES}
 

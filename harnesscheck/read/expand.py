@@ -12,7 +12,7 @@ somewhere else from another, and its length with it.
 
 from __future__ import annotations
 
-from harnesscheck.read.boxes import expand_ratings
+from harnesscheck.read.boxes import expand_insides
 from harnesscheck.read.build import Builder
 from harnesscheck.read.names import close_to
 from harnesscheck.read.parts import (
@@ -50,8 +50,7 @@ def expand(builder: Builder) -> None:
             _expand_mirror(sketch, plug)
     sketch.name_terminals()
     for plug in list(sketch.plugs.values()):
-        if plug.values.get("ratings"):
-            expand_ratings(sketch, plug)
+        expand_insides(sketch, plug)
     sketch.write()
 
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from collections.abc import Container, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Any
 
 from harnesscheck.model.records import Common, Component, Connector, Pin
@@ -194,13 +195,23 @@ class Sketch:
 
     def is_free_inside(self, name: str) -> bool:
         """Whether no row inside a component has that id yet."""
-        return all(row.id != name for row in self._builder.records["inside"])
+        return name not in self._inside_ids
 
     def add_inside(self, values: Values, origin: Origin) -> None:
         """A joint inside a component, unless the component's own rows join the same terminals."""
         ends = (values["component"], values["from_"], values["to"])
-        if all((row.component, row.from_, row.to) != ends for row in self._builder.records["inside"]):
+        if ends not in self._joints:
+            self._joints.add(ends)
+            self._inside_ids.add(values.get("id"))
             self._builder.append("inside", values, origin)
+
+    @cached_property
+    def _joints(self) -> set[Any]:
+        return {(row.component, row.from_, row.to) for row in self._builder.records["inside"]}
+
+    @cached_property
+    def _inside_ids(self) -> set[Any]:
+        return {row.id for row in self._builder.records["inside"]}
 
     def name_terminals(self) -> None:
         """Call every terminal that nobody named by its cavity."""
@@ -209,14 +220,14 @@ class Sketch:
             if plug.names_terminals:
                 plug.name_terminals(used[plug.values.get("component")] - Counter(plug.contact_names()))
 
-    def supplies(self, component: str) -> list[str]:
-        """The terminals by which a component is fed, once they are named."""
+    def terminals_of(self, component: str, role: str) -> list[str]:
+        """The terminals of a component that have a role, once they are named."""
         plugs = [plug for plug in self.plugs.values() if plug.values.get("component") == component]
         rows = [row.values for plug in plugs for rows in plug.pins.values() for row in rows]
-        sketched = [values.get("terminal") for values in rows if values.get("role") == "supply"]
+        sketched = [values.get("terminal") for values in rows if values.get("role") == role]
         owned = {row.id for row in self.connectors.values() if row.component == component}
         pins = [pin for pin in self._builder.records["pin"] if pin.component == component or pin.connector in owned]
-        written = [pin.terminal for pin in pins if pin.role == "supply"]
+        written = [pin.terminal for pin in pins if pin.role == role]
         return list(dict.fromkeys(str(name) for name in (*sketched, *written) if name is not None))
 
     def write(self) -> None:

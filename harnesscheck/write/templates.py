@@ -21,7 +21,7 @@ _COLUMNS: dict[str, dict[str, str]] = {
     },
     "components": {
         "pin": "to terminal role",
-        "connector": "on kind part ends ratings",
+        "connector": "on kind part ends ratings positions",
         "circuit": "id function class system critical",
         "splice": "id harness at",
         "ground": "id at on",
@@ -32,7 +32,7 @@ _COLUMNS: dict[str, dict[str, str]] = {
     },
     "loads": {
         "pin": "size length",
-        "connector": "sizes lengths",
+        "connector": "sizes lengths loads",
         "wire": "size length",
         "component": "amps watts ohms rating type duty stall inrush min-volts",
         "inside": "amps watts ohms fuse diode load id",

@@ -7,11 +7,11 @@ from collections.abc import Iterator
 from cars import Mix, make_car, mutate, netlist_of
 
 from builders.files import xml
-from harnesscheck.fields import LISTED, ROWS, Field, Type, fields_of
+from harnesscheck.fields import INSIDES, LISTED, ROWS, Field, Type, fields_of
 from harnesscheck.model.records import Netlist
 from harnesscheck.write.schema import xml_fields
 
-SHORTHAND = ("base", "drop", "on", "kind", "part", "mirror", "like", "ratings", *LISTED)  # written out by the reader
+SHORTHAND = ("base", "drop", "on", "kind", "part", "mirror", "like", *LISTED, *INSIDES)  # written out by the reader
 
 _BY_NAME = {
     "cavities": "2 A1-A4 x", "mates": "C2", "with": "b", "after": "b", "at": 'left "kick" panel & <sill>',

@@ -215,6 +215,24 @@ LISTS = {
         <connector id="B" harness="h" cavities="4" mates="box.B"><pin cavity="1" to="S"/><pin cavity="2" to="S"/>
         <pin cavity="4" to="G1"/></connector>""",
     ),
+    "a switch and a lamp with two filaments are a row each": (
+        """<connector id="B" harness="h" on="s" kind="switch" cavities="3" positions="empty, slow, slow fast"/>
+        <connector id="D" harness="h" on="l" kind="lamp" cavities="3" roles=", , ground" ends="S, S, G1"
+        loads="tail lamp, brake lamp, "/><connector id="E" harness="h" cavities="3" on="s2" ends="S, S, S"
+        terminals="30, 1, 2" roles="supply, , " positions=", a, b"/>""",
+        """<component id="s" kind="switch"><connector id="s.B" cavities="3"><pin cavity="1" terminal="1"/>
+        <pin cavity="2" terminal="2"/><pin cavity="3" terminal="3"/></connector><inside from="1" to="2" when="slow"/>
+        <inside from="1" to="3" when="slow fast"/></component><component id="l" kind="lamp">
+        <connector id="l.D" cavities="3"><pin cavity="1" terminal="1"/><pin cavity="2" terminal="2"/>
+        <pin cavity="3" terminal="3" role="ground"/></connector><inside from="1" to="3" load="tail lamp"/>
+        <inside from="2" to="3" load="brake lamp"/></component><component id="s2"><connector id="s2.E" cavities="3">
+        <pin cavity="1" terminal="30" role="supply"/><pin cavity="2" terminal="1"/><pin cavity="3" terminal="2"/>
+        </connector><inside from="30" to="1" when="a"/><inside from="30" to="2" when="b"/></component>
+        <connector id="B" harness="h" cavities="3" mates="s.B"/>
+        <connector id="D" harness="h" cavities="3" mates="l.D"><pin cavity="1" to="S"/>
+        <pin cavity="2" to="S"/><pin cavity="3" to="G1"/></connector><connector id="E" harness="h" cavities="3"
+        mates="s2.E"><pin cavity="1" to="S"/><pin cavity="2" to="S"/><pin cavity="3" to="S"/></connector>""",
+    ),
     "terminals, roles and words with commas": (
         """<connector id="B" harness="h" on="m" kind="motor" terminals="+,-" roles="supply, ground"
         functions="feed, run; ground, left"/>""",
