@@ -12,6 +12,7 @@ somewhere else from another, and its length with it.
 
 from __future__ import annotations
 
+from harnesscheck.fields import INSIDES
 from harnesscheck.read.boxes import expand_insides
 from harnesscheck.read.build import Builder
 from harnesscheck.read.names import close_to
@@ -89,7 +90,7 @@ def _fill_like(sketch: Sketch, plug: Plug) -> None:
     known = sketch.values(other)
     plug.give(only(known, _LIKE_CONNECTOR))
     if plug.values.get("on") is not None:
-        plug.give(only(known, ("kind", "part")))
+        plug.give(only(known, ("kind", "part", *INSIDES)))
     if plug.values.keys().isdisjoint(("harness", "component")):
         plug.give(only(known, ("harness",)))
     if plug.values.keys().isdisjoint(("harness", "component")):
