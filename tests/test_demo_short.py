@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from typing import Any
 
 import pytest
-from builders.demo import DEMO
+from builders.demo import DEMO, ROOT
 from builders.files import bare, good
+from builders.shortway import in_line_plugs, needed_rows
 
 from harnesscheck.align.byname import pairs_by_name
 from harnesscheck.compare.compare import compare
@@ -61,3 +63,17 @@ def test_it_is_a_tenth_of_the_rows(vans: tuple[Vehicle, Vehicle], capsys: pytest
         print(f"\nthe shell over the donor: {typed} rows for {full}, {typed / full:.1%}")
 
     assert typed <= 0.15 * full
+
+
+def test_the_readme_counts_the_rows(vans: tuple[Vehicle, Vehicle]) -> None:
+    """What the ladder says of rows is what the example takes, to a twentieth."""
+    readme = (ROOT / "README.md").read_text(encoding="utf-8")
+    said = [int(number) for number in re.findall(r"^\| .* \| (\d+) \| [^|]* \| [^|]* \|$", readme, re.MULTILINE)]
+    netlist = vans[0].netlist
+    typed = sum(len(file.read_text(encoding="utf-8").splitlines()) - 1 for file in table_files(SHORT))
+    plug = len((DEMO / "plug-shell.csv").read_text(encoding="utf-8").splitlines()) - 1
+
+    assert said == [
+        pytest.approx(count, rel=0.05)
+        for count in (plug, len(in_line_plugs(netlist)), sum(map(len, needed_rows(netlist).values())), typed)
+    ]

@@ -25,7 +25,7 @@ COMMANDS = {
     "find": ("harnesscheck.cli.find", "Find a wire by colour, size, place, part, circuit or words."),
     "explain": ("harnesscheck.cli.explain", "Say what a kind of finding means, what to do, how to check."),
     "columns": ("harnesscheck.cli.columns", "Say what the columns of the tables ask for, with examples."),
-    "new": ("harnesscheck.cli.new", "Write empty tables, or an example, to start from."),
+    "new": ("harnesscheck.cli.new", "Write a form to fill in, or an example, to start from."),
 }
 NEXT_STEPS = """\
 Three ways to start:

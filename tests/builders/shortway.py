@@ -33,6 +33,21 @@ def short_rows(netlist: Netlist) -> Rows:
     return _ShortWay(netlist).rows()
 
 
+def needed_rows(netlist: Netlist) -> Rows:
+    """What of it the rung needs: parts without their names, the lid's ratings, no words for circuits."""
+    parts = [row for row in netlist.components if row.key or row.with_ or row.coded or row.safety]
+    fuses = [row for row in netlist.components if row.kind in ("fuse", "fusible-link")]
+    own = {"component": [{"id": row.id} for row in parts], "fuse": [{"id": row.id} for row in fuses]}
+    return short_rows(at_components_rung(netlist)) | own
+
+
+def in_line_plugs(netlist: Netlist) -> list[Connector]:
+    """The halves that join two harnesses."""
+    plugs = {row.id: row for row in netlist.connectors}
+    pairs = [(row, plugs[row.mates]) for row in netlist.connectors if row.mates is not None]
+    return [half for pair in pairs if all(one.harness for one in pair) for half in pair]
+
+
 class _ShortWay:
     def __init__(self, netlist: Netlist) -> None:
         self.netlist = netlist
