@@ -23,6 +23,7 @@ from harnesscheck.assemble.plugging import Plugged, across, mates_of, plugged
 from harnesscheck.assemble.rename import NewNames, changed, clear_names, own_names, renamed, with_partners
 from harnesscheck.assemble.share import Tables, share
 from harnesscheck.assemble.standalone import brought_along, unconditional
+from harnesscheck.assemble.standin import with_stand_ins
 from harnesscheck.model.records import Header, Netlist
 from harnesscheck.model.vehicle import Vehicle
 
@@ -47,6 +48,8 @@ def assembly(donor: Vehicle, shell: Vehicle, pairs: Pairs, choice: Choice, *, an
     """
     ours, theirs = taken(donor, shell, pairs, choice)
     mixed = bool(ours) and bool(theirs)
+    if mixed:
+        donor, shell = with_stand_ins(donor), with_stand_ins(shell)
     mine = share(donor, ours, body=not theirs and bool(ours))
     yours = share(shell, theirs, body=mixed or not ours)
     back = turned_round(pairs)

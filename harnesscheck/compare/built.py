@@ -17,6 +17,7 @@ from harnesscheck.assemble.assemble import Assembly
 from harnesscheck.assemble.choice import DONOR, NONE, SHELL
 from harnesscheck.assemble.fit import misfit
 from harnesscheck.assemble.pairing import TAKEN_OVER
+from harnesscheck.assemble.standin import StoodIn
 from harnesscheck.compare.compare import Comparison, accept, compare
 from harnesscheck.compare.context import Context
 from harnesscheck.compare.finding.cavitywords import named, place_words
@@ -154,6 +155,7 @@ def judged_car(
     if plugs is not None:
         built = {half: hybrids for half, hybrids in built.items() if half in plugs}
     pairs = _known_to(donor.vehicle, made.from_donor)
+    donor = donor.kept(StoodIn).study
     found = compare(donor, Study(made.vehicle), pairs, None, built, dead_before, carrying=plugs is None)
     ctx = Context(donor, found.shell, pairs, built)
     origin = _BuiltOrigin(ctx, shell, made.from_shell)

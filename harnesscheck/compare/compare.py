@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 
 from harnesscheck.align.pairs import Pairs
 from harnesscheck.assemble.fit import fit
+from harnesscheck.assemble.standin import StoodIn
 from harnesscheck.compare.carries.worse import Carried, carried
 from harnesscheck.compare.context import Context, plug_of
 from harnesscheck.compare.coverage import Coverage, Unjudged, coverage_of
@@ -361,7 +362,8 @@ def _cavity_finding(ctx: Context, one: Difference) -> Finding:
     }
     donor = Spot(one.meeting.half, one.cavity, ctx.circuit(ctx.donor, one.meeting.half, one.cavity))
     shell = Spot(*one.shell, ctx.circuit(ctx.shell, *one.shell)) if one.shell[0] else Spot()
-    certainty = Certainty.NOT_KNOWN if one.kind == "not-documented" else least(one.sure)
+    sure = one.sure and not _rests_on_stand_ins(ctx, one)
+    certainty = Certainty.NOT_KNOWN if one.kind == "not-documented" else least(sure)
     return make_finding(
         one.kind,
         certainty,
@@ -372,6 +374,16 @@ def _cavity_finding(ctx: Context, one: Difference) -> Finding:
         _evidence(ctx, one),
         severity_of(ctx, one),
     )
+
+
+def _rests_on_stand_ins(ctx: Context, one: Difference) -> bool:
+    """Whether of a half at the place only the other half of its plug was typed."""
+    shell_half = one.shell[0]
+    places = (
+        (ctx.donor, (one.meeting.half, one.meeting.mate)),
+        (ctx.shell, (shell_half, ctx.shell.vehicle.mate_of.get(shell_half))),
+    )
+    return any(half in study.kept(StoodIn).halves for study, halves in places for half in halves)
 
 
 def _may_burn(was: Side, now: Side) -> bool:

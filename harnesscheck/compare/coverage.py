@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+from harnesscheck.assemble.standin import StoodIn
 from harnesscheck.compare.context import Context
 from harnesscheck.model.records import Pin, Wire
 from harnesscheck.network.graph.conduction import FUSES
@@ -55,19 +56,12 @@ class Coverage:
 
 def car_coverage(study: Study) -> CarCoverage:
     """Count what is documented of one car."""
-    index, vehicle = study.index, study.vehicle
+    vehicle = study.vehicle
     cavities = documented = 0
     for connector in vehicle.connectors:
-        for cavity in index.cavities(connector):
+        for cavity in cavities_of_plug(study, connector):
             cavities += 1
-            piece = index.piece(connector, cavity)
-            if piece is None:
-                documented += index.state(connector, cavity) != UNKNOWN
-            else:
-                rows = index.wires_of[piece]
-                documented += bool(index.circuits_of[piece] or index.terminals_of[piece]) or any(
-                    row.function or row.to for row in rows
-                )
+            documented += is_documented(study, connector, cavity)
     return CarCoverage(
         len(vehicle.connectors),
         len(vehicle.components),
@@ -76,6 +70,25 @@ def car_coverage(study: Study) -> CarCoverage:
         sum(1 for connector in vehicle.connectors if connector not in vehicle.mate_of),
         bool(study.reach.sources),
     )
+
+
+def cavities_of_plug(study: Study, connector: str) -> tuple[str, ...]:
+    """The cavities of a half; those of its other half where nothing tells its own, for cavity n meets cavity n."""
+    index = study.index
+    return index.cavities(connector) or index.cavities(study.vehicle.mate_of.get(connector, ""))
+
+
+def is_documented(study: Study, connector: str, cavity: str) -> bool:
+    """Whether somebody wrote down what is in a cavity: a wire whose circuit, words or end are known, or nothing."""
+    index = study.index
+    piece = index.piece(connector, cavity)
+    if connector in study.kept(StoodIn).halves:
+        return False  # what its other half says was typed there
+    if piece is None:
+        return index.state(connector, cavity) != UNKNOWN
+    rows = index.wires_of[piece]
+    known = bool(index.circuits_of[piece] or index.terminals_of[piece])
+    return known or any(row.function or row.to for row in rows)
 
 
 NEVER_JUDGED = (

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from harnesscheck.align.pairs import Pairs
 from harnesscheck.assemble.assemble import Assembly
 from harnesscheck.assemble.pairing import TAKEN_OVER
+from harnesscheck.assemble.standin import StoodIn
 from harnesscheck.compare.built import Apart, apart, built_hybrids, dead_plug, split_sets, taken_over
 from harnesscheck.compare.compare import compare
 from harnesscheck.compare.context import Context
@@ -92,7 +93,7 @@ def judge(
     electrical: bool = False,
 ) -> JudgedCar:
     """Judge a car against the donor by the hybrids that are built; ``electrical`` tries what works as well."""
-    found = compare(donor, Study(car), pairs, None, built, dead_before, electrical=electrical)
+    found = compare(donor.kept(StoodIn).study, Study(car), pairs, None, built, dead_before, electrical=electrical)
     ctx = Context(found.donor, found.shell, pairs, built)
     plugs = tuple(apart(ctx))
     told: list[Finding] = [one for one in found.findings if known.coded is None or one.kind != "coded-part"]

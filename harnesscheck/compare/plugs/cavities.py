@@ -306,8 +306,8 @@ def _facing(
             behind = ctx.donor.behind(half, cavity) if half is not None else None
             others = shared.get((hybrid, behind), []) if behind is not None else []
             found += _as_joined(ctx, sides, hybrid, _judged(ctx, meeting, cavity, own, was, now, hybrid, others))
-    if ctx.built is None and sides.is_half_known:
-        by_names = _plug_only(ctx, meeting, cavity, sides)
+    if sides.is_half_known:
+        by_names = _by_names(ctx, meeting, cavity, sides)
         found += [one for one in by_names if one.kind != "not-documented" or sides.is_without_mate]
     worst = min(found, key=lambda one: (RANK.index(one.kind), not one.sure), default=None)
     if worst is not None and worst.kind == "extra-circuit" and _is_live_end(worst, sides):
@@ -451,9 +451,28 @@ def _not_known(own: Side, was: Side, now: Side) -> MaybeKind:
     return "not-documented" if now.label not in NOTHING else ""
 
 
-def _plug_only(ctx: Context, meeting: Meeting, cavity: str, sides: Sides) -> list[Difference]:
+def _by_names(ctx: Context, meeting: Meeting, cavity: str, sides: Sides) -> Iterator[Difference]:
+    """What differs by what the wires are called: of two cars at the plug, in one that is put together at its hybrid."""
+    if ctx.built is None:
+        yield from _plug_only(ctx, meeting, cavity, *_told_most(sides), Hybrid.PLUG_ONLY)
+        return
+    for hybrid in ctx.hybrids(meeting.half):
+        own, was, now = _seen_from(sides, hybrid)
+        by_words = own is not None and not own.terminals  # both halves of one plug carry one circuit
+        before = was if _tells(was) or not by_words else own
+        if before is not None and now is not None and _tells(before) and _tells(now):
+            yield from _plug_only(ctx, meeting, cavity, before, now, hybrid)
+
+
+def _tells(side: Side | None) -> bool:
+    """Whether anybody wrote down what is there, were it nothing."""
+    return side is not None and (bool(side.pieces) or side.label is not Label.NOT_KNOWN)
+
+
+def _plug_only(
+    ctx: Context, meeting: Meeting, cavity: str, was: Side, now: Side | None, hybrid: Hybrid
+) -> list[Difference]:
     """Where only one half of each car is known, or only what its wires are called: likely at most."""
-    was, now = _told_most(sides)
     if now is None or (was.label in NOTHING and now.label in NOTHING):
         return []
     place = partner(ctx, meeting, cavity)
@@ -466,14 +485,14 @@ def _plug_only(ctx: Context, meeting: Meeting, cavity: str, sides: Sides) -> lis
         kind = "crossed" if named is False else _one_sided(was, now)
     else:
         kind = _kind_by_words(ctx, was, now)
-    return [Difference(kind, meeting, cavity, place, was, was, now, Hybrid.PLUG_ONLY, False)] if kind else []
+    return [Difference(kind, meeting, cavity, place, was, was, now, hybrid, False)] if kind else []
 
 
 def _told_most(sides: Sides) -> tuple[Side, Side | None]:
     """The same half of both cars, one of which both say something; else what there is of the half that reports."""
     halves = (sides.donor_half, sides.shell_half), (sides.donor_mate, sides.shell_mate)
     for was, now in halves:
-        if was is not None and now is not None and was.pieces and (now.pieces or now.label is not Label.NOT_KNOWN):
+        if was is not None and now is not None and was.pieces and _tells(now):
             return was, now
     return sides.donor_half, sides.shell_half or sides.shell_mate
 
