@@ -20,7 +20,8 @@ NOT_TYPED = "not typed: as its other half"
 
 def with_stand_ins(vehicle: Vehicle) -> Vehicle:
     """The car with what its typed halves say written at the halves nobody typed; the car itself where there is none."""
-    stood_in = {row.id: [*_copied(vehicle, row)] for row in vehicle.netlist.connectors if _is_untyped(vehicle, row)}
+    untyped = untyped_halves(vehicle)
+    stood_in = {row.id: [*_copied(vehicle, row)] for row in vehicle.netlist.connectors if row.id in untyped}
     found = {name: pins for name, pins in stood_in.items() if pins}
     if not found:
         return vehicle
@@ -35,9 +36,16 @@ def _as_complete(vehicle: Vehicle, row: Connector) -> Connector:
     return replace(row, complete=vehicle.connectors[vehicle.mate_of[row.id]].complete)
 
 
-def _is_untyped(vehicle: Vehicle, row: Connector) -> bool:
-    """Whether a half of a harness has a mate and no contact of its own in the file."""
-    return row.component is None and row.id in vehicle.mate_of and row.id not in vehicle.pins_of
+def untyped_halves(vehicle: Vehicle) -> frozenset[str]:
+    """The halves of harnesses that have a mate, and of which no row names a contact."""
+    netlist = vehicle.netlist
+    ends = [*(pin.to for pin in netlist.pins), *(end for wire in netlist.wires for end in (wire.from_, wire.to))]
+    named = {(end or "").partition(":")[0] for end in ends} | vehicle.pins_of.keys()
+    return frozenset(
+        row.id
+        for row in netlist.connectors
+        if row.component is None and row.id in vehicle.mate_of and row.id not in named
+    )
 
 
 def _copied(vehicle: Vehicle, row: Connector) -> Iterator[Pin]:

@@ -9,6 +9,7 @@ import click
 
 from harnesscheck.cli.asked import Asked, reports
 from harnesscheck.cli.cars import studies
+from harnesscheck.cli.progress import progress
 from harnesscheck.cli.shared import stop
 from harnesscheck.cli.swapped import cars_and_sheet, said_of, swap_at
 from harnesscheck.model.places import InputFault
@@ -81,7 +82,8 @@ def _held(cars: tuple[str, ...], crosswalk: str | None, limits: Limits) -> tuple
     said, sheet = said_of(crosswalk, ours.vehicle, theirs.vehicle)
     pairs = align_checked(ours, theirs, said)
     accepted, dead = (sheet.accepted, sheet.dead_before) if sheet is not None else ({}, ())
-    return compare_joined(ours, theirs, pairs, accepted, dead), cars
+    with progress("compare") as told:
+        return compare_joined(ours, theirs, pairs, accepted, dead, told), cars
 
 
 def _built(path: str, cars: tuple[str, ...], limits: Limits) -> tuple[Comparison, tuple[str, ...]]:

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
-from harnesscheck.cli.asked import Asked, reports
+from harnesscheck.cli.asked import STDOUT, Asked, reports
 from harnesscheck.cli.cars import studies
-from harnesscheck.cli.shared import stop
+from harnesscheck.cli.progress import progress
+from harnesscheck.cli.shared import refuse_input, say, stop, stop_for, write_out
 from harnesscheck.cli.swapped import DONOR, SHELL, Swap, cars_and_sheet, swap_at
 from harnesscheck.model.places import InputFault, Place
 from harnesscheck.model.swapsheet import SwapSheet
@@ -27,17 +30,23 @@ if TYPE_CHECKING:
 @click.argument("cars", nargs=-1, type=click.Path(), metavar="DONOR SHELL | SWAP.toml")
 @click.option("--swap", metavar="SWAP", help="A swap sheet: what is fixed, found and known of the two cars.")
 @click.option("--people", type=click.IntRange(1, 1000), help="How many people work on it; the sheet's [crew] else.")
+@click.option("--write-choice", "choice", metavar="SWAP", help="Write the swap sheet with this choice in it, anew.")
 @reports("Write the report as one page, lists, work sheets, the finished car.", "plan", fails=True)
 def command(
     cars: tuple[str, ...],
     swap: str | None,
     people: int | None,
+    choice: str | None,
     asked: Asked,
 ) -> None:
     """Say of each harness whether to swap it or to keep the shell's own.
 
     The cheapest choice with its work, hours and lists, applied on paper and judged
-    again; others beside it; what would change the answer.
+    again; others beside it; what would change the answer. Where the files name no
+    parts, it chooses nothing and says what would pay most to write down.
+
+    --write-choice writes a new swap sheet that says which harness and part comes
+    from which car: compare --swap, ringout, draw, trace, loads, states read it.
     """
     from harnesscheck.report.decide import decision_document
     from harnesscheck.report.decide_blocks import decision_report
@@ -53,8 +62,43 @@ def command(
         report, contents, warnings = decision_folder(decided, job.shown)
     else:
         report = decision_report(decided, job.shown)
+    chosen = _chosen(job, decided, choice) if choice is not None else ""
     asked.hand_out(report, lambda: decision_document(decided, job.shown), contents, job.files, warnings=warnings)
+    if choice is not None:
+        write_out(choice, chosen, job.files)
+        if asked.json_file != STDOUT:
+            say(f"wrote {choice}")
     asked.leave(decided.decision.best.findings)
+
+
+def _chosen(job: _Job, decided: Decided, target: str) -> str:
+    """The swap sheet with the choice in it; nothing is chosen where nothing could be tried."""
+    import tomllib
+
+    from harnesscheck.write.swapsheet import sheet_with_choice
+
+    refuse_input(target, job.files)
+    if decided.grounds is not None:
+        stop_for(target, "no choice", f"one to write. {' '.join(decided.grounds.ask)}")
+    sheet, made = job.swap.sheet if job.swap is not None else None, decided.decision.best.choice
+    text = "\n".join(sheet.lines) if sheet is not None else ""
+    said = {"harness": sheet.harness, "parts": sheet.parts} if sheet is not None else {}
+    folder = Path(target).resolve().parent
+    files = {car: _from_folder(name, folder) for car, name in zip((DONOR, SHELL), job.files, strict=False)}
+    written = sheet_with_choice(text, files, {"harness": made.harness, "parts": made.parts}, said)
+    try:
+        tomllib.loads(written)
+    except tomllib.TOMLDecodeError:
+        stop_for(job.files[-1], "harness or parts on one line", "tables of their own, [harness] and [parts]")
+    return written
+
+
+def _from_folder(name: str, folder: Path) -> str:
+    """A file's name as seen from a folder, with strokes that every system reads."""
+    try:
+        return Path(os.path.relpath(Path(name).resolve(), folder)).as_posix()
+    except ValueError:  # on another drive
+        return Path(name).resolve().as_posix()
 
 
 @dataclass(frozen=True)
@@ -126,6 +170,7 @@ def _question(swap: Swap) -> DecisionQuestion:
 
 
 def _decided(job: _Job, people: int | None) -> Decided:
+    from harnesscheck.decide.grounds import grounds_of
     from harnesscheck.decide.steps import unknown_steps
     from harnesscheck.report.decide import Decided
 
@@ -140,6 +185,7 @@ def _decided(job: _Job, people: int | None) -> Decided:
         people or (crew.people if crew is not None and crew.people else 1),
         crew.hours_per_day if crew is not None and crew.hours_per_day else 8.0,
         unknown_steps(decision.best.steps, question.done_h),
+        grounds_of(question.donor, question.shell, question.pairs, decision.best.groups),
     )
 
 
@@ -169,7 +215,8 @@ def _decision(job: _Job) -> Decision:
 
     sheet = job.swap.sheet if job.swap is not None else SwapSheet(job.files[0])
     try:
-        return decide(job.question)
+        with progress("decide") as told:
+            return decide(job.question, told)
     except ImpossibleError as error:
         stop(list(_impossible(sheet, error)))
     except ChoiceError as error:

@@ -39,6 +39,7 @@ from harnesscheck.compare.finding.kinds import KindName, Severity
 from harnesscheck.compare.jobs import with_jobs
 from harnesscheck.compare.plugs.facing import RANK
 from harnesscheck.model.order import natural_key
+from harnesscheck.model.progress import Told, silent
 from harnesscheck.model.shortened import shortened
 from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.graph.sides import Study
@@ -138,8 +139,13 @@ def compare_joined(
     pairs: Pairs,
     accepted: Mapping[str, str] | None = None,
     dead_before: Collection[str] = (),
+    how_far: Told = silent,
 ) -> Comparison:
-    """Compare two cars, and judge every car that joins one group of harnesses, or the parts, of one to the other."""
+    """Compare two cars, and judge every car that joins one group of harnesses, or the parts, of one to the other.
+
+    ``how_far`` hears how far it is.
+    """
+    how_far("the two cars as they are")
     plain = compare(donor, shell, pairs, dead_before=dead_before)
     if Context(donor, shell, pairs).lone:  # nobody wrote down what it could be joined to
         return replace(plain, findings=tuple(accept(with_jobs(plain.findings, pairs), accepted or {})))
@@ -151,7 +157,8 @@ def compare_joined(
     thin = lost_in_wires(plain.findings)
     differing = {one.donor.connector for one in found if one.donor.cavity and one.kind != "recoloured"}
     parted = parted_plugs(donor.vehicle, pairs)
-    for one in choices:
+    for number, one in enumerate(choices, start=1):
+        how_far(f"joined car {number}, {one.words}")
         told = [
             each
             for each in _of_joined(donor, shell, pairs, one, dead_before, parted, differing if is_large else None)

@@ -28,6 +28,7 @@ from harnesscheck.decide.search import KEPT, Cost, Labelling, SearchResult, Tabl
 from harnesscheck.decide.steps import all_steps
 from harnesscheck.decide.touched import groups_of, may_not_fit, not_known_at
 from harnesscheck.decide.work import Rates
+from harnesscheck.model.progress import Told, silent
 from harnesscheck.model.shortened import shortened
 from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.graph.sides import Study
@@ -59,12 +60,13 @@ class DecisionQuestion:
     electrical: bool = True  # try what works in all states; without it the proof is of the wiring alone
 
 
-def decide(question: DecisionQuestion) -> Decision:
-    """The plans. Raises ImpossibleError where a wish leaves nothing to choose."""
-    work = _Work(question)
+def decide(question: DecisionQuestion, told: Told = silent) -> Decision:
+    """The plans. Raises ImpossibleError where a wish leaves nothing to choose. ``told`` hears how far it is."""
+    work = _Work(question, told)
     all_groups = work.groups
     tables = Tables()
-    for labelling in probes(all_groups):
+    for number, labelling in enumerate(probes(all_groups), start=1):
+        told(f"looking at mixed car {number}")
         tables.learn(labelling, work.costs(labelling))
     pure = [one for car in (DONOR, SHELL) if (one := _pure(all_groups, car)) is not None]
     found = cheapest(all_groups, work.base_h, tables, work.judged, pure, question.kept, min(PENALTY_H.values()))
@@ -113,8 +115,9 @@ class _Put:
 class _Work:
     """One decision under way; everything is worked out once a labelling."""
 
-    def __init__(self, question: DecisionQuestion) -> None:
+    def __init__(self, question: DecisionQuestion, told: Told = silent) -> None:
         self.question = question
+        self._told = told
         self.donor = question.found_donor or question.donor.vehicle
         self.shell = question.found_shell or question.shell.vehicle
         self.sets = (sets_of(question.donor), sets_of(question.shell))
@@ -174,7 +177,7 @@ class _Work:
         ours, _ = taken(self.donor, self.shell, question.pairs, self.choice(labelling))
         return [
             *harness_moves(self.donor, self.shell, self.groups, labels, question.rates),
-            *part_moves(self.donor, self.shell, ours, question.pairs),
+            *part_moves(self.donor, self.shell, ours, question.pairs, self._donor_study.hands_off.parts),
         ]
 
     @cached_property
@@ -209,6 +212,7 @@ class _Work:
     def work_of(self, labelling: Labelling) -> Mended:
         """What work makes of the car that is put together."""
         if labelling not in self._mended:
+            self._told(f"car {len(self._mended) + 1} put together, mended and judged")
             put, question = self.assembled(labelling), self.question
             self._mended[labelling] = mended(
                 question.donor, put.made.vehicle, put.made.from_donor, put.built, question.rates, put.known
@@ -262,6 +266,7 @@ class _Work:
     def plan(self, labelling: Labelling) -> Plan:
         """The plan of a labelling, with the finished car judged once more, and everything tried that works."""
         put, done, question = self.assembled(labelling), self.work_of(labelling), self.question
+        self._told("trying what works in a finished car")
         judged = judge(
             question.donor,
             done.car,

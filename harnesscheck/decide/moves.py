@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -10,12 +10,15 @@ from harnesscheck.align.pairs import Pairs
 from harnesscheck.assemble.choice import DONOR, SHELL, Taken
 from harnesscheck.assemble.owners import Owners
 from harnesscheck.decide.groups import Group, Labels
-from harnesscheck.decide.hours import Estimate, estimate
+from harnesscheck.decide.hours import NO_TIME, Estimate, estimate
 from harnesscheck.decide.work import Rates
 from harnesscheck.model.records import Component, Harness
+from harnesscheck.model.shortened import shortened
 from harnesscheck.model.vehicle import Vehicle
 
 Way = Literal["out", "in"]
+MOST_PARTS = 8  # named in one step
+UNTIMED = "in-parts"
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,13 +68,21 @@ def _harness(row: Harness, way: Way, car: str, rates: Rates, after: tuple[str, .
     return Move(f"{way}-{car}-{row.id}", words, known, row.at or "", way, after, assumed, car, row.id)
 
 
-def part_moves(donor: Vehicle, shell: Vehicle, ours: Taken, pairs: Pairs) -> Iterator[Move]:
-    """Donor parts that come across, as far as the file gives hours; parts that cannot leave a harness come with it."""
+def part_moves(
+    donor: Vehicle, shell: Vehicle, ours: Taken, pairs: Pairs, left_alone: Collection[str] = ()
+) -> Iterator[Move]:
+    """Donor parts that come across; parts that cannot leave a harness come with it.
+
+    Those of which the file gives no hours are one step, in the order of the file, that takes no time and says so;
+    ``left_alone`` are no part of it, for only a licensed person moves them.
+    """
     owners = Owners(donor)
+    untimed: list[Component] = []
     for row in donor.netlist.components:
         if row.id not in ours.components or owners.holds(row) is not None:
             continue
         if row.out_hours is None and row.in_hours is None:
+            untimed += [row] if row.id not in left_alone else []
             continue
         pair = pairs.component.get(row.id)
         old = shell.components.get(pair.shell) if pair is not None else None
@@ -88,6 +99,18 @@ def part_moves(donor: Vehicle, shell: Vehicle, ours: Taken, pairs: Pairs) -> Ite
             after = (*before, *_after(row.after, donor))
             words = f"Put the donor's {_name(row)} in"
             yield Move(f"in-part-{row.id}", words, estimate(row.in_hours), row.at or "", "in", after, part=row.id)
+
+    if untimed:
+        yield _untimed(untimed)
+
+
+def _untimed(rows: Sequence[Component]) -> Move:
+    """The parts that come across without hours."""
+    named = shortened([_name(row) for row in rows], MOST_PARTS)
+    many = "part whose hours are" if len(rows) == 1 else "parts whose hours are"
+    words = f"Bring the donor's {len(rows)} {many} not written: {named}"
+    assumed = f"hours to move {len(rows)} {'part' if len(rows) == 1 else 'parts'} not written, and not counted"
+    return Move(UNTIMED, words, NO_TIME, "", "in", assumed=assumed)
 
 
 def _name(row: Component) -> str:

@@ -132,11 +132,21 @@ def _work(plan: Plan) -> str:
     if not plan.work and plan.left:
         return "No work at the plugs was found that makes this choice good."
     if not plan.work:
-        return "Where the two cars meet, nothing has to be mended."
+        return _nothing_to_mend(plan)
     kinds = Counter(repair.kind for _, repair in plan.work)
     hours = sum(step.counted.mean_h for step, _ in plan.work)
     told = listed([_times(kind, number) for kind, number in kinds.items()])
     return f"Where the two cars do not fit, {hours:.1f} hours of work mend it: {told}."
+
+
+def _nothing_to_mend(plan: Plan) -> str:
+    """That nothing has to be mended is said of what was judged, and of nothing else."""
+    if plan.untried:
+        return "What the wires are called asks for no work where the two cars meet; what works was not judged."
+    if plan.not_known_at:
+        unknown = _counted(len(plan.not_known_at), "place")
+        return f"Of what was judged where the two cars meet nothing has to be mended; {unknown} there could not be."
+    return "Where the two cars meet, nothing has to be mended."
 
 
 def _harness_work(plan: Plan) -> str:

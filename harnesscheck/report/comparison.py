@@ -13,7 +13,9 @@ from harnesscheck.compare.finding.findings import Finding
 from harnesscheck.compare.finding.kinds import Severity
 from harnesscheck.compare.finding.sentences import SAFETY
 from harnesscheck.compare.jobs import Job, gathered_for_people
+from harnesscheck.lists.rungs import next_sentence
 from harnesscheck.model.order import natural_key
+from harnesscheck.network.graph.sides import Study
 from harnesscheck.report.blocks.vocabulary import (
     Answer,
     AnyBlock,
@@ -97,10 +99,17 @@ def comparison_report(
             *said_last(result.pairs, result.donor.vehicle, result.shell.vehicle, result.word),
         ),
         _rests(result),
+        section("What would tell more", Paragraph(next_sentence(_cars(result)))),
         Caution((LAST_WORDS,)),
     )
     title = f"{result.donor.vehicle.name} and {result.shell.vehicle.name}"
     return Report(title, tuple(_about(result)), blocks, inputs, shown.font_css)
+
+
+def _cars(result: Comparison) -> dict[str, Study]:
+    """The two files that were typed."""
+    shell = result.base if isinstance(result, BuiltComparison) else result.shell
+    return {"donor": result.donor, "shell": shell}
 
 
 def _about(result: Comparison) -> Iterator[tuple[str, str]]:

@@ -13,6 +13,7 @@ from harnesscheck.compare.finding.cautions import GENERAL
 from harnesscheck.compare.finding.findings import Finding
 from harnesscheck.compare.finding.kinds import Severity
 from harnesscheck.decide.flips import dominant, flips
+from harnesscheck.decide.grounds import Grounds
 from harnesscheck.decide.plan import Decision, Plan, WorkStep
 from harnesscheck.decide.reasons import answer, answer_of, headline, proof
 from harnesscheck.decide.schedule import Schedule, Task, schedule
@@ -54,6 +55,7 @@ class Decided:
     people: int = 1
     hours_per_day: float = 8.0
     not_steps: tuple[str, ...] = ()  # names in [done] that are no step
+    grounds: Grounds | None = None  # where the files do not allow a decision: what stands all the same
 
 
 def timetable(decided: Decided, plan: Plan) -> Schedule:
@@ -71,6 +73,18 @@ def where(step: WorkStep) -> str:
 
 
 # -- words
+
+REFUSED = (
+    "These files do not say which harnesses to take: no battery and nothing behind it is known, so nothing could be "
+    "tried."
+)
+REFUSED_PROOF = "No choice is made and none is proven; what can be said all the same stands below."
+
+
+def answer_said(decided: Decided) -> tuple[str, str]:
+    """The answer and whether it is proven; where the files allow none, that they do not."""
+    best = decided.decision.best
+    return (headline(best), proof(best)) if decided.grounds is None else (REFUSED, REFUSED_PROOF)
 
 
 def hours_sentence(decided: Decided, plan: Plan) -> str:
@@ -269,9 +283,8 @@ def decision_document(decided: Decided, inputs: Mapping[str, Any]) -> dict[str, 
     """The report of a decision."""
     decision = decided.decision
     best = decision.best
-    verdict = replace(
-        verdict_of(best.findings, len(decided.pairs.connectors)), sentence=f"{headline(best)} {proof(best)}"
-    )
+    said, proven = answer_said(decided)
+    verdict = replace(verdict_of(best.findings, len(decided.pairs.connectors)), sentence=f"{said} {proven}")
     document = envelope(
         "decide",
         inputs,
@@ -302,7 +315,14 @@ def decision_document(decided: Decided, inputs: Mapping[str, Any]) -> dict[str, 
             for one in decision.near
         ],
         "schedule": _schedule(decided, best),
+        "unanswered": _unanswered(decided.grounds),
     }
+
+
+def _unanswered(grounds: Grounds | None) -> dict[str, list[str]]:
+    """What stands and what is missing where the files do not allow a decision; empty lists where they do."""
+    known = grounds or Grounds((), (), ())
+    return {"stands": list(known.stands), "cannot": list(known.cannot), "ask": list(known.ask)}
 
 
 def _schedule(decided: Decided, plan: Plan) -> dict[str, Any]:

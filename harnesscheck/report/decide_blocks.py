@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
+from harnesscheck.decide.grounds import Grounds
 from harnesscheck.decide.leads import BuildSheet, build_sheets
 from harnesscheck.decide.plan import Plan, WorkStep
 from harnesscheck.decide.reasons import headline, proof, reasons
@@ -39,6 +40,7 @@ from harnesscheck.report.decide import (
     MOST_LEFT,
     Decided,
     alternatives,
+    answer_said,
     by_place,
     flip_sentences,
     hours_sentence,
@@ -68,11 +70,13 @@ def decision_report(
     font_css: str = "",
 ) -> Report:
     """The whole answer; ``tables`` and the drawn ``overview`` are for pages."""
+    if decided.grounds is not None:
+        return _refusal(decided, decided.grounds, inputs, font_css)
     decision, best = decided.decision, decided.decision.best
     flips = tuple(flip_sentences(decision))
     blocks = present(
         stop_block(decided.donor, decided.shell),
-        Answer(headline(best), proof(best), "good" if best.proven else "bad"),
+        Answer(*answer_said(decided), "good" if best.proven else "bad"),
         Paragraph(hours_sentence(decided, best)),
         _left(best) if best.left else None,
         _whole(decided, decision.whole) if decision.whole is not None else None,
@@ -87,9 +91,27 @@ def decision_report(
         section("What would change the answer", Listing(flips), id="change") if flips else None,
         section("What this rests on, and what is not known", Listing(tuple(rests_on(best))), id="rests"),
     )
+    return _report(decided, blocks, inputs, font_css)
+
+
+def _report(decided: Decided, blocks: tuple[AnyBlock, ...], inputs: Mapping[str, Any], font_css: str) -> Report:
     cars = (("donor", decided.donor), ("shell", decided.shell))
     title = f"{decided.donor.vehicle.name} into {decided.shell.vehicle.name}"
     return Report(title, tuple((word, car_words(car.vehicle)) for word, car in cars), blocks, inputs, font_css)
+
+
+def _refusal(decided: Decided, grounds: Grounds, inputs: Mapping[str, Any], font_css: str) -> Report:
+    """The report where the files allow no decision: what stands, what cannot be said, what would pay most."""
+    said, proven = answer_said(decided)
+    blocks = present(
+        stop_block(decided.donor, decided.shell),
+        Answer(said, proven, "bad"),
+        section("What stands", Listing(grounds.stands)),
+        section("What cannot be said", Listing(grounds.cannot)),
+        section("What would pay most, the best first", Listing(grounds.ask)),
+        Caution(CAUTIONS, "Before anybody starts"),
+    )
+    return _report(decided, blocks, inputs, font_css)
 
 
 NOT_DRAWN = "The overview could not be drawn on this machine."

@@ -29,6 +29,8 @@ def decision_folder(decided: Decided, inputs: Mapping[str, Any]) -> tuple[Report
     from harnesscheck.write.xml import xml_text
 
     best = decided.decision.best
+    if decided.grounds is not None:  # nothing was chosen: there is no work to list
+        return decision_report(decided, inputs), {}, []
     tables = lists(best, decided.donor, decided.shell)
     scenes, warnings = _overview(best, " + ".join(one["digest"] for one in inputs.values()))
     overview = [figure(scene, OVERVIEW_SAYS, number) for number, scene in enumerate(scenes)]

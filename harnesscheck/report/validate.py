@@ -9,6 +9,7 @@ from harnesscheck.compare.coverage import car_coverage
 from harnesscheck.compare.finding.findings import Finding
 from harnesscheck.compare.finding.kinds import Severity
 from harnesscheck.compare.understood import FunctionRead
+from harnesscheck.lists.rungs import next_sentence
 from harnesscheck.network.graph.sides import Study
 from harnesscheck.read.remarks import HowRead
 from harnesscheck.report.blocks.vocabulary import Answer, AnyBlock, Paragraph, Report, Section, present
@@ -40,6 +41,7 @@ def validation_report(
         f"{car.components} components; the other half of {car.unmated} plugs is not in the file."
     )
     sections += present(how_read_section(how), understood_section(functions), Section("What this rests on", (rests,)))
+    sections.append(Section("What would tell more", (Paragraph(next_sentence({"this file": study})),)))
     answer = Answer(f"No rule of the file format is broken. {_found(study, findings)}", counts=counts)
     blocks = (*present(stop_block(study), answer, hands_off_section(study)), *sections)
     return Report(f"{vehicle.name}: what is doubtful in its file", (("vehicle", car_words(vehicle)),), blocks, inputs)

@@ -11,6 +11,7 @@ from functools import cache
 
 import pytest
 from builders.demo import DEMO, demo_study, study_at
+from builders.rows import bare
 from cars import Mix, make_car, mutate, vehicle_of
 
 from harnesscheck.align import Crosswalk
@@ -237,3 +238,47 @@ def test_a_hybrid_that_is_built_is_told_of_as_in_a_plain_compare(loom: str) -> N
             continue
         near = [each for each in found if each.donor.connector == half or each.donor_component == one.donor_component]
         assert any(each.severity <= one.severity for each in near), one
+
+
+# -- what was typed of one half only
+
+
+def one_half(other: str, shell: bool = False) -> Study:
+    """A plug between two looms of which one half is typed."""
+    pins = {"1": "permanent feed", "2": other, "3": "horn"} | ({} if shell else {"4": "clock"})
+    rows = "".join(f'<pin cavity="{at}" function="{text}"/>' for at, text in pins.items())
+    return bare(
+        f'<harness id="front"/><harness id="rear"/><connector id="C1" harness="front" cavities="4" mates="C1R">{rows}'
+        '</connector><connector id="C1R" harness="rear" cavities="4"/>'
+    )
+
+
+@pytest.mark.parametrize("front", ["donor", "shell"])
+def test_the_half_that_nobody_typed_is_told_by_the_other_one(front: str) -> None:
+    """A front loom of one car on a rear loom of the other: both files tell of it by the front half only."""
+    donor, shell = one_half("ground"), one_half("ignition feed", shell=True)
+    pairs = align_checked(donor, shell, None)
+    rear = "shell" if front == "donor" else "donor"
+    result = built((donor, shell, pairs), SwapSheet("swap.toml", harness={"front": front, "rear": rear}))
+    told = {one.donor.cavity: (one.kind, one.certainty) for one in result.findings if one.severity <= Severity.DEAD}
+
+    assert told == {"2": ("feed-to-ground", Certainty.LIKELY), "4": ("missing-circuit", Certainty.LIKELY)}
+    assert result.coverage.donor.documented == 4
+    assert result.coverage.donor.cavities == 8
+
+
+def test_a_mixed_car_of_words_alone_says_what_is_called_otherwise() -> None:
+    """Both halves typed, no part in either file: what faces what is told as plain compare tells it."""
+    rows = "<harness id='front'/><harness id='rear'/>"
+    both = [
+        bare(
+            f'{rows}<connector id="C1" harness="front" cavities="2" mates="C1R"><pin cavity="1" function="{text}"/>'
+            '</connector><connector id="C1R" harness="rear" cavities="2">'
+            f'<pin cavity="1" function="{text}"/></connector>'
+        )
+        for text in ("horn", "wiper")
+    ]
+    pairs = align_checked(*both, None)
+    result = built((*both, pairs), SwapSheet("swap.toml", harness={"front": "donor", "rear": "shell"}))
+
+    assert [(one.kind, str(one.donor)) for one in result.findings] == [("crossed", "C1:1")]
