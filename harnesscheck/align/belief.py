@@ -185,7 +185,8 @@ def crossed_of(found: Candidates, links: BeliefLinks, undecided: Flags) -> Cross
     keys = links.thing_a * links.sides + links.thing_b
     wanted = a * links.sides + b
     thing = np.minimum(np.searchsorted(keys, wanted), max(0, len(keys) - 1))
-    said = (both.hole_cavity[here] != both.hole_cavity[there]) & (keys[thing] == wanted)
+    linked = keys[thing] == wanted if len(keys) else np.zeros(len(wanted), dtype=bool)
+    said = (both.hole_cavity[here] != both.hole_cavity[there]) & linked
     kind = np.zeros(int(said.sum()), dtype=np.int64)
     a, b = a[said], b[said]
     return Crossed(candidate[entry[said]], here[said], thing[said], a, _boost(both, a, b, kind))

@@ -42,7 +42,8 @@ def command(
     """Draw TARGETS of VEHICLE for the workbench.
 
     A target is a connector (its face; with --beside the two faces of the meeting
-    place), a circuit or component (its circuit sheet), or the word overview.
+    place), a circuit or component (its circuit sheet), words of what a circuit is
+    for ("left brake lamp"), or the word overview.
     With --state a circuit sheet carries volts and amperes; what is live is
     thick, what is dead thin, a sneak path dashed. Of a swap sheet, the car that it
     puts together.

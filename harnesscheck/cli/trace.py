@@ -46,8 +46,9 @@ def command(
     """Follow TARGET of VEHICLE up to the feed and down to the ground.
 
     TARGET is a cavity (C12:4), a part, a part's terminal (fuel-pump.+), a circuit,
-    a splice, a ground point or a fuse. Where several things answer to it they are
-    listed. Of a swap sheet, the car that it puts together.
+    a splice, a ground point, a fuse, or what a wire is for, looks like or where it
+    is ("left brake lamp"). Where several things answer to it they are listed. Of a
+    swap sheet, the car that it puts together.
     """
     from harnesscheck.network.volts.solve import TooLargeError
     from harnesscheck.report.trace import trace_document, trace_report

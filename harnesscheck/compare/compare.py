@@ -67,6 +67,7 @@ from harnesscheck.network.volts.solve import TooLargeError
 _SERIOUS = kinds_of(SERIOUS)
 STILL_WORKS = 0.6  # of its reference volts a load does something, slowly or dimly; common practice, no source
 MOST_DIFFERENCES = 6  # of a restraint part, in one sentence
+MOST_CARRIED = 6  # circuits of a plug, in one sentence
 _Restrained = dict[Key, list[Altered]]
 
 
@@ -313,7 +314,22 @@ def _no_mate(ctx: Context, meeting: Meeting) -> Finding:
     owner = _owner(ctx.donor, meeting.half, meeting.mate)
     serves = f" of {named(ctx.donor, owner)}" if owner else ""
     text = f"{count}plug {meeting.half}{place_words(ctx.donor, meeting.half)}{serves} has no partner in the {ctx.word}"
-    return make_finding("no-mate", Certainty.KNOWN, Spot(meeting.half), Spot(), {"text": text}, (owner, ""))
+    carried = shortened(list(_carried_by(ctx.donor, meeting)), MOST_CARRIED)
+    text += f"; it carries {carried}" if carried else ""
+    certainty = Certainty.NOT_KNOWN if ctx.lone else Certainty.KNOWN  # the shell's plug may go by another name
+    return make_finding("no-mate", certainty, Spot(meeting.half), Spot(), {"text": text}, (owner, ""))
+
+
+def _carried_by(study: Study, meeting: Meeting) -> Iterator[str]:
+    """What a plug carries, cavity by cavity, in a person's words where there are any."""
+    halves = [half for half in (meeting.half, meeting.mate) if half]
+    for cavity in dict.fromkeys(name for half in halves for name in study.index.cavities(half)):
+        rows = [pin for half in halves for pin in study.vehicle.pins_of.get(half, ()) if pin.cavity == cavity]
+        circuits = [study.vehicle.circuits.get(pin.circuit or "") for pin in rows]
+        told = [*(pin.function for pin in rows), *(one.function for one in circuits if one is not None)]
+        said = next((text for text in (*told, *(pin.circuit for pin in rows)) if text), "")
+        if said:
+            yield f"{said} ({cavity})"
 
 
 def _owner(study: Study, *connectors: str | None) -> str:

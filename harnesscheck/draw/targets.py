@@ -24,6 +24,7 @@ from harnesscheck.draw.page import SheetHeading
 from harnesscheck.draw.pick import Picked, pick_component, pick_wires, wires_of_net
 from harnesscheck.draw.scene import Scene
 from harnesscheck.draw.stops import with_stops
+from harnesscheck.lists.wiresearch import called
 from harnesscheck.model.order import natural_key
 from harnesscheck.model.records import Pin, Wire
 from harnesscheck.model.vehicle import Vehicle
@@ -33,6 +34,7 @@ from harnesscheck.write.filenames import apart, numbered, safe_file_name
 
 OVERVIEW = "overview"
 _CLOSE = 8  # names offered where a target is unknown
+_ANSWERING = 20  # circuits listed that answer to words
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,10 +52,11 @@ class NotDrawn:
     target: str
     reason: str
     close: tuple[str, ...] = ()
+    offers: str = "close to it"
 
     def __str__(self) -> str:
         """One line for a person."""
-        return f"{self.reason}; close to it: {', '.join(self.close)}" if self.close else self.reason
+        return f"{self.reason}; {self.offers}: {', '.join(self.close)}" if self.close else self.reason
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,6 +134,12 @@ def _unknown(
     """A connector that only the shell has, else the names that come close."""
     if other is not None and target in other.vehicle.connectors:
         return _named(f"face-{target}", face_sheets(other, target, mating=asked.mating, digest=asked.digest))
+    found_by_words = called(study, target)
+    if len(found_by_words) == 1 and found_by_words[0] != target:
+        return _drawn(study, found_by_words[0], other, pairs, asked)
+    if found_by_words:
+        reason = f"{len(found_by_words)} circuits answer to '{target}'"
+        return NotDrawn(target, reason, found_by_words[:_ANSWERING], "draw one of them")
     known = names_of(study.vehicle) + (names_of(other.vehicle) if other is not None else [])
     by_small = {name.lower(): name for name in reversed([OVERVIEW, *known])}
     close = get_close_matches(target.lower(), list(by_small), _CLOSE, 0.5)

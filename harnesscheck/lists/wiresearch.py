@@ -9,7 +9,7 @@ reason to find nothing: it is told.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -103,12 +103,16 @@ def _area(text: str) -> float | None:
     return size.area_mm2 if isinstance(size, Size) else None
 
 
-def search(cars: Sequence[Study], terms: Sequence[Term]) -> SearchAnswer:
-    """The wires of some cars that answer the terms: all of them where any wire does, else as many as any does."""
+def search(cars: Sequence[Study], terms: Sequence[Term], but: Collection[DrawnWire] = ()) -> SearchAnswer:
+    """The wires of some cars that answer the terms: all of them where any wire does, else as many as any does.
+
+    ``but`` are wires that are not looked at.
+    """
     answers = [
         (number, wire, [_answers(ends, term) for term in terms])
         for number, study in enumerate(cars)
         for wire in wiring_of(study).conductors
+        if wire not in but
         for ends in (_Wire(study, wire),)
     ]
     answered = [any(each[at] for _, _, each in answers) for at in range(len(terms))]
@@ -121,6 +125,41 @@ def search(cars: Sequence[Study], terms: Sequence[Term]) -> SearchAnswer:
     ]
     unanswered = tuple(term.text for term, one in zip(terms, answered, strict=True) if not one)
     return SearchAnswer(tuple(terms), tuple(sorted(found, key=_order)), unanswered)
+
+
+def called(study: Study, text: str) -> tuple[str, ...]:
+    """What words of what a wire is for, looks like or where it is may mean: circuits, else contacts, by name.
+
+    Nothing where some word is answered by no wire; one where it is all that is written of it.
+    """
+    header = study.vehicle.netlist.header
+    answer = search([study], read_question(text, (header.colour_code, None)))
+    if answer.unanswered or any(one.missed for one in answer.found):
+        return ()
+    wires = [one.wire for one in answer.found]
+    so_called = [wire for wire in wires if fold(function_of(study, wire)) == fold(text)]
+    return tuple(dict.fromkeys(name for wire in so_called or wires if (name := _name_of(wire))))
+
+
+def function_of(study: Study, wire: DrawnWire) -> str:
+    """What a wire is for: by its row, else by its circuit."""
+    circuit = study.vehicle.circuits.get(wire.circuit or "")
+    return wire.function or (circuit.function if circuit is not None else None) or ""
+
+
+def _name_of(wire: DrawnWire) -> str:
+    """The name to ask for a wire by: its circuit, else an end that has a name; empty where it has neither."""
+    ends = [str(end) for end in (wire.a, wire.b) if end.sort in (CAVITY, POINT)]
+    return wire.circuit or next(iter(ends), "")
+
+
+def alike(cars: Sequence[Study], wire: DrawnWire, own: Collection[DrawnWire]) -> tuple[FoundWire, ...]:
+    """The wires of some cars that are called or coloured as one is; ``own`` are those that are joined to it anyway."""
+    terms = [term for term in read_question(function_of(cars[0], wire)) if term.colour is None]
+    colour = wire.colour
+    if colour is not None and colour.names:
+        terms.append(Term(colour.text, colour=colour.names))
+    return search(cars, terms, own).found if terms else ()
 
 
 def _order(found: FoundWire) -> tuple[object, ...]:

@@ -19,6 +19,7 @@ from harnesscheck.report.findings import PLAIN
 
 MOST = 12  # lines of one sort in a report; the crosswalk command writes them all
 MOST_NAMES = 8  # of one set
+MOST_LONE = 40  # plugs without a partner
 
 
 def said_first(pairs: Pairs) -> Iterator[Passage]:
@@ -55,7 +56,11 @@ def said_last(pairs: Pairs, donor: Vehicle, shell: Vehicle, word: str = "shell")
     parted = list(split_and_merged(pairs))
     if parted:
         yield _shown("Plugs that were split or went into one:", parted)
-    lone = [f"only in the {car}: {', '.join(names)}" for car, names in unpaired(pairs, donor, shell, word) if names]
+    lone = [
+        f"only in the {car}: {shortened(names, MOST_LONE)}"
+        for car, names in unpaired(pairs, donor, shell, word)
+        if names
+    ]
     if lone:
         yield _shown("Left without a partner:", lone)
 

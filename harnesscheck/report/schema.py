@@ -34,7 +34,7 @@ def report_schema() -> Schema:
         "verdict": _verdict(),
         "hands_off": {"type": "object", "additionalProperties": _hands_off()},
     }
-    bodies = {**_comparing(), **_measuring(), **_loads(), **_searching(), "reading": _how_read()}
+    bodies = {**_comparing(), **_measuring(), **_loads(), **_searching(), "reading": _how_read(), "next": _next()}
     decided = _decision(finding)
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
@@ -198,6 +198,14 @@ def _measuring() -> Schema:
         "measurements": _list(_object(measurement, more=True)),
         "explanations": _list(_object(explained, more=True)),
     }
+
+
+# -- what to write down next
+
+
+def _next() -> Schema:
+    """The cavities to write down next, each with what it settles."""
+    return _list(_object({**_texts("car", "place"), "gain": COUNT, "settles": _list(TEXT)}))
 
 
 # -- a decision

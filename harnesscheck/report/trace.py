@@ -234,6 +234,8 @@ def _end_words(traced: Traced) -> Iterator[str]:
     if traced.once_fed:
         names = ", ".join(part_words(traced.other_study or traced.trace.study, one) for one in traced.once_fed)
         yield f"In the other car the same circuit goes to: {names} (likely: by its name)."
+    if traced.alike:
+        yield f"Called or coloured alike elsewhere: {shortened(traced.alike, SHOWN_ALSO, '; ')}."
     yield do_words(traced.ends, traced.live, _fuse_before(traced.trace))
 
 
@@ -305,6 +307,7 @@ def trace_document(traced: Traced, inputs: Mapping[str, Any]) -> dict[str, Any]:
     )
     document["could-be-live"] = list(traced.live.maybe) if traced.live is not None else None
     document["once-fed"] = list(traced.once_fed)
+    document["alike"] = list(traced.alike)
     document["verdict"]["sentence"] = _sentence(traced)
     return document
 

@@ -36,6 +36,7 @@ class Traced:
     live: Liveness | None = None
     functions: tuple[str, ...] = ()
     once_fed: tuple[str, ...] = ()
+    alike: tuple[str, ...] = ()  # wires called or coloured as a loose one is, in both cars
     other_study: Study | None = None
     cars: Mapping[str, str] = field(default_factory=dict)
     sections: tuple[Section, ...] = ()

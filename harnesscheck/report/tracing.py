@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from harnesscheck.bench.trace.orphans import functions, liveness, once_fed
 from harnesscheck.bench.trace.safety import cautions_of
 from harnesscheck.bench.trace.trace import Trace, net_spots, net_wires, nets_of
 from harnesscheck.lists.looseends import loose_ends
+from harnesscheck.lists.wiresearch import alike
 from harnesscheck.network.graph.index import EMPTY
 from harnesscheck.network.graph.sides import Label, Study
+from harnesscheck.network.graph.wiring import end_of, node_of, wiring_of
 from harnesscheck.report.traced import Traced
 
 SHORT_A = 100.0  # far more than all loads of a car but its starter; common practice, no source
@@ -51,8 +53,27 @@ def told(
         live=liveness(found.behaviour, nodes) if ends else None,
         functions=functions(found.study, nets),
         once_fed=once_fed(found.study, nets, other, circuits or {}),
+        alike=tuple(_alike(found.study, [end.place for end in ends], nets, other)),
         other_study=other,
     )
+
+
+def _alike(study: Study, places: Sequence[str], nets: Iterable[int], other: Study | None) -> Iterator[str]:
+    """Wires of both cars that are called or coloured as those that end loose, and are not joined to them."""
+    cars = [study, *([other] if other is not None else [])]
+    index, pieces = study.index, set(nets)
+    own = {
+        wire
+        for wire in wiring_of(study).conductors
+        for node in (node_of(index, end) for end in (wire.a, wire.b))
+        if node is not None and index.net_of[index.piece_of[node]] in pieces
+    }
+    loose = dict.fromkeys(wire for place in places for wire in wiring_of(study).at.get(end_of(place), ()))
+    for wire in loose:
+        for found in alike(cars, wire, own):
+            where = "" if found.car == 0 else "the other car: "
+            circuit = f", circuit {found.wire.circuit}" if found.wire.circuit else ""
+            yield f"{where}{found.wire.words}, {found.wire.a} to {found.wire.b}{circuit}"
 
 
 def _alarms(found: Trace) -> Iterator[str]:

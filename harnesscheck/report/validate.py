@@ -9,10 +9,20 @@ from harnesscheck.compare.coverage import car_coverage
 from harnesscheck.compare.finding.findings import Finding
 from harnesscheck.compare.finding.kinds import Severity
 from harnesscheck.compare.understood import FunctionRead
+from harnesscheck.lists.nextcavities import NextCavity
 from harnesscheck.lists.rungs import next_sentence
 from harnesscheck.network.graph.sides import Study
 from harnesscheck.read.remarks import HowRead
-from harnesscheck.report.blocks.vocabulary import Answer, AnyBlock, Paragraph, Report, Section, present
+from harnesscheck.report.blocks.vocabulary import (
+    Answer,
+    AnyBlock,
+    Listing,
+    Paragraph,
+    Report,
+    Section,
+    present,
+    section,
+)
 from harnesscheck.report.cars import car_words
 from harnesscheck.report.findings import by_plug, finding_card, severity_section
 from harnesscheck.report.how_read import how_read_section
@@ -27,8 +37,12 @@ def validation_report(
     inputs: Mapping[str, Any],
     how: HowRead,
     functions: Sequence[FunctionRead] = (),
+    write_next: Sequence[NextCavity] | None = None,
 ) -> Report:
-    """Worst first, by plug; then how the file was read, and what its words were taken for."""
+    """Worst first, by plug; then how the file was read, and what its words were taken for.
+
+    ``write_next`` are the cavities to write down next, where they were asked for: they come first.
+    """
     vehicle, car = study.vehicle, car_coverage(study)
     sections: list[AnyBlock] = [
         severity_section(severity, *by_plug(chosen, vehicle, vehicle, finding_card))
@@ -42,9 +56,18 @@ def validation_report(
     )
     sections += present(how_read_section(how), understood_section(functions), Section("What this rests on", (rests,)))
     sections.append(Section("What would tell more", (Paragraph(next_sentence({"this file": study})),)))
+    first = _next(write_next) if write_next is not None else None
     answer = Answer(f"No rule of the file format is broken. {_found(study, findings)}", counts=counts)
-    blocks = (*present(stop_block(study), answer, hands_off_section(study)), *sections)
+    blocks = (*present(stop_block(study), answer, first, hands_off_section(study)), *sections)
     return Report(f"{vehicle.name}: what is doubtful in its file", (("vehicle", car_words(vehicle)),), blocks, inputs)
+
+
+def _next(chosen: Sequence[NextCavity]) -> Section | None:
+    """Which cavities to write down next, and what each settles."""
+    cars = {one.car for one in chosen}
+    lines = tuple(f"{one.car}'s {one.sentence}" if len(cars) > 1 else one.sentence for one in chosen)
+    nothing = Paragraph("Of every cavity somebody wrote down what is in it: none is left to ask for.")
+    return section("Write down next, the most telling first", Listing(lines) if lines else nothing, id="next")
 
 
 def _found(study: Study, findings: Sequence[Finding]) -> str:

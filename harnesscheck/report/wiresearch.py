@@ -15,6 +15,7 @@ from harnesscheck.lists.wiresearch import (
     SearchAnswer,
     Term,
     counterparts,
+    function_of,
     live_words,
     part_at,
     place_of,
@@ -122,8 +123,7 @@ def _sections(asked: WiresAsked) -> Iterator[Section | None]:
 
 def _wire(asked: WiresAsked, found: FoundWire) -> Passage:
     study, wire = asked.cars[found.car], found.wire
-    circuit = study.vehicle.circuits.get(wire.circuit or "")
-    function = wire.function or (circuit.function if circuit is not None else None)
+    function = function_of(study, wire)
     rows = [("Circuit", f"{wire.circuit}{f' ({function})' if function else ''}")] if wire.circuit or function else []
     rows += [(f"End {word}", _end_words(study, end)) for word, end in (("one", wire.a), ("two", wire.b))]
     rows.append(("Live", _live(study, wire)))

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from difflib import get_close_matches
 from typing import Final, Literal
 
+from harnesscheck.lists.wiresearch import called
 from harnesscheck.model.order import natural_key
 from harnesscheck.model.records import Component
 from harnesscheck.network.graph.conduction import FUSES
@@ -46,9 +47,10 @@ class Target:
 
 
 def targets(study: Study, circuit: DcCircuit, text: str) -> tuple[Target, ...]:
-    """Everything the text may mean: one where it is clear, none where no name is like it."""
+    """Everything the text may mean: one where it is clear, none where no name and no wire's words are like it."""
     asked = " ".join(text.split())
-    for found in (_exact(study, circuit, asked), _folded(study, circuit, asked), _part_of_name(study, circuit, asked)):
+    for way in (_exact, _folded, _part_of_name, _by_words):
+        found = way(study, circuit, asked)
         if found:
             return tuple(sorted(found, key=lambda one: (natural_key(one.name), one.sort)))
     return ()
@@ -92,6 +94,11 @@ def _part_of_name(study: Study, circuit: DcCircuit, text: str) -> list[Target]:
     names = [row.id for row in study.vehicle.netlist.components if text.casefold() in row.id.casefold()]
     found = [one for name in names for one in _exact(study, circuit, name)]
     return found if len(found) > 1 else []
+
+
+def _by_words(study: Study, circuit: DcCircuit, text: str) -> list[Target]:
+    """What answers to words of a function, a colour, a place, as the search for wires understands them."""
+    return [one for name in called(study, text) for one in _exact(study, circuit, name)]
 
 
 def _exact(study: Study, circuit: DcCircuit, text: str) -> list[Target]:
