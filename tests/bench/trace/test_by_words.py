@@ -35,7 +35,6 @@ def car(rear: dict[str, str] | None = None) -> Study:
         ("left brake lamp", ["BL"]),
         ("brake lamp", ["BL", "BR"]),
         ("violet/red", ["BL", "HO"]),
-        ("lampe frein gauche", ["BL"]),
         ("horn", ["HO"]),
         ("left horn of a unicorn", []),
     ],
