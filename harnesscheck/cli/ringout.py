@@ -59,6 +59,13 @@ def command(
     What to unplug first, what to measure in one walk through the car, what stays
     unproven, feeds under load, the first power-up. Of a swap sheet, the car that
     it puts together. With --results, a filled-in sheet is read back and explained.
+
+    Why so many readings: that a net of k ends is one takes k - 1 readings; that n
+    nets are apart takes a reading for every two of them, or with a kit of tie leads
+    as few as log2 n, two groups tied together each time. Without ties only the
+    pairs measured are proven, and the sheet says which are not. All is unplugged
+    first: a lamp left in reads 0.5 to 2 ohm. A good reading of ohms does not prove
+    a feed under load: feeds are loaded with a lamp, and the drop is read.
     """
     from harnesscheck.bench.ringout.measurements import GROUPS, PAIRS, REST
     from harnesscheck.report.checklists import checklist_files
