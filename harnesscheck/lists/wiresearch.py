@@ -11,7 +11,7 @@ from __future__ import annotations
 import re
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 from harnesscheck.align.pairs import Pairs
 from harnesscheck.fields import KEY_POSITIONS
@@ -224,12 +224,25 @@ def _is_size(size: Size | None, term: Term) -> bool:
 
 def _speaks_of(text: str, term: Term) -> bool:
     """Whether a text has the term's word, or says what it says in other words or another language."""
-    if term.words in re.findall(r"[\w.+-]+", fold(text)):
+    if term.words in _words(text):
         return True
     if term.area_mm2 is not None:
         return False
-    meant = frozenset(understand(term.text).concepts) - _SIGNS
-    return bool(meant) and _UNKNOWN not in meant and meant <= set(understand(text).concepts)
+    meant = _meant(term.text)
+    return bool(meant) and meant <= set(understand(text).concepts)
+
+
+@lru_cache(maxsize=1 << 14)
+def _words(text: str) -> frozenset[str]:
+    """The words of a text as they are compared; many wires share one text."""
+    return frozenset(re.findall(r"[\w.+-]+", fold(text)))
+
+
+@lru_cache(maxsize=1 << 8)
+def _meant(text: str) -> frozenset[str]:
+    """What a term says in any language; nothing where part of it is not understood."""
+    concepts = frozenset(understand(text).concepts) - _SIGNS
+    return frozenset() if _UNKNOWN in concepts else concepts
 
 
 def place_of(study: Study, end: End) -> str:

@@ -5,11 +5,9 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from harnesscheck.align.pairs import Pair, Pairs
-from harnesscheck.compare.built import BuiltComparison
-from harnesscheck.compare.compare import Comparison
 from harnesscheck.compare.finding.cautions import hands_off_document
 from harnesscheck.compare.finding.findings import Finding, Spot
 from harnesscheck.model.escapes import escaped_json
@@ -19,6 +17,10 @@ from harnesscheck.network.graph.sides import Study
 from harnesscheck.report.schema import report_schema as report_schema
 from harnesscheck.report.since import FORMAT, Since
 from harnesscheck.report.verdict import Verdict, verdict_for, verdict_of
+
+if TYPE_CHECKING:  # a search for wires does without the comparison, which takes a while to load
+    from harnesscheck.compare.built import BuiltComparison
+    from harnesscheck.compare.compare import Comparison
 
 
 def json_text(document: Any) -> str:
@@ -131,8 +133,8 @@ def comparison_inputs(result: Comparison) -> dict[str, Any]:
         "donor": input_document(result.donor.vehicle),
         "shell": input_document(_shell_of(result).vehicle),
     }
-    if isinstance(result, BuiltComparison):
-        inputs["swap"] = sheet_document(result.sheet)
+    if (built := _built(result)) is not None:
+        inputs["swap"] = sheet_document(built.sheet)
     return inputs
 
 
@@ -148,8 +150,8 @@ def comparison_document(result: Comparison, since: Since | None = None) -> dict[
         coverage=asdict(result.coverage) | {"unjudged": [one.text for one in result.coverage.unjudged]},
         verdict=verdict_for(result),
     )
-    if isinstance(result, BuiltComparison):
-        document["built"] = {"harness": dict(result.harness), "parts": dict(result.parts)}
+    if (built := _built(result)) is not None:
+        document["built"] = {"harness": dict(built.harness), "parts": dict(built.parts)}
     if since is not None:
         document["since"] = {
             "new": [finding.id for finding in since.new],
@@ -160,4 +162,12 @@ def comparison_document(result: Comparison, since: Since | None = None) -> dict[
 
 
 def _shell_of(result: Comparison) -> Study:
-    return result.base if isinstance(result, BuiltComparison) else result.shell
+    built = _built(result)
+    return built.base if built is not None else result.shell
+
+
+def _built(result: Comparison) -> BuiltComparison | None:
+    """The comparison with a car that is put together; None where it is of two cars."""
+    from harnesscheck.compare.built import BuiltComparison
+
+    return result if isinstance(result, BuiltComparison) else None

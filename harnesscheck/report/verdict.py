@@ -6,11 +6,13 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
+from typing import TYPE_CHECKING
 
-from harnesscheck.compare.built import BuiltComparison
-from harnesscheck.compare.compare import Comparison
 from harnesscheck.compare.finding.findings import Finding
 from harnesscheck.compare.finding.kinds import Certainty, Severity
+
+if TYPE_CHECKING:  # what has no comparison in its report does without loading it
+    from harnesscheck.compare.compare import Comparison
 
 SENTENCE = {
     Severity.INJURY: "Do not join these two cars as they are: something would burn or somebody be hurt.",
@@ -42,6 +44,8 @@ class Verdict:
 
 def verdict_for(result: Comparison) -> Verdict:
     """Sum up a comparison, of two cars or of one that is built of both."""
+    from harnesscheck.compare.built import BuiltComparison
+
     sentences = BUILT_SENTENCE if isinstance(result, BuiltComparison) else SENTENCE
     return verdict_of(result.findings, len(result.pairs.connectors), sentences)
 
