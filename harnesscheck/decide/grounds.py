@@ -24,8 +24,8 @@ from harnesscheck.network.graph.sides import Study
 MOST_PLUGS = 8
 MOST_ASKED = 3
 _POWER = (
-    "Write the battery, the key switch and the fuse-box lid (table `fuses`). It settles what is live in which key "
-    "position, and which fuse a short would blow."
+    "Write {of} battery, key switch and fuse-box lid (table `fuses`). It settles what is live in which key position, "
+    "and which fuse a short would blow."
 )
 _BEFORE_PARTS = ("mates", "halves")
 
@@ -49,7 +49,7 @@ def grounds_of(donor: Study, shell: Study, pairs: Pairs, groups: tuple[Group, ..
     return Grounds(
         tuple(_stands(serious, len(pairs.connectors))),
         tuple(_cannot(lacking)),
-        tuple(_asked({"donor": donor, "shell": shell}, serious))[:MOST_ASKED],
+        tuple(_asked({"donor": donor, "shell": shell}, lacking, serious))[:MOST_ASKED],
     )
 
 
@@ -83,14 +83,14 @@ def _cannot(lacking: list[str]) -> Iterator[str]:
     yield "How much has to be mended: only what the wires are called was held against each other."
 
 
-def _asked(cars: Mapping[str, Study], serious: list[Finding]) -> Iterator[str]:
+def _asked(cars: Mapping[str, Study], lacking: list[str], serious: list[Finding]) -> Iterator[str]:
     """What to write down, what pays most first."""
     missing = {one.name: one for one in rungs(cars)}
     for name in _BEFORE_PARTS:
         if name in missing:
             yield _told(missing.pop(name).sentence)
     missing.pop("components", None)
-    yield _POWER
+    yield _POWER.format(of=f"the {lacking[0]}'s" if len(lacking) == 1 else "both cars'")
     plugs = list(dict.fromkeys(one.donor.connector for one in serious if one.donor.connector))
     where = f"behind {shortened(plugs, MOST_PLUGS)}, where the cars differ" if plugs else "on the plugs of each harness"
     yield f"Write what hangs {where} (`on` and `kind` beside a plug). It settles which part stays dead or burns."
