@@ -6,10 +6,12 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from harnesscheck.assemble.assemble import Assembly
 from harnesscheck.assemble.pairing import TAKEN_OVER
+from harnesscheck.assemble.standin import StoodIn
 from harnesscheck.compare.context import Context
 from harnesscheck.compare.finding.findings import Finding, Spot
 from harnesscheck.compare.works.dark import Darkness
 from harnesscheck.decide.groups import Group
+from harnesscheck.decide.holds import plugs_of
 from harnesscheck.decide.judge import JudgedCar
 from harnesscheck.decide.search import Key
 from harnesscheck.decide.work import Repair
@@ -55,14 +57,22 @@ def not_known_at(judged: JudgedCar, work: Iterable[Repair], made: Assembly) -> t
     Touched is a plug where work is done, and one in which the two cars meet, and a
     circuit that in either file goes through such a plug. A part
     that nothing in the donor's file turns on says nothing of what it must do; where
-    the file does not tell all that hangs on it, that it is fine is not proven.
+    the file does not tell all that hangs on it, that it is fine is not proven. Nor is
+    what rests on a half of which nobody typed a contact.
     """
+    work = tuple(work)
     plugs = {one.connector for one in work if one.connector}
     mates = judged.car.vehicle.mate_of
     plugs |= {mates[name] for name in plugs if name in mates} | _meeting(made, mates)
     unknown = [one for one in judged.findings if one.kind == "not-documented"]
     spots = {str(one.shell) for one in unknown if plugs & _along(judged, one)}
+    worked = plugs.union(*(plugs_of(one, judged.car) for one in work))
+    spots |= {str(spot) for half in worked & judged.car.kept(StoodIn).halves for spot in _contacts(judged.car, half)}
     return tuple(sorted(spots | set(_not_tried(judged)), key=natural_key))
+
+
+def _contacts(car: Study, half: str) -> Iterator[Spot]:
+    return (Spot(half, pin.cavity or "") for pin in car.vehicle.pins_of[half])
 
 
 def _along(judged: JudgedCar, finding: Finding) -> set[str]:
