@@ -9,16 +9,20 @@ from __future__ import annotations
 import itertools
 import random
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
+from xml.sax.saxutils import quoteattr
 
 import pytest
 from builders.commands import run
+from builders.demo import demo_study
 from builders.rows import bare
 
 from harnesscheck.align.check import align_checked
 from harnesscheck.assemble.assemble import assembly
 from harnesscheck.assemble.choice import Choice
 from harnesscheck.compare.built import compare_built
+from harnesscheck.compare.compare import compare
 from harnesscheck.compare.finding.findings import Finding
 from harnesscheck.compare.finding.kinds import Certainty, Severity
 from harnesscheck.compare.joined import compare_joined
@@ -111,6 +115,39 @@ def test_no_rung_says_less_than_the_one_below(seed: int) -> None:
     assert any(severity <= Severity.DEAD for severity in said[0].values()) or ours == theirs or "" in ours + theirs
 
 
+def as_one_plug(car: Study, plug: str) -> Study:
+    """A plug of a whole car as a person would type it alone: what each wire is for."""
+    vehicle = car.vehicle
+    told: dict[str, str] = {}
+    for half in (plug, vehicle.mate_of[plug]):
+        for pin in vehicle.pins_of.get(half, ()):
+            circuit = vehicle.circuits.get(pin.circuit or "")
+            said = pin.function or (circuit.function if circuit is not None else None) or pin.circuit
+            if said:
+                told.setdefault(pin.cavity or "", said)
+    rows = "".join(f"<pin cavity={quoteattr(at)} function={quoteattr(text)}/>" for at, text in told.items())
+    count = len(vehicle.connectors[plug].cavities or told)
+    return bare(f'<connector id="C1" harness="front" cavities="{count}">{rows}</connector>')
+
+
+def test_the_whole_vans_say_at_a_plug_what_that_plug_alone_says() -> None:
+    """Every plug between two harnesses of the example that both vans have."""
+    donor, shell = demo_study("donor"), demo_study("shell")
+    pairs = align_checked(donor, shell, None)
+    whole = compare(donor, shell, pairs, electrical=False).findings
+    asked = 0
+    for plug in ("C12", "C13", "C14", "C15", "C17"):
+        alone_said = plain(as_one_plug(donor, plug), as_one_plug(shell, pairs.connector[plug].shell))
+        halves = {plug, donor.vehicle.mate_of[plug]}
+        here = [
+            replace(one, donor=replace(one.donor, connector="C1")) for one in whole if one.donor.connector in halves
+        ]
+        asked += sum(severity <= Severity.DEAD for severity in alone_said.values())
+
+        assert lower(alone_said, worst_at(here)) == [], plug
+    assert asked >= 5
+
+
 @pytest.mark.parametrize("seed", SEEDS)
 @pytest.mark.parametrize("front", ["donor", "shell"])
 def test_a_car_put_together_of_half_typed_plugs_says_what_plain_compare_says_at_dead_or_worse(
@@ -191,3 +228,13 @@ def test_two_people_who_typed_one_plug_are_told_where_they_disagree(tmp_path: Pa
 
     assert sorted(told) == ["2", "4", "6"]
     assert all(severity <= Severity.DEAD for severity in told.values())
+
+
+def test_a_plug_without_partner_says_what_it_carries() -> None:
+    """A person who looks for it knows it by its wires' jobs."""
+    car = with_neighbour(["horn", "wiper", "", "", "", ""])
+    other = both_typed(["horn", "wiper", "", "", "", ""])
+    told = compare_joined(car, other, align_checked(car, other, None)).findings
+    found = [one for one in told if one.kind == "no-mate"]
+
+    assert {one.donor.connector: "it carries clock (1)" in one.text for one in found} == {"C2": True, "CKH": True}
