@@ -233,7 +233,8 @@ def test_two_people_who_typed_one_plug_are_told_where_they_disagree(tmp_path: Pa
 def test_a_plug_without_partner_says_what_it_carries() -> None:
     """A person who looks for it knows it by its wires' jobs."""
     car = with_neighbour(["horn", "wiper", "", "", "", ""])
-    other = both_typed(["horn", "wiper", "", "", "", ""])
+    more = '<connector id="C9" harness="front" cavities="9"><pin cavity="7" function="tail lift"/></connector>'
+    other = both_typed(["horn", "wiper", "", "", "", ""], more)
     told = compare_joined(car, other, align_checked(car, other, None)).findings
     found = [one for one in told if one.kind == "no-mate"]
 
