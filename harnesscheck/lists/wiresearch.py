@@ -130,8 +130,11 @@ def search(cars: Sequence[Study], terms: Sequence[Term], but: Collection[DrawnWi
 def called(study: Study, text: str) -> tuple[str, ...]:
     """What words of what a wire is for, looks like or where it is may mean: circuits, else contacts, by name.
 
-    Nothing where some word is answered by no wire; one where it is all that is written of it.
+    Nothing where some word is answered by no wire, or what is asked looks like a name and not
+    like words; one where it is all that is written of it.
     """
+    if not (len(text.split()) > 1 or text.replace("/", "").isalpha()):
+        return ()
     header = study.vehicle.netlist.header
     answer = search([study], read_question(text, (header.colour_code, None)))
     if answer.unanswered or any(one.missed for one in answer.found):

@@ -142,8 +142,9 @@ def test_less_knowledge_proves_no_plan(seed: int) -> None:
 def test_a_bad_finding_counts_however_sure_it_is(certainty: Certainty) -> None:
     """Known, likely or not known: what is dead or worse stands against the proof."""
     donor, shell, _ = pair(6, 1)
-    plan = work(donor, shell).plan(("shell", "shell"))
-    left = tuple(replace(one, certainty=certainty) for one in plan.left)
+    under_way, labelling = work(donor, shell), ("shell", "shell")
+    plan = under_way.plan(labelling)
+    left = tuple(replace(one, certainty=certainty) for one in unmended(under_way, labelling).bad)
 
     assert left
     assert not replace(plan, findings=left, not_known_at=()).proven
