@@ -315,11 +315,11 @@ def decision_document(decided: Decided, inputs: Mapping[str, Any]) -> dict[str, 
             for one in decision.near
         ],
         "schedule": _schedule(decided, best),
-        "unanswered": _unanswered(decided.grounds),
+        "grounds": _grounds(decided.grounds),
     }
 
 
-def _unanswered(grounds: Grounds | None) -> dict[str, list[str]]:
+def _grounds(grounds: Grounds | None) -> dict[str, list[str]]:
     """What stands and what is missing where the files do not allow a decision; empty lists where they do."""
     known = grounds or Grounds((), (), ())
     return {"stands": list(known.stands), "cannot": list(known.cannot), "ask": list(known.ask)}

@@ -235,7 +235,7 @@ def _decision(finding: Schema) -> Schema:
         "flips": _list(_object(flip, more=True)),
         "near": _list(_object(near)),
         "schedule": _object(when),
-        "unanswered": _object({"stands": _list(TEXT), "cannot": _list(TEXT), "ask": _list(TEXT)}),
+        "grounds": _object({"stands": _list(TEXT), "cannot": _list(TEXT), "ask": _list(TEXT)}),
     }
 
 

@@ -8,11 +8,13 @@ import tomllib
 from pathlib import Path
 from typing import Any
 
+import jsonschema
 import pytest
 from builders.commands import run
 from builders.lampcars import pair
 
 from harnesscheck.cli.progress import progress
+from harnesscheck.report.document import report_schema
 from harnesscheck.write.swapsheet import sheet_with_choice
 from harnesscheck.write.xml import write_xml
 
@@ -62,7 +64,8 @@ def test_nothing_is_chosen_from_nothing(bare_pair: tuple[str, str]) -> None:
 
 def test_programs_are_told_the_same(bare_pair: tuple[str, str]) -> None:
     report = json.loads(run("decide", *bare_pair, "--json", "-").stdout)
-    open_ = report["unanswered"]
+    jsonschema.validate(report, report_schema())
+    open_ = report["grounds"]
 
     assert report["plan"]["proven"] is False
     assert "do not say" in report["verdict"]["sentence"]
@@ -96,7 +99,7 @@ def test_cars_with_their_parts_are_decided(cars: tuple[str, str]) -> None:
     report = json.loads(run("decide", *cars, "--json", "-").stdout)
     steps = {step["id"]: step for step in report["plan"]["steps"]}
 
-    assert report["unanswered"] == {"stands": [], "cannot": [], "ask": []}
+    assert report["grounds"] == {"stands": [], "cannot": [], "ask": []}
     assert steps["in-parts"]["hours"] == [0, 0, 0]
     assert any("hours to move" in text for text in report["plan"]["rests_on"])
 
