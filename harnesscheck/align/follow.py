@@ -124,20 +124,23 @@ def harness_votes(donor: Study, shell: Study, connectors: Iterable[Pair]) -> Vot
 def circuit_votes(donor: Study, shell: Study, connectors: Iterable[Pair], cavities: Mapping[str, str]) -> Votes:
     """One vote a cavity: the circuits named on the wires in both; more where the wires look alike or are for the same.
 
-    Circuits that are known to be for different things get no vote, whatever cavity they share.
+    The cavities of two halves that are plugged together are one. Circuits that are known to be for different things get no vote, whatever cavity they share.
     """
     ours, theirs = functions_of(donor), functions_of(shell)
     votes: dict[tuple[str, str], float] = defaultdict(float)
     there = _circuit_pins(shell)
     moved = {_end(ours): _end(theirs) for ours, theirs in cavities.items()}
     partner = {pair.donor: pair.shell for pair in connectors}
+    counted: set[tuple[str, str, str, str]] = set()
     for (connector, cavity), pins in _circuit_pins(donor).items():
+        place = min(connector, donor.vehicle.mate_of.get(connector, connector))
         at = moved.get((connector, cavity), (partner.get(connector, ""), cavity))
         for pin in there.get(at, ()):
             for mine in pins:
                 a, b = mine.circuit or "", pin.circuit or ""
                 answer = told_apart(ours.get(a, ()), theirs.get(b, ()))
-                if answer is not Sameness.DIFFERENT:
+                if answer is not Sameness.DIFFERENT and (place, cavity, a, b) not in counted:
+                    counted.add((place, cavity, a, b))
                     votes[a, b] += ONE_CAVITY + 0.5 * _look_alike(mine, pin)
                     votes[a, b] += ONE_FUNCTION * (answer is Sameness.SAME)
             if not any(_look_alike(mine, pin) for mine in pins for pin in there.get(at, ())):

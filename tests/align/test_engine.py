@@ -5,6 +5,7 @@ from __future__ import annotations
 import random
 
 import pytest
+from builders.rows import bare, half, kinds
 from cars import Mix, make_car, mutate, rename, vehicle_of
 from cars.graphs import graph_of
 from cars.score import FAULTS, differences, f1, orbits, pair_maps, right, with_fault
@@ -121,3 +122,21 @@ def test_a_file_that_leaves_mates_out_is_matched_half_by_half():
     found = {p.donor: p.shell for p in align(Study(vehicle_of(donor)), Study(vehicle_of(shell))).connectors}
 
     assert f1(truth.plugs, found, {}) > 0.95
+
+
+@pytest.mark.parametrize("colours", ["", ' colour="RD"'])
+def test_the_two_halves_of_one_meeting_say_it_once(colours: str):
+    """Two circuits that changed places in an in-line plug with both halves typed are not two others by their names.
+
+    One plug alone says crossed; its other half beside it must not take that back.
+    """
+
+    def plug(first: str, second: str):
+        pins = {"1": f"{first}{colours}", "2": f"{second}{colours.replace('RD', 'BU')}"}
+        looms = '<harness id="front"/><harness id="rear"/>'
+        return bare(looms, half("C", pins, "front", "D", "2"), half("D", pins, "rear", cavities="2"))
+
+    donor, shell = plug("54", "FP"), plug("FP", "54")
+
+    assert {(pair.donor, pair.shell) for pair in align(donor, shell).circuits} == {("54", "54"), ("FP", "FP")}
+    assert "crossed C:1" in kinds(donor, shell)
