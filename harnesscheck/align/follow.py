@@ -124,7 +124,8 @@ def harness_votes(donor: Study, shell: Study, connectors: Iterable[Pair]) -> Vot
 def circuit_votes(donor: Study, shell: Study, connectors: Iterable[Pair], cavities: Mapping[str, str]) -> Votes:
     """One vote a cavity: the circuits named on the wires in both; more where the wires look alike or are for the same.
 
-    The cavities of two halves that are plugged together are one. Circuits that are known to be for different things get no vote, whatever cavity they share.
+    The cavities of two halves that are plugged together are one. Circuits that are
+    known to be for different things get no vote, whatever cavity they share.
     """
     ours, theirs = functions_of(donor), functions_of(shell)
     votes: dict[tuple[str, str], float] = defaultdict(float)

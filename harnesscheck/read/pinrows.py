@@ -92,8 +92,11 @@ class EmptyCavities:
             for (connector, cavity), origin in self._at.items()
         ]
 
-    def settle(self, pins: Sequence[Row], connectors: list[Row], faults: Faults) -> None:
-        """Find the cavities that another row fills; a connector with nothing but empty ones is documented."""
+    def settle(self, pins: Sequence[Row], connectors: list[Row], faults: Faults, *, over_base: bool) -> None:
+        """Find the cavities that another row fills; a connector with nothing but empty ones is documented.
+
+        Whose it is nobody says, and over a base that stays as it was.
+        """
         filled = set()
         for row in pins:
             connector, cavity = row.values.get("connector"), row.values.get("cavity")
@@ -106,6 +109,7 @@ class EmptyCavities:
         for connector, origin in self._connectors.items():
             if connector not in filled:
                 if connector not in known:
-                    connectors.append(Row("connector", {"id": connector, "harness": None}, origin))
+                    own: Values = {"id": connector} | ({} if over_base else {"harness": None})
+                    connectors.append(Row("connector", own, origin))
                     known[connector] = connectors[-1]
                 known[connector].values.setdefault("complete", True)

@@ -272,17 +272,17 @@ class _TableReader:
         pool, empty = Pool(self._faults), EmptyCavities()
         self._type(raw, ("netlist",), self._typers(None), pool, empty)
         header = next(iter(pool.rows["netlist"]), None) or Row("netlist", {}, Origin(Source(str(self._path)), 0))
-        empties |= header.values.get("base") is not None
+        has_base = header.values.get("base") is not None
         take = begin(header.values, header.origin)
         self._type(raw, ROW_NAMES[1:], self._typers(header.values.get("colour_code")), pool, empty)
         ask_about_lookalikes(pool.rows["pin"], pool.rows["connector"], self._faults)
-        empty.settle(pool.rows["pin"], pool.rows["connector"], self._faults)
+        empty.settle(pool.rows["pin"], pool.rows["connector"], self._faults, over_base=has_base)
         if self.broken:
             raise StopReading
         for sort in ROW_NAMES[1:]:
             for typed in pool.rows[sort]:
                 take(sort, typed.values, typed.origin)
-        for typed in empty.rows() if empties else ():
+        for typed in empty.rows() if empties or has_base else ():
             take("pin", typed.values, typed.origin)
 
     def _type(

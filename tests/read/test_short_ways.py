@@ -321,6 +321,7 @@ def test_a_cavity_said_to_be_empty_is_empty_over_its_base(
     netlist = good(read_csv(tmp_path / "own", vehicle="base\n../base.xml\n", **tables))
 
     assert [pin.cavity for pin in netlist.pins if pin.connector == "C"] == left
+    assert [row.harness for row in netlist.connectors] == ["h", "h"]
     assert {pin.cavity: pin.to for pin in netlist.pins if pin.connector == "D"} == {"1": "C:1", "2": None}
 
 
