@@ -32,6 +32,7 @@ from harnesscheck.compare.finding.findings import (
 )
 from harnesscheck.compare.finding.kinds import SERIOUS, Certainty, Severity, kinds_of
 from harnesscheck.compare.plugs.cavities import Difference, differences, partner
+from harnesscheck.compare.plugs.earth import with_other_earth
 from harnesscheck.compare.plugs.echoes import by_half, settled, severity_of, where
 from harnesscheck.compare.plugs.joins import SHORTING, Join, joins
 from harnesscheck.compare.plugs.meetings import Meeting, meetings, reporting_half
@@ -51,6 +52,7 @@ from harnesscheck.compare.plugs.restraint import (
 )
 from harnesscheck.compare.plugs.wholeset import mixed_by_origin
 from harnesscheck.compare.plugs.wires import WireChange, wire_changes
+from harnesscheck.compare.works.bridged import without_bridged
 from harnesscheck.compare.works.function import FunctionChange, Functions, functions
 from harnesscheck.compare.works.lostground import with_lost_grounds
 from harnesscheck.compare.works.polarity import settle_polarity
@@ -133,9 +135,11 @@ def compare(
         raw += _outside_restraint(ctx, _told_of(burning, in_order(raw)), restrained)
     works = functions(ctx, in_order(raw), dead_before) if electrical else Functions()
     works = replace(works, changes=with_lost_grounds(ctx, works.changes))
+    raw = without_bridged(ctx, raw, works.changes)
     raw = [_with_loads(finding, works.consequences.get(finding.id, ())) for finding in raw]
     raw += _outside_restraint(ctx, map(_function_finding, works.changes), restrained)
     raw += _shorts(ctx, [one for one in short_at if not _is_told_by_loads(one[0], works)], restrained)
+    raw = with_other_earth(ctx, raw, {one.donor_component for one in works.changes if one.kind == "reversed"})
     carries = _carried(ctx, works, raw) if electrical and carrying else Carried()
     raw = _without_lost_in_wires(raw, carries.findings)
     raw += _outside_restraint(ctx, carries.findings, restrained)
@@ -157,11 +161,14 @@ def _burning(ctx: Context) -> tuple[Stress, ...]:
 
 
 def _is_through_diode(finding: Finding, burning: Sequence[Stress]) -> bool:
-    """Whether what a plug says of a short or of a diode is a short through a diode alone, told as what it is."""
+    """Whether what a plug says of a short, of a diode, or of a line that a diode ties to the body is told as what
+    it is: a short through a diode alone.
+    """
     at = finding.shell.connector, finding.shell.cavity
     if finding.kind == "reversed":
         return any(one.kind == "reversed" and one.components[1] == finding.shell_component for one in burning)
-    return finding.kind == "feed-to-ground" and {one.kind for one in burning if at in one.places} == {"reversed"}
+    is_tie = finding.kind in ("feed-to-ground", "crossed")
+    return is_tie and {one.kind for one in burning if at in one.places} == {"reversed"}
 
 
 def _told_of(burning: Sequence[Stress], told: Sequence[Finding]) -> Iterator[Finding]:
@@ -169,8 +176,13 @@ def _told_of(burning: Sequence[Stress], told: Sequence[Finding]) -> Iterator[Fin
     at_shorts = {
         (one.shell.connector, one.shell.cavity) for one in told if one.kind in ("feed-to-ground", "unfused-feed")
     }
+    backwards = {
+        (one.shell.connector, one.shell.cavity)
+        for one in told
+        if one.kind == "reversed" and one.severity <= Severity.DAMAGE
+    }
     for one in burning:
-        if one.kind == "feed-to-ground" and at_shorts & one.places:
+        if (at_shorts if one.kind == "feed-to-ground" else backwards) & one.places:
             continue
         certainty = least(one.sure)
         yield make_finding(
@@ -362,7 +374,7 @@ def _cavity_finding(ctx: Context, one: Difference) -> Finding:
     component = _concerned(ctx, one)
     consumer = component or end_words(ctx.donor, one.own)
     words = {
-        "own": capital(side_words(own_study, one.own)),
+        "own": capital(side_words(own_study, one.was if _feeds_a_reference(one) else one.own)),
         "was": capital(side_words(own_study, one.was)),
         "was_within": side_words(own_study, one.was),
         "now": side_words(now_study, one.now),
@@ -400,6 +412,11 @@ def _rests_on_stand_ins(ctx: Context, one: Difference) -> bool:
         (ctx.shell, (shell_half, ctx.shell.vehicle.mate_of.get(shell_half))),
     )
     return any(half in study.kept(StoodIn).halves for study, halves in places for half in halves)
+
+
+def _feeds_a_reference(one: Difference) -> bool:
+    """Whether what a part is fed with here would face a module's few volts there: the shell's part burns on it."""
+    return one.kind == "feed-on-signal" and one.was.label in FEEDS and one.now.label is Label.REFERENCE
 
 
 def _may_burn(was: Side, now: Side) -> bool:

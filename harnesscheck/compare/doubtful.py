@@ -6,6 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import replace
 
+from harnesscheck.compare.context import plug_of
 from harnesscheck.compare.finding.cautions import guarded
 from harnesscheck.compare.finding.cavitywords import named, place_words
 from harnesscheck.compare.finding.findings import (
@@ -19,9 +20,17 @@ from harnesscheck.compare.finding.findings import (
     make_finding,
 )
 from harnesscheck.compare.finding.kinds import Certainty, KindName, Severity
+from harnesscheck.compare.finding.sentences import (
+    POSITIVE_EARTH,
+    POSITIVE_EARTH_DO,
+    POSTS_NOT_NAMED,
+    POSTS_NOT_NAMED_DO,
+)
+from harnesscheck.compare.plugs.earth import turned_severity
 from harnesscheck.compare.plugs.meetings import reporting_half
 from harnesscheck.model.order import natural_key
 from harnesscheck.model.records import AnyRecord, Pin
+from harnesscheck.network.graph.earth import earth_of, is_of_positive_earth
 from harnesscheck.network.graph.sides import CLASS_OF_LABEL, FEEDS, Label, Study
 from harnesscheck.network.graph.unfused import unfused_ends
 from harnesscheck.network.hands_off import HAZARDS
@@ -37,6 +46,8 @@ def doubts(study: Study) -> list[Finding]:
         *_useless(study),
         *_unfused(study),
         *_tied(study),
+        *_positive_earth(study),
+        *_posts(study),
     ]
     return [_with_hands_off(study, one) for one in in_order(found)]
 
@@ -232,7 +243,7 @@ def _tied(study: Study) -> Iterator[Finding]:
         node = index.terminal.get((component.id, "+")) if component.kind == "battery" else None
         if node is None or index.piece_of[node] not in reach.grounded.ways:
             continue
-        if _is_of_positive_earth(study, component.id):
+        if is_of_positive_earth(study, component.id):
             continue
         way = reach.grounded.path(index.piece_of[node])
         pieces = [index.piece_of[node], *(piece for piece, _ in way)]
@@ -247,15 +258,37 @@ def _tied(study: Study) -> Iterator[Finding]:
         yield make_finding("feed-to-ground", least(sure), spot, NO_SPOT, words, (component.id, ""))
 
 
-def _is_of_positive_earth(study: Study, battery: str) -> bool:
-    """Whether a battery's minus, wired, is on neither the body nor its own plus: the plus is the car's ground."""
-    index = study.index
-    plus, minus = (index.terminal.get((battery, name)) for name in ("+", "-"))
-    if plus is None or minus is None:
-        return False
-    ours, other = (index.net_of[index.piece_of[node]] for node in (minus, plus))
-    wired = len(index.pieces_of[ours]) > 1 or len(index.nodes_of[index.piece_of[minus]]) > 1
-    return wired and ours != other and ours not in {index.net_of[piece] for piece in index.ground_pieces}
+def _positive_earth(study: Study) -> Iterator[Finding]:
+    """A battery whose plus is the body: a car of that sort, or a battery that is turned round."""
+    earth, battery = earth_of(study)
+    if earth == "positive":
+        words = {"part": named(study, battery)}
+        text, do = POSITIVE_EARTH.format_map(words), POSITIVE_EARTH_DO
+        spot, severity = plug_of(study, battery), turned_severity(study)
+        yield make_finding(
+            "reversed", Certainty.LIKELY, spot, NO_SPOT, {}, (battery, ""), severity=severity, text=text, do=do
+        )
+
+
+def _posts(study: Study) -> Iterator[Finding]:
+    """A battery of which nobody wrote which post is plus: no current can be worked out."""
+    for component in study.vehicle.netlist.components:
+        names = {name for owner, name in study.index.terminal if owner == component.id}
+        if component.kind != "battery" or not names or "+" in names:
+            continue
+        posts = ", ".join(sorted(names, key=natural_key))
+        words = {"part": capital(named(study, component.id)), "posts": posts}
+        yield make_finding(
+            "doubtful-terminal-without-wire",
+            Certainty.KNOWN,
+            plug_of(study, component.id),
+            NO_SPOT,
+            words,
+            (component.id, ""),
+            _read_at(component),
+            text=POSTS_NOT_NAMED.format_map(words),
+            do=POSTS_NOT_NAMED_DO,
+        )
 
 
 def _stud_words(study: Study, pieces: list[int]) -> str:

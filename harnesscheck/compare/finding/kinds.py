@@ -114,7 +114,7 @@ KINDS: tuple[Kind, ...] = (
     Kind("crossed", (_DEAD,), _USED, _MIXES | Trait.OTHER_FEED | Trait.EXCHANGE),
     Kind("missing-circuit", (_DEAD,), _USED, _LOSES),
     Kind("ground-lost", (_DEAD,), _USED, _LOSES),
-    Kind("reversed", (_DEAD, _DAMAGE), ("reversed",), _MIXES),
+    Kind("reversed", (_DEAD, _DAMAGE, _INJURY), ("reversed",), _MIXES),
     Kind("dead-accessory", (_DEAD,), ("always-on", "sneak-path", "wrong-key-position", "dead-accessory", "")),
     Kind("dim-accessory", (_DEAD,), ("sneak-path", "always-on", "")),
     Kind("relay-hunts", (_DEAD,), ("dead-accessory", "dim-accessory", "")),

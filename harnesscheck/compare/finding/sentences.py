@@ -30,6 +30,25 @@ TOO_FEW_VOLTS_DO = (
     "No fault of the wiring: {part} is made for {rated} and the car has {volts}. Fit the part of the right volts."
 )
 """Beside a kind's own words: parts of one system's volts on another's."""
+POSITIVE_EARTH = (
+    "Battery + of {part} is on the body and battery - is the feed: a car of positive earth, or a battery that is "
+    "turned round. Then everything that minds its direction is fed backwards."
+)
+POSITIVE_EARTH_DO = (
+    "Look at the battery before it is connected. In a car of positive earth fit nothing made for the other pole; "
+    "else exchange the two leads."
+)
+OTHER_EARTH = (
+    "The body is battery {ours} here and battery {theirs} there ({part}): what minds its direction is fed "
+    "backwards{what}; an alternator's diodes short the battery."
+)
+OTHER_EARTH_DO = (
+    "Do not connect the battery. Find out which of the two cars has it the other way round; parts of a car of one "
+    "earth do not go into one of the other."
+)
+POSTS_NOT_NAMED = "{part}: nobody wrote which of its terminals ({posts}) is +, so no current can be worked out."
+POSTS_NOT_NAMED_DO = 'Look at the battery and write terminal="+" and terminal="-" in the file.'
+"""Beside a kind's own words: what a battery's two posts tell."""
 
 
 @dataclass(frozen=True, slots=True)

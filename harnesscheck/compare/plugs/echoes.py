@@ -18,6 +18,7 @@ from harnesscheck.compare.plugs.cavities import Difference
 from harnesscheck.compare.plugs.joins import SHORTING, Join, home
 from harnesscheck.model.order import natural_key
 from harnesscheck.model.records import Pin
+from harnesscheck.network.graph.feeders import feeders
 from harnesscheck.network.graph.sides import FEEDS, Label, Side, Study
 
 _SERIOUS = kinds_of(SERIOUS)
@@ -62,7 +63,35 @@ def settled(ctx: Context, found: Sequence[Difference], joins: Sequence[Join]) ->
     dead = {piece for one in kept if one.kind in _LOSS for piece in _pieces(ctx, one)}
     kept = [one for one in kept if one in local or not _behind(ctx, one, dead)]
     told_of = {net for one in kept if one.kind in _SERIOUS for net in _nets(ctx, one)}
+    kept = [one for one in kept if not (_is_unneeded(ctx, one) and _is_told_on(ctx, one, kept))]
     return kept, shorts + [one for one in joins if one.kind not in SHORTING and not told_of & {one.first, one.second}]
+
+
+def _is_unneeded(ctx: Context, one: Difference) -> bool:
+    """Whether a part's own supply has no wire, and all that hung on it is fed by something else in the shell."""
+    if one.kind != "missing-circuit" or not one.own.from_part:
+        return False
+    bringing = {end for net in _nets(ctx, one) for end in feeders(ctx.donor, net)}
+    if not any((end.component, end.name) in bringing for end in one.own.terminals):
+        return False
+    return bool(one.was.terminals) and all(_is_fed_there(ctx, end.component, end.name) for end in one.was.terminals)
+
+
+def _is_fed_there(ctx: Context, component: str, terminal: str) -> bool:
+    """Whether the shell feeds a terminal of the donor's."""
+    index = ctx.shell.index
+    node = index.terminal.get((ctx.component_map.get(component, ""), terminal))
+    reached = ctx.shell.net_side(index.net_of[index.piece_of[node]]).reached if node is not None else None
+    return reached is not None and bool(reached.feed_sure)
+
+
+def _is_told_on(ctx: Context, one: Difference, found: Iterable[Difference]) -> bool:
+    """Whether another difference, as bad, is told on the same net."""
+    nets, severity = set(_nets(ctx, one)), severity_of(ctx, one)
+    return any(
+        other is not one and severity_of(ctx, other) <= severity and not nets.isdisjoint(_nets(ctx, other))
+        for other in found
+    )
 
 
 def _same_meeting(ctx: Context, one: Difference, join: Join) -> bool:

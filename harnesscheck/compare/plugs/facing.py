@@ -71,6 +71,7 @@ FACING: dict[tuple[Label, Label], MaybeKind] = _read(_TABLE)
 GROUNDS = frozenset({Label.GROUND, Label.SWITCHED_GROUND})
 CONSUMERS = frozenset({Label.SUPPLY, Label.LOAD, Label.CONTACT, Label.RETURN, Label.INPUT})
 _PASSIVE = CONSUMERS | {Label.OPEN}
+_LIVES_ON_A_FEED = CONSUMERS | {Label.SIGNAL}  # a sensor's contact of which nobody says what it is for
 RANK: tuple[MaybeKind, ...] = (
     "restraint-altered", "feed-to-ground", "feed-on-signal", "outputs-joined", "feeds-joined", "reversed",
     "signal-grounded", "wrong-feed", "bus-altered", "crossed", "missing-circuit", "ground-lost", "orphaned",
@@ -95,7 +96,7 @@ def kind_of(own: Side, was: Side, now: Side) -> MaybeKind:
         return "outputs-joined"  # it drives both rails, so each is its opposite
     if kind == "feeds-joined" and not _separate(own, now):
         return "wrong-feed" if own.label != now.label else "crossed"
-    if kind == "crossed" and own.label in CONSUMERS and _is_feed_for_reference(was, now):
+    if kind == "crossed" and own.label in _LIVES_ON_A_FEED and _is_feed_for_reference(was, now):
         return "feed-on-signal"  # one of the two cars' parts lives on a module's few volts and gets the battery's
     if kind == "crossed" and own.label in CONSUMERS and was.label in FEEDS and now.label in _PASSIVE:
         kind = "missing-circuit"  # what fed it is gone; what is left feeds nobody

@@ -186,13 +186,31 @@ def _there(ctx: Context, net: int, present: Sequence[SideTerminal], now: Side) -
         here = now.reached is not None and now.reached.grounded
     elif side.label in FEEDS:
         known = feeders(ctx.donor, net)
-        here = not known or any((one.component, one.name) in known for one in present)
+        here = not known or any(
+            (one.component, one.name) in known and _still_brings(ctx, one.component, one.name) for one in present
+        )
     else:
         here = False
     if here:
         return side
     label = label_of_terminals(ctx.donor, present)
     return replace(side, label=Label.OPEN if label in NOTHING else label, reached=None, supplies=())
+
+
+def _still_brings(ctx: Context, component: str, terminal: str) -> bool:
+    """Whether a part of the shell has a feed to pass on at a terminal: by another of its terminals, or nobody knows.
+
+    A source brings its own.
+    """
+    index, other = ctx.shell.index, ctx.component_map[component]
+    here = index.terminal.get((other, terminal))
+    if here is None or index.piece_of[here] in ctx.shell.reach.sources:
+        return True
+    own, ends = index.net_of[index.piece_of[here]], index.conductions_of.get(other, ())
+    beyond = {index.terminal.get((other, end)) for way in ends for end in (way.a, way.b) if terminal in (way.a, way.b)}
+    nets = {index.net_of[index.piece_of[node]] for node in beyond if node is not None} - {own}
+    sides = [ctx.shell.net_side(net) for net in nets]
+    return not sides or any(side.open or (side.reached and side.reached.feed_maybe) for side in sides)
 
 
 def home(ctx: Context, net: int) -> tuple[str, str] | None:
