@@ -30,6 +30,17 @@ TOO_FEW_VOLTS_DO = (
     "No fault of the wiring: {part} is made for {rated} and the car has {volts}. Fit the part of the right volts."
 )
 """Beside a kind's own words: parts of one system's volts on another's."""
+RUNS_BACK = "{part} runs the other way with {state}: what should open closes, what should go up goes down."
+RUNS_BACK_DO = (
+    "Exchange its two wires before power is on. Keep everybody clear when it is first tried: it moves with force."
+)
+EXCHANGED = "{part} and {other} are exchanged: each works where the other does here; with {state} the wrong one does."
+EXCHANGED_DO = "Find the plug at which the two wires cross and exchange them there."
+EXCHANGED_LAMPS_DO = (
+    EXCHANGED_DO + " Until then the car shows others on the road what the driver does not mean: which lamps it must "
+    "have, and whether it may move without them, local law says."
+)
+"""Beside a kind's own words: loads that do the right thing at the wrong time, or the wrong way round."""
 POSITIVE_EARTH = (
     "Battery + of {part} is on the body and battery - is the feed: a car of positive earth, or a battery that is "
     "turned round. Then everything that minds its direction is fed backwards."

@@ -8,7 +8,7 @@ file does not tell makes a finding likely (``compare.works.dark``).
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import Any
@@ -16,13 +16,24 @@ from typing import Any
 from harnesscheck.compare.context import Context, plugs_of
 from harnesscheck.compare.coverage import Unjudged
 from harnesscheck.compare.finding.cavitywords import named
-from harnesscheck.compare.finding.findings import NO_SPOT, Evidence, Finding, Spot
+from harnesscheck.compare.finding.findings import NO_SPOT, Evidence, Finding, Spot, capital
 from harnesscheck.compare.finding.kinds import KIND, KindName, Severity, Trait, kinds_of
-from harnesscheck.compare.finding.sentences import TOO_FEW_VOLTS_DO, TOO_MANY_VOLTS, TOO_MANY_VOLTS_DO
+from harnesscheck.compare.finding.sentences import (
+    EXCHANGED,
+    EXCHANGED_DO,
+    EXCHANGED_LAMPS_DO,
+    RUNS_BACK,
+    RUNS_BACK_DO,
+    TOO_FEW_VOLTS_DO,
+    TOO_MANY_VOLTS,
+    TOO_MANY_VOLTS_DO,
+)
 from harnesscheck.compare.works.causes import CUTTING, JOINING, Far, Places, places_of, telling
 from harnesscheck.compare.works.dark import MINUS, PLUS, Darkness
+from harnesscheck.compare.works.exchanged import exchanged, is_road_lamp
 from harnesscheck.compare.works.loadpairs import LoadPairs, load_pairs
 from harnesscheck.compare.works.mapped import Controls, controls
+from harnesscheck.compare.works.motion import can_pinch
 from harnesscheck.compare.works.onoff import OnOff, OnOffCell, lit, stages
 from harnesscheck.compare.works.polarity import ELECTRONICS
 from harnesscheck.compare.works.sneak import KnownWays, Sneak, known, overloaded, sneak
@@ -108,6 +119,7 @@ class _FunctionDraft:
     words: dict[str, str]
     shown: dict[str, Any]  # as evidence
     parts: frozenset[str] = frozenset()
+    other: Load | None = None  # the load it has changed places with
 
 
 class _Function:
@@ -154,7 +166,8 @@ class _Function:
             return _untried(f"no load of the donor was found in the {self.ctx.word}")
         drafts = [draft for number in self.onoff.differing for draft in self._draft(number)]
         drafts += self._held({draft.number for draft in drafts})
-        changes = [*self._hunting(), *self._too_many_volts(), *self._standing(), *self._gathered(drafts)]
+        changes = [*self._hunting(), *self._too_many_volts(), *self._standing()]
+        changes += self._gathered(self._with_exchanged(drafts))
         consequences = {id_: sorted(texts, key=natural_key) for id_, texts in self.consequences.items()}
         return Functions(tuple(changes), tuple(self._unjudged()), consequences)
 
@@ -267,7 +280,7 @@ class _Function:
                 severity, shown["overload"] = Severity.DAMAGE, over
         if kind == "sneak-path" and found.pattern:
             shown["pattern"] = found.pattern
-        if self._is_vital(load):
+        if self._is_vital(load) or (kind == "always-on" and self._can_pinch(number)):
             severity = Severity.INJURY
         cranking_only = not lost and all(one.mapped.ours.stage == "start" for one in gained)
         if kind == "wrong-key-position" and cranking_only and "overload" not in shown:
@@ -310,6 +323,8 @@ class _Function:
         what = component.kind or self.ctx.shell.vehicle.components[self.ctx.component_map[load.component]].kind
         if kind == "reversed" and what in {*ELECTRONICS, None}:
             severity = Severity.DAMAGE
+        if kind == "reversed" and self._can_pinch(number):
+            severity = Severity.INJURY
         shown = self._shown(number, cell)  # what stands still hurts nobody, be it a fuel pump
         ours = self._our_way(cell, number)
         theirs = self._their_way(cell, number)
@@ -430,6 +445,10 @@ class _Function:
             found.append(abs(float(solution.branch_amps[behaviour.circuit.loads[load].branch])))
         return round(1000 * max(found[0] - found[1], 0.0), 1)
 
+    def _can_pinch(self, number: int) -> bool:
+        """Whether a motor that runs both ways moves what may close on somebody."""
+        return number in self.onoff.both_ways and can_pinch(self.ctx.donor.vehicle, self.onoff.loads[number])
+
     def _is_vital(self, load: Load) -> bool:
         return _is_vital(self.ctx.donor.vehicle, load)
 
@@ -444,6 +463,8 @@ class _Function:
             return False
         if not lit(cell.theirs):
             return self.their_dark.is_sure(self.onoff.their_state(cell), pair.shell)
+        if number in self.onoff.both_ways and cell.theirs.status in _WORKING:
+            return True  # which way it runs does not hang on how many ohms its wires have
         return not self._rests_on_assumed(ours) and not self._rests_on_assumed(self._their_area(cell, number))
 
     def _gain_is_sure(self, number: int, cell: OnOffCell, way: Way | None, before: KnownWays) -> bool:
@@ -515,7 +536,39 @@ class _Function:
             kinds &= _BURNING | ({"wrong-feed"} if draft.kind == "wrong-key-position" else set())
         return kinds
 
-    def _gathered(self, drafts: Sequence[_FunctionDraft]) -> Iterator[FunctionChange]:
+    def _with_exchanged(self, drafts: Sequence[_FunctionDraft]) -> Iterator[_FunctionDraft]:
+        """Two loads that have changed places are told once, as what they are, where nothing worse comes of it."""
+        merged = {one.number: one for one in drafts if one.severity is Severity.DEAD and "overload" not in one.shown}
+        dropped: set[int] = set()
+        for a, b in exchanged(sorted(merged), *self.onoff.codes):
+            dropped |= {a, b}
+            first, other = merged[a], merged[b]
+            yield replace(
+                first,
+                kind="crossed",
+                other=other.load,
+                sure=first.sure and other.sure,
+                shown=first.shown | {"exchanged": [first.load.label, other.load.label]},
+                parts=first.parts | other.parts,
+            )
+        yield from (one for one in drafts if one.number not in dropped)
+
+    def _own_words(self, first: _FunctionDraft, part: str) -> tuple[str, str]:
+        """Sentence and what to do where a kind's own do not tell what it is; "" for the kind's own."""
+        vehicle = self.ctx.donor.vehicle
+        words = {"part": capital(part), "state": state_words(first.cell.mapped.ours)}
+        if first.other is not None:
+            name = named(self.ctx.donor, first.other.component)
+            words["other"] = f"{name}, {first.other.name}" if first.other.name else name
+            on_road = is_road_lamp(vehicle, first.load) or is_road_lamp(vehicle, first.other)
+            return EXCHANGED.format_map(words), EXCHANGED_LAMPS_DO if on_road else EXCHANGED_DO
+        if first.kind == "reversed" and first.number in self.onoff.both_ways:
+            return RUNS_BACK.format_map(words), RUNS_BACK_DO
+        if first.kind in ("dim-accessory", "dead-accessory"):
+            return "", self._too_few_volts_do(first, part)
+        return "", ""
+
+    def _gathered(self, drafts: Iterable[_FunctionDraft]) -> Iterator[FunctionChange]:
         """Loads of one part that share a kind are told together, the worst of them first."""
         groups: dict[tuple[str, KindName], list[_FunctionDraft]] = {}
         for draft in sorted(drafts, key=lambda one: (one.severity, not one.sure, natural_key(one.load.label))):
@@ -546,9 +599,9 @@ class _Function:
         sure = all(one.sure for one in group)
         spots = plugs_of(self.ctx, component, shell)
         parts = frozenset().union(*(one.parts for one in group))
-        do = self._too_few_volts_do(first, part) if kind in ("dim-accessory", "dead-accessory") else ""
+        text, do = self._own_words(first, part)
         evidence = Evidence(shown=shown)
-        return FunctionChange(kind, first.severity, sure, words, *spots, component, shell, evidence, parts, do=do)
+        return FunctionChange(kind, first.severity, sure, words, *spots, component, shell, evidence, parts, text, do)
 
     # -- volts
 

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 
 from harnesscheck.compare.works.loadpairs import LoadPair
 from harnesscheck.compare.works.mapped import Mapped
+from harnesscheck.compare.works.motion import is_driven_both_ways
 from harnesscheck.network.behaviour.judging import DIM_SHARE, JudgedLoad, Status, judged, on_volts
 from harnesscheck.network.behaviour.states import Behaviour, State, references
 from harnesscheck.network.volts.circuit import Load
@@ -66,11 +67,25 @@ class OnOff:
 
     @cached_property
     def loads(self) -> tuple[Load, ...]:
-        """By pair, the donor's load; one of which nobody knows how it sits there minds no direction."""
+        """By pair, the donor's load; one of which nobody knows how it sits there minds no direction.
+
+        A motor that the donor drives both ways minds it, whatever its file says.
+        """
         loads = self.donor.circuit.loads
         return tuple(
-            replace(loads[pair.donor], polar=self._minds(pair) and pair.turned is not None) for pair in self.pairs
+            replace(
+                loads[pair.donor],
+                polar=(number in self.both_ways or self._minds(pair)) and pair.turned is not None,
+            )
+            for number, pair in enumerate(self.pairs)
         )
+
+    @cached_property
+    def both_ways(self) -> frozenset[int]:
+        """The pairs that are motors which the donor drives both ways."""
+        ours, loads = self.volts[0], self.donor.circuit.loads
+        numbered = enumerate(self.pairs)
+        return frozenset(number for number, pair in numbered if is_driven_both_ways(loads[pair.donor], ours[:, number]))
 
     def _minds(self, pair: LoadPair) -> bool:
         """Whether a load minds its direction; where the donor's file does not say what it is, what the other's says."""
@@ -101,12 +116,18 @@ class OnOff:
         """The pairs that do something else in some condition; those nothing turns on and pulsed ones are left out."""
         import numpy as np
 
-        ours, theirs = self.volts
-        unlike = (self._codes(ours) != self._codes(theirs)) & (np.abs(ours - theirs) > SAME_V)
+        (ours, theirs), codes = self.volts, self.codes
+        unlike = (codes[0] != codes[1]) & (np.abs(ours - theirs) > SAME_V)
         judged_ = np.array(
             [volts != 0 and not load.pwm for volts, load in zip(self.reference_v, self.loads, strict=True)]
         )
         return tuple(int(number) for number in np.flatnonzero(unlike.any(axis=0) & judged_))
+
+    @cached_property
+    def codes(self) -> tuple[Codes, Codes]:
+        """What every load does in every condition, in the donor and in the other car; see ``_codes``."""
+        ours, theirs = self.volts
+        return self._codes(ours), self._codes(theirs)
 
     def _codes(self, volts: Array) -> Codes:
         """0 off, 1 dim, 2 on; negative where fed the other way than the reference and the load minds."""
