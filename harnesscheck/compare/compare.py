@@ -570,6 +570,7 @@ def _part_finding(change: PartChange) -> Finding:
         {"text": capital(change.text)},
         (change.donor_component, change.shell_component),
         change.evidence,
+        do=change.do,
     )
 
 

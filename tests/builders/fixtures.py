@@ -289,7 +289,7 @@ FIXTURES: tuple[Fixture, ...] = (
           module(MODULE), module(MODULE | {"3": "g>G1"}), module(MODULE | {"3": "x>SI"})),
     _said("wrong-feed", "dead", "radio-H:1", radio(RADIO), radio(RADIO | {"1": "a>A"}), radio(RADIO | {"1": "q>Q"})),
     _said("crossed", "dead", "C1:1", two_wires("a>SA", "b>SB"), two_wires("b>SB", "a>SA"), two_wires("x>SA", "y>SB"),
-          "crossed C1:1", "crossed C1:2", "sneak-path lamp", "sneak-path lamp2"),
+          "crossed C1:1", "crossed C1:2", "sneak-path lamp"),
     _said("missing-circuit", "dead", "C1:1", GOOD, wire(""), wire("x>P")),
     _said("ground-lost", "dead", "mod-H:2",
           module(MODULE), module(without(MODULE, "2")), module(MODULE | {"2": "x>G1"})),

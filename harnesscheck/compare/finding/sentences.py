@@ -34,13 +34,19 @@ RUNS_BACK = "{part} runs the other way with {state}: what should open closes, wh
 RUNS_BACK_DO = (
     "Exchange its two wires before power is on. Keep everybody clear when it is first tried: it moves with force."
 )
-EXCHANGED = "{part} and {other} are exchanged: each works where the other does here; with {state} the wrong one does."
+EXCHANGED = "{part} and {other} are exchanged: {part_within} is on with {state}, {other} with {then}."
 EXCHANGED_DO = "Find the plug at which the two wires cross and exchange them there."
 EXCHANGED_LAMPS_DO = (
     EXCHANGED_DO + " Until then the car shows others on the road what the driver does not mean: which lamps it must "
     "have, and whether it may move without them, local law says."
 )
 """Beside a kind's own words: loads that do the right thing at the wrong time, or the wrong way round."""
+LOST_SHIELD = "wires of {what} in shield {shield} {where}: what runs beside may disturb the signal"
+LOST_SHIELD_DO = (
+    "Keep the harness that has the shield, or lay a shielded cable; join its drain wire at the one end where that car "
+    "has it, to what it is joined to there."
+)
+"""Beside a kind's own words: a shield that only one car has."""
 POSITIVE_EARTH = (
     "Battery + of {part} is on the body and battery - is the feed: a car of positive earth, or a battery that is "
     "turned round. Then everything that minds its direction is fed backwards."

@@ -10,12 +10,16 @@ from harnesscheck.compare.context import Context, plug_of, plugs_of
 from harnesscheck.compare.finding.cavitywords import named
 from harnesscheck.compare.finding.findings import NO_SPOT, Evidence, Spot
 from harnesscheck.compare.finding.kinds import Certainty, KindName
+from harnesscheck.compare.finding.sentences import LOST_SHIELD, LOST_SHIELD_DO
+from harnesscheck.compare.plugs.shields import LostShield, lost_shields
 from harnesscheck.model.order import natural_key
 from harnesscheck.model.records import Component
+from harnesscheck.model.shortened import shortened
 from harnesscheck.network.graph.index import UnionFind
 from harnesscheck.network.graph.sides import Label, Side, Study
 from harnesscheck.network.graph.unfused import EXEMPT, UnfusedEnd, unfused_ends, unfused_pieces
 
+MOST_NAMED = 4  # circuits of one shield, in one sentence
 CODING_SHARE = 0.1  # of resistance; resistors of 5 % on both sides differ by less; common practice, no source
 TERMINATORS = 2  # ends of a CAN bus; ISO 11898-2
 TERMINATOR_OHMS = (100.0, 140.0)  # 120 Ω nominal at each end, 60 Ω across both
@@ -33,12 +37,14 @@ class PartChange:
     donor_component: str = ""
     shell_component: str = ""
     evidence: Evidence = field(default_factory=Evidence)
+    do: str = ""  # instead of the kind's own
 
 
 def part_changes(ctx: Context) -> Iterator[PartChange]:
     """Every difference of this sort."""
     yield from _coded(ctx)
     yield from _senders(ctx)
+    yield from map(_unshielded, lost_shields(ctx))
     yield from _straps(ctx)
     yield from _buses(ctx)
     yield from _unfused(ctx)
@@ -80,6 +86,15 @@ def _senders(ctx: Context) -> Iterator[PartChange]:
                 a.id,
                 b.id,
             )
+
+
+def _unshielded(one: LostShield) -> PartChange:
+    """A shield that only one car has."""
+    where = "here, in none there" if one.is_donors else "there, in none here"
+    what = shortened(one.circuits, MOST_NAMED) or str(one.donor)
+    text = LOST_SHIELD.format(what=what, shield=one.name, where=where)
+    certainty = Certainty.KNOWN if one.sure else Certainty.LIKELY
+    return PartChange("signal-mismatch", certainty, text, one.donor, one.shell, do=LOST_SHIELD_DO)
 
 
 def _scales(a: Component, b: Component) -> Iterator[str]:

@@ -119,7 +119,7 @@ class _FunctionDraft:
     words: dict[str, str]
     shown: dict[str, Any]  # as evidence
     parts: frozenset[str] = frozenset()
-    other: Load | None = None  # the load it has changed places with
+    other: _FunctionDraft | None = None  # of the load it has changed places with
 
 
 class _Function:
@@ -545,8 +545,7 @@ class _Function:
             first, other = merged[a], merged[b]
             yield replace(
                 first,
-                kind="crossed",
-                other=other.load,
+                other=other,
                 sure=first.sure and other.sure,
                 shown=first.shown | {"exchanged": [first.load.label, other.load.label]},
                 parts=first.parts | other.parts,
@@ -556,11 +555,13 @@ class _Function:
     def _own_words(self, first: _FunctionDraft, part: str) -> tuple[str, str]:
         """Sentence and what to do where a kind's own do not tell what it is; "" for the kind's own."""
         vehicle = self.ctx.donor.vehicle
-        words = {"part": capital(part), "state": state_words(first.cell.mapped.ours)}
+        words = {"part": capital(part), "part_within": part, "state": state_words(first.cell.mapped.ours)}
         if first.other is not None:
-            name = named(self.ctx.donor, first.other.component)
-            words["other"] = f"{name}, {first.other.name}" if first.other.name else name
-            on_road = is_road_lamp(vehicle, first.load) or is_road_lamp(vehicle, first.other)
+            load = first.other.load
+            name = named(self.ctx.donor, load.component)
+            words |= {"other": f"{name}, {load.name}" if load.name else name}
+            words |= {"then": state_words(first.other.cell.mapped.ours)}
+            on_road = is_road_lamp(vehicle, first.load) or is_road_lamp(vehicle, load)
             return EXCHANGED.format_map(words), EXCHANGED_LAMPS_DO if on_road else EXCHANGED_DO
         if first.kind == "reversed" and first.number in self.onoff.both_ways:
             return RUNS_BACK.format_map(words), RUNS_BACK_DO
