@@ -23,6 +23,7 @@ from harnesscheck.compare.carries.loadwords import (
     wire_spot,
     wire_words,
 )
+from harnesscheck.compare.carries.rated import volts_findings
 from harnesscheck.compare.finding.cautions import guarded, stop
 from harnesscheck.compare.finding.cavitywords import named
 from harnesscheck.compare.finding.findings import (
@@ -75,7 +76,7 @@ def load_findings(loads: Loads) -> tuple[Finding, ...]:
     branches = loads.behaviour.circuit.branches
     shorted = {id(one) for short in shorts for one in short.way}
     others = (one.finding for one in judgements(loads) if not any(id(branches[n]) in shorted for n in one.wires))
-    return tuple(in_order([*(_short(loads, short) for short in shorts), *others]))
+    return tuple(in_order([*(_short(loads, short) for short in shorts), *volts_findings(loads), *others]))
 
 
 def _short(loads: Loads, short: ShortCircuit) -> Finding:

@@ -26,6 +26,7 @@ TOO_MANY_VOLTS_DO = (
     "Do not switch it on. Fit the part of the right volts, or feed it from where it finds {rated}; moving contacts "
     "does not help."
 )
+TOO_FEW_VOLTS = "{part} is made for {rated} and the car has {volts}: it stays dim, or dead."
 TOO_FEW_VOLTS_DO = (
     "No fault of the wiring: {part} is made for {rated} and the car has {volts}. Fit the part of the right volts."
 )
