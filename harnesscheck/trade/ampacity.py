@@ -1,8 +1,12 @@
-"""Steady current a copper wire may carry, from one published table at a time.
+"""Steady current a copper wire may carry, from one published table: ``BOOK``.
 
 Areas are in mm², temperatures in °C, currents in A. Tables differ widely for
-the same wire (2.5 mm²: 20 to 35 A), because their conditions differ; an answer
-names its table and never mixes two. What no table covers is None: not known.
+the same wire (2.5 mm²: 20 to 35 A), because their conditions differ; so every
+limit of the program is of one table, and another answers only where it is asked
+for by name. What a table does not cover is None: not known.
+
+The table goes from AWG 18 to 4/0. Thinner and thicker wires, as far as cars have
+them, go on from its two last rows on the same scales, and are called extrapolated.
 
 Between two rows of one table the current is interpolated on logarithmic
 scales, which passes through the rows. Another ambient temperature is taken
@@ -20,7 +24,7 @@ table 11-9; ISO 10133 annex A and IEC 60204-1 table 6, both from memory.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from itertools import pairwise
 from math import exp, log, sqrt
@@ -28,6 +32,10 @@ from math import exp, log, sqrt
 from harnesscheck.trade.sizes import awg_area_mm2
 from harnesscheck.trade.tables import number, rows
 
+BOOK = "33 CFR 183.425 table 5"
+"""Public law, for wires in small craft on 50 V and less: a column an insulation, bundles by its note 2."""
+_THINNEST_MM2, _THICKEST_MM2 = 0.13, 120.0  # of ISO 6722-1; from memory
+EXTRAPOLATED = "extrapolated"
 DEFAULT_INSULATION = "pvc"
 DEFAULT_AMBIENT_DEGC = 30.0  # the ambient most tables are printed for
 
@@ -45,7 +53,7 @@ class Allowable:
     """An allowable current and what it rests on.
 
     ``table_a`` is what the table gives for its own conditions; ``ambient_factor``
-    and ``bundle_factor`` took it to the conditions asked for.
+    (temperatures) and ``bundle_factor`` took it to the conditions asked for.
     """
 
     current_a: float
@@ -71,7 +79,7 @@ class _AmpacityColumn:
 
 
 def sources() -> tuple[str, ...]:
-    """The tables, in the order in which they are asked when none is named: verified ones first."""
+    """The tables that may be asked for by name, verified ones first."""
     return tuple(dict.fromkeys(column.source for column in _columns()))
 
 
@@ -82,25 +90,51 @@ def allowable_current(
     loaded_wires: int = 1,
     source: str | None = None,
 ) -> Allowable | None:
-    """The steady current a wire may carry, by one table; None where no table covers the case.
+    """The steady current a wire may carry, by one table; None where that does not cover the case.
 
-    Without ``source`` the first table that covers it answers; name one where two
-    sizes are held against each other. The hottest column that the insulation
-    stands is used. ``loaded_wires`` lie together.
+    Without ``source`` it is ``BOOK``, for thinner and thicker wires than it has too. The hottest
+    column that the insulation stands is used. ``loaded_wires`` lie together.
     """
+    if source is None:
+        return _by_the_book(area_mm2, insulation_degc, ambient_degc, loaded_wires)
     too_hot = ambient_degc >= insulation_degc  # 0 A then, whatever the column
-    usable = [
+    columns = [
         column
         for column in _columns()
-        if column.insulation_degc <= insulation_degc and (too_hot or column.insulation_degc > ambient_degc)
+        if column.source == source
+        and column.insulation_degc <= insulation_degc
+        and (too_hot or column.insulation_degc > ambient_degc)
     ]
-    for name in sources() if source is None else (source,):
-        columns = [column for column in usable if column.source == name]
-        for column in sorted(columns, key=lambda one: -one.insulation_degc):
-            answer = _by_column(column, area_mm2, ambient_degc, loaded_wires)
-            if answer is not None:
-                return answer
+    for column in sorted(columns, key=lambda one: -one.insulation_degc):
+        answer = _by_column(column, area_mm2, ambient_degc, loaded_wires)
+        if answer is not None:
+            return answer
     return None
+
+
+@cache
+def _by_the_book(area_mm2: float, insulation_degc: float, ambient_degc: float, loaded_wires: int) -> Allowable | None:
+    """The column of the insulation, else of the next cooler one, taken to its limit by the heat balance."""
+    columns = [one for one in _columns() if one.source == BOOK and one.insulation_degc <= insulation_degc]
+    if not columns:
+        return None
+    column = max(columns, key=lambda one: one.insulation_degc)
+    first, last = column.rows[0][0] * (1 - _SIZE_ROUNDING), column.rows[-1][0] * (1 + _SIZE_ROUNDING)
+    if not first <= area_mm2 <= last and _THINNEST_MM2 <= area_mm2 <= _THICKEST_MM2:
+        ends = column.rows[:2] if area_mm2 < first else column.rows[:-3:-1]
+        known = sorted([*column.rows, (area_mm2, _beyond(ends, area_mm2))])
+        column = replace(column, rows=tuple(known), status=EXTRAPOLATED)
+    found = _by_column(column, area_mm2, column.ambient_degc, loaded_wires)
+    if found is None:
+        return None
+    rise = max(insulation_degc - ambient_degc, 0.0) / (column.insulation_degc - column.ambient_degc)
+    return replace(found, current_a=found.current_a * sqrt(rise), ambient_factor=sqrt(rise))
+
+
+def _beyond(table: Sequence[tuple[float, float]], area_mm2: float) -> float:
+    """Current at an area beyond a table's end, along the line of its last two rows there on logarithmic scales."""
+    (low, low_a), (high, high_a) = table
+    return low_a * exp(log(area_mm2 / low) / log(high / low) * log(high_a / low_a))
 
 
 def ambient_factor(insulation_degc: float, ambient_degc: float, table_ambient_degc: float) -> float:

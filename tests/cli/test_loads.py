@@ -26,7 +26,7 @@ PUMP = """<netlist xmlns="urn:harnesscheck:netlist:1" volts="12">
 </netlist>
 """
 HARNESSCHECK = (sys.executable, "-X", "utf8", "-m", "harnesscheck")
-BIGGER = "fuel-pump.amps=16"
+BIGGER = "fuel-pump.amps=15"
 
 
 @pytest.fixture

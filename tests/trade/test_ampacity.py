@@ -64,13 +64,26 @@ def test_tables_differ_for_one_wire_and_are_not_mixed():
     assert allowable_current(2.5, 70).source in sources()
 
 
-def test_a_table_from_memory_answers_only_where_no_verified_one_does():
-    """0.5 mm²: 7.8 A at 40 °C ambient, IEC 60204-1, from memory; 0.75 mm² has a verified row."""
-    found = allowable_current(0.5, 80, ambient_degc=40)
+def test_every_limit_is_of_one_table():
+    """Whatever the size and the insulation; beyond the table's ends it is called extrapolated and goes on rising."""
+    areas = [0.13, 0.22, 0.35, 0.5, 0.75, 0.82, 1, 1.5, 2.5, 4, 6, 10, 16, 25, 50, 95, 107, 120]
+    found = [allowable_current(area, limit) for limit in (60, 80, 105, 125) for area in areas]
 
-    assert (found.source, found.status) == (IEC, "from memory")
-    assert found.current_a == pytest.approx(7.8)
-    assert allowable_current(0.75).status == "verified"
+    assert {one.source for one in found} == {CFR}
+    assert {
+        one.table_a
+        for one, area in zip(found, areas * 4, strict=True)
+        if one.status == "extrapolated" and 0.82 <= area <= 107
+    } == set()
+    for first in range(0, len(found), len(areas)):
+        amps = [one.current_a for one in found[first : first + len(areas)]]
+        assert amps == sorted(amps) and len(set(amps)) == len(amps)
+
+
+def test_a_thin_wire_goes_on_from_the_two_thinnest_rows():
+    """AWG 18 and 16 at 80 °C are 15 and 20 A, two gauges apart; two gauges thinner is 15 · 15 / 20 A."""
+    assert allowable_current(awg_area_mm2(20)).current_a == pytest.approx(15 * 15 / 20)
+    assert 0.75 < allowable_current(0.5, 70, 40).current_a / 7.8 <= 1  # IEC 60204-1 table 6, from memory
 
 
 # DIN VDE 0298-4 table 17, 70 °C conductor, base 30 °C; printed to 2 digits, cut and rounded.
@@ -95,11 +108,6 @@ def test_the_heat_balance_gives_the_engine_space_factors_of_33_cfr(insulation_de
 def test_at_the_limit_of_the_insulation_nothing_is_left():
     assert allowable_current(2.5, 80, ambient_degc=80).current_a == 0
     assert allowable_current(2.5, 80, ambient_degc=120).current_a == 0
-
-
-def test_a_table_whose_limit_is_below_the_ambient_does_not_answer_for_a_better_insulation():
-    """0.5 mm² PVC for 80 °C in 75 °C: the only table that has it stops at 70 °C; that is not 0 A."""
-    assert allowable_current(0.5, 80, ambient_degc=75) is None
 
 
 # 33 CFR 183.425 table 5 note 2 / UL 1426 (25 and more from memory); DIN VDE 0298-4 table 26.

@@ -35,7 +35,7 @@ RUNS_BACK = "{part} runs the other way with {state}: what should open closes, wh
 RUNS_BACK_DO = (
     "Exchange its two wires before power is on. Keep everybody clear when it is first tried: it moves with force."
 )
-EXCHANGED = "{part} and {other} are exchanged: {part_within} is on with {state}, {other} with {then}."
+EXCHANGED = "{part} and {other} are exchanged: {part_within} is on with {state}{drain}; {other} with {then}."
 EXCHANGED_DO = "Find the plug at which the two wires cross and exchange them there."
 EXCHANGED_LAMPS_DO = (
     EXCHANGED_DO + " Until then the car shows others on the road what the driver does not mean: which lamps it must "

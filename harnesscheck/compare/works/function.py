@@ -122,6 +122,17 @@ class _FunctionDraft:
     other: _FunctionDraft | None = None  # of the load it has changed places with
 
 
+def _exchanged_with(first: _FunctionDraft, other: _FunctionDraft) -> _FunctionDraft:
+    """What is said of a load that has changed places with another."""
+    return replace(
+        first,
+        other=other,
+        sure=first.sure and other.sure,
+        shown=first.shown | {"exchanged": [first.load.label, other.load.label]},
+        parts=first.parts | other.parts,
+    )
+
+
 class _Function:
     """One comparison under way."""
 
@@ -275,7 +286,7 @@ class _Function:
         shown = self._shown(number, cell)
         if way is not None:
             shown["path"] = list(way_words(self.shell.circuit, way))
-            over = overloaded(way)
+            over = overloaded(self.ctx.shell, way)
             if over:
                 severity, shown["overload"] = Severity.DAMAGE, over
         if kind == "sneak-path" and found.pattern:
@@ -537,20 +548,16 @@ class _Function:
         return kinds
 
     def _with_exchanged(self, drafts: Sequence[_FunctionDraft]) -> Iterator[_FunctionDraft]:
-        """Two loads that have changed places are told once, as what they are, where nothing worse comes of it."""
+        """Two loads that have changed places say so where nothing worse comes of it; once, where both are of a kind."""
         merged = {one.number: one for one in drafts if one.severity is Severity.DEAD and "overload" not in one.shown}
-        dropped: set[int] = set()
+        told: set[int] = set()
         for a, b in exchanged(sorted(merged), *self.onoff.codes):
-            dropped |= {a, b}
+            told |= {a, b}
             first, other = merged[a], merged[b]
-            yield replace(
-                first,
-                other=other,
-                sure=first.sure and other.sure,
-                shown=first.shown | {"exchanged": [first.load.label, other.load.label]},
-                parts=first.parts | other.parts,
-            )
-        yield from (one for one in drafts if one.number not in dropped)
+            yield _exchanged_with(first, other)
+            if first.kind != other.kind:
+                yield _exchanged_with(other, first)
+        yield from (one for one in drafts if one.number not in told)
 
     def _own_words(self, first: _FunctionDraft, part: str) -> tuple[str, str]:
         """Sentence and what to do where a kind's own do not tell what it is; "" for the kind's own."""
@@ -560,7 +567,7 @@ class _Function:
             load = first.other.load
             name = named(self.ctx.donor, load.component)
             words |= {"other": f"{name}, {load.name}" if load.name else name}
-            words |= {"then": state_words(first.other.cell.mapped.ours)}
+            words |= {"then": state_words(first.other.cell.mapped.ours), "drain": first.words["drain"]}
             on_road = is_road_lamp(vehicle, first.load) or is_road_lamp(vehicle, load)
             return EXCHANGED.format_map(words), EXCHANGED_LAMPS_DO if on_road else EXCHANGED_DO
         if first.kind == "reversed" and first.number in self.onoff.both_ways:

@@ -10,9 +10,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
+from harnesscheck.model.records import Pin, Wire
+from harnesscheck.network.graph.sides import Study
 from harnesscheck.network.volts.circuit import SOURCES, Branch, DcCircuit, Port
 from harnesscheck.network.volts.paths import CONDUCTORS, Hop, Key, Way
-from harnesscheck.trade.ampacity import allowable_current
+from harnesscheck.network.volts.ratings import rating_of
+from harnesscheck.trade.sizes import with_unit
 
 CONSUMERS = frozenset({"load", "coil", "resistor"})
 
@@ -77,7 +80,7 @@ def sneak(way: Way, before: KnownWays) -> Sneak:
     return Sneak(bool(feed), bool(ground), any(hop.element.sort in CONSUMERS for hop in (*feed, *ground)))
 
 
-def overloaded(way: Way) -> str:
+def overloaded(study: Study, way: Way) -> str:
     """The first fuse or wire of a way that carries more than it may, in words; nothing where all is well."""
     for hop in way.hops():
         element = hop.element
@@ -85,8 +88,10 @@ def overloaded(way: Way) -> str:
             continue
         if element.rating_a and hop.amps > element.rating_a:
             return f"{hop.amps:.1f} A through {element.name}, {element.rating_a:g} A"
-        size = getattr(element.row, "size", None) if element.sort == "wire" else None
-        allowed = allowable_current(size.area_mm2) if size is not None else None
-        if size is not None and allowed is not None and hop.amps > allowed.current_a:
-            return f"{hop.amps:.1f} A in a wire of {size.text} mm², good for {allowed.current_a:.0f} A"
+        if element.sort != "wire" or not isinstance(element.row, Pin | Wire) or element.row.size is None:
+            continue
+        allowed_a = rating_of(study, element.row).amps
+        if allowed_a is not None and hop.amps > allowed_a:
+            size = with_unit(element.row.size.text)
+            return f"{hop.amps:.1f} A in a wire of {size}, good for {allowed_a:.0f} A"
     return ""

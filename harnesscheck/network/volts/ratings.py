@@ -1,20 +1,17 @@
 """What each wire of a car may carry, and for how long, by its size, insulation, surroundings and bundle.
 
-A, mm² and °C. What the file does not say is taken as the format's defaults say and
-named: PVC for 80 °C, 30 °C around it, alone. A wire whose size is not written is not
-judged.
+A, mm² and °C. All limits are of one table (``trade.ampacity.BOOK``), taken to the wire's
+temperatures and bundle. What the file does not say is assumed and named: PVC for 80 °C,
+30 °C around it, and in a loom beside two others that carry current; a cable thicker than
+those of a loom lies alone. A wire whose size is not written is not judged.
 
-A table's current is taken from its own insulation and ambient to the wire's by the
-heat balance of ``trade.ampacity``: it goes with the square root of the rise. The
-aircraft table (AC 43.13-1B) is left out, being printed for bundles of 33 wires at
-60,000 ft. Where a table has no rule for a bundle, the wire alone is judged and that
-is named: what is too much alone is too much in company.
+Where the table has no rule for a bundle, the wire alone is judged and that is named:
+what is too much alone is too much in company.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
-from functools import cache
+from dataclasses import dataclass
 from typing import TypeVar
 
 from harnesscheck.model.records import Pin, Wire
@@ -26,16 +23,16 @@ from harnesscheck.trade.ampacity import (
     INSULATION_LIMITS_DEGC,
     Allowable,
     allowable_current,
-    sources,
 )
 from harnesscheck.trade.short_circuit import end_temperature_degc, k_factor
 
 PVC_ASSUMED = "PVC insulation for 80 °C"
 SHORT_S = 30.0  # how long a load of short duty is taken to be on; common practice, no source
 
+IN_A_LOOM = 3  # wires of a loom that carry current at the same time; common practice, no source
+LOOM_UP_TO_MM2 = 10.0  # thicker ones are cables that run by themselves; common practice, no source
+
 T = TypeVar("T")
-_TABLE_DEGC = 30.0
-_NOT_FOR_CARS = "FAA AC 43.13-1B table 11-9"
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,37 +85,24 @@ def rating_of(study: Study, row: Pin | Wire) -> Rating:
     assumed: list[str] = []
     insulation = _said(study, row, "insulation", DEFAULT_INSULATION, assumed, PVC_ASSUMED)
     ambient = _said(study, row, "ambient", DEFAULT_AMBIENT_DEGC, assumed, f"{DEFAULT_AMBIENT_DEGC:g} °C around it")
-    bundle = max(1, round(_said(study, row, "bundle", 1.0, assumed, "not bundled with other loaded wires")))
     area = row.size.area_mm2 if row.size is not None else None
+    usual = IN_A_LOOM if area is not None and area <= LOOM_UP_TO_MM2 else 1
+    words = f"in a loom beside {IN_A_LOOM - 1} others that carry current" if usual > 1 else "alone, not in a loom"
+    bundle = max(1, round(_said(study, row, "bundle", float(usual), assumed, words)))
     limit = INSULATION_LIMITS_DEGC.get(insulation)
     if area is None:
         return Rating(None, insulation, ambient, bundle, None, None, "size not written", tuple(assumed))
     if limit is None:
         why_not = f"no temperature known for {insulation}"
         return Rating(area, insulation, ambient, bundle, None, None, why_not, tuple(assumed))
-    alone = _allowable(area, limit, ambient, 1)
-    allowable = _allowable(area, limit, ambient, bundle) or alone
+    alone = allowable_current(area, limit, ambient)
+    allowable = allowable_current(area, limit, ambient, bundle) or alone
     if allowable is alone and bundle > 1:
         assumed.append(f"its bundle of {bundle} left out: no published rule for this size")
     why_not = "" if allowable is not None else f"no published table covers {area:g} mm²"
     if allowable is not None and allowable.status != "verified":
         assumed.append(f"{allowable.source} ({allowable.status})")
     return Rating(area, insulation, ambient, bundle, allowable, alone, why_not, tuple(assumed))
-
-
-@cache
-def _allowable(area_mm2: float, limit_degc: float, ambient_degc: float, bundle: int) -> Allowable | None:
-    """By the first table that covers the size and the bundle."""
-    for source in sources():
-        found = None
-        if source != _NOT_FOR_CARS:
-            found = allowable_current(area_mm2, limit_degc, _TABLE_DEGC, bundle, source)
-        if found is not None:
-            rise = max(limit_degc - ambient_degc, 0.0) / (found.insulation_degc - _TABLE_DEGC)
-            return replace(
-                found, current_a=found.current_a * rise**0.5, ambient_factor=found.ambient_factor * rise**0.5
-            )
-    return None
 
 
 def _said(study: Study, row: Pin | Wire, name: str, default: T, assumed: list[str], words: str) -> T:

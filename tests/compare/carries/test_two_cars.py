@@ -26,10 +26,10 @@ def pump(amps: str, size: str, rating: str) -> Study:
 
 
 def test_the_donor_s_bigger_pump_in_the_shell_s_wiring():
-    """The shell was made for 7.5 A: its fuse, and its wire's drop, are judged with the donor's 16 A."""
+    """The shell was made for 7.5 A: its fuse, its wire and the wire's drop are judged with the donor's 16 A."""
     donor, shell = pump("16", "4", "25"), pump("7.5", "1", "15")
 
-    assert worse(donor, shell) == ["fuse-too-small", "volt-drop"]
+    assert worse(donor, shell) == ["fuse-too-small", "volt-drop", "wire-overloaded"]
     assert worse(shell, donor) == []
 
 

@@ -97,25 +97,34 @@ def test_33_cfr_183_425(gauge, amps, loaded, factor):
 
 def test_33_cfr_183_425_in_an_engine_space():
     """Note 1: in engine spaces (50 °C) 80 °C insulation keeps 0.78 of its current; by the heat balance 0.775."""
-    feed = 'size="AWG 14" length="1" ambient="50"'
+    feed = 'size="AWG 14" length="1" ambient="50" bundle="1"'
     rating = wire(judged(circuit(feed, 'kind="heater" amps="5"')), "P - S").rating
 
     assert rating.amps == pytest.approx(25 * 0.78, rel=0.01)
 
 
-@pytest.mark.parametrize(("size", "amps"), [("0.75", 15), ("1.5", 24), ("2.5", 32)])
-def test_din_vde_0298_4(size, amps):
-    """Table 11 column 2 (70 °C, 30 °C) is for 0.75 mm² what the car is judged by, taken to PVC for 80 °C.
+@pytest.mark.parametrize(("size", "amps"), [("0.75", 15), ("1", 19), ("1.5", 24), ("2.5", 32), ("4", 42), ("10", 73)])
+def test_no_car_wire_alone_is_allowed_more_than_by_din_vde_0298_4(size, amps):
+    """Table 11 column 2, one cable free in air, 70 °C at 30 °C, taken to PVC for 80 °C by the root of the rise.
 
-    For 1.5 and 2.5 mm² 33 CFR 183.425 is asked first and is stricter.
+    The limits are of 33 CFR 183.425, which is the stricter one at every size of both.
     """
-    rating = wire(judged(circuit(f'size="{size}"', 'kind="heater" amps="1"')), "P - S").rating
+    rating = wire(judged(circuit(f'size="{size}" bundle="1"', 'kind="heater" amps="1"')), "P - S").rating
 
-    if size == "0.75":
-        assert rating.amps == pytest.approx(amps * sqrt(50 / 40))
-        assert rating.allowable.source.startswith("DIN VDE")
-    else:
-        assert rating.amps < amps
+    assert rating.allowable.source.startswith("33 CFR 183.425")
+    assert 0.75 * amps * sqrt(50 / 40) < rating.amps < amps * sqrt(50 / 40)
+
+
+@pytest.mark.parametrize(
+    ("size", "bundle", "factor"), [("1.5", "", 0.7), ("10", "", 0.7), ("16", "", 1.0), ("1.5", "1", 1.0)]
+)
+def test_a_wire_lies_in_a_loom_unless_its_file_says_otherwise(size, bundle, factor):
+    """33 CFR 183.425 note 2: three in a bundle keep 0.7; what is assumed is said. A thick cable runs by itself."""
+    said = f' bundle="{bundle}"' if bundle else ""
+    rating = wire(judged(circuit(f'size="{size}"{said}', 'kind="heater" amps="1"')), "P - S").rating
+
+    assert rating.amps == pytest.approx(factor * rating.alone_a)
+    assert any("loom" in one for one in rating.assumed) is (not bundle)
 
 
 @pytest.mark.parametrize(
