@@ -128,6 +128,33 @@ def test_returns_of_trailer_sockets_are_separate_terminals(name, expected):
     assert len({pin.terminal for pin in grounds.values()}) == len(expected)
 
 
+# What each pin is for. SAE J560 from memory (public pages disagree on 2 and 6), J1239, J2863 and ISO 7638-1 as public
+# pages list them.
+TRAILER_FUNCTIONS = {
+    "trailer-j560": {
+        "1": "ground", "2": "clearance, side-marker and identification lamps", "3": "left turn and hazard",
+        "4": "stop lamps", "5": "right turn and hazard", "6": "tail and number-plate lamps",
+        "7": "auxiliary and ABS power",
+    },
+    "trailer-4flat": {
+        "1": "ground", "2": "tail and number-plate lamps", "3": "left turn and stop", "4": "right turn and stop",
+    },
+    "trailer-7way-blade": {
+        "1": "battery charge", "3": "right turn and stop", "5": "electric brakes", "7": "ground",
+        "9": "left turn and stop", "11": "tail and running lamps", "centre": "reversing lamp or auxiliary",
+    },
+    "trailer-iso7638": {
+        "1": "permanent positive (valves)", "2": "switched positive (electronics)", "3": "return for pin 2",
+        "4": "return for pin 1", "5": "warning lamp", "6": "CAN high", "7": "CAN low",
+    },
+}  # fmt: skip
+
+
+@pytest.mark.parametrize(("name", "expected"), TRAILER_FUNCTIONS.items())
+def test_every_pin_of_a_trailer_socket_has_its_function(name, expected):
+    assert {cavity: pin.function for cavity, pin in pins(name).items()} == expected
+
+
 # The published 12N + 12S to 13-pin adapter key; 12S 2 and 5 have no counterpart, 13-pin 12 none either.
 ADAPTER = {
     "trailer-12n": {"1": "1", "2": "2", "3": "3", "4": "4", "5": "5", "6": "6", "7": "7"},
