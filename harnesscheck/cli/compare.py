@@ -11,7 +11,7 @@ from harnesscheck.cli.asked import Asked, reports
 from harnesscheck.cli.cars import studies
 from harnesscheck.cli.progress import progress
 from harnesscheck.cli.shared import stop
-from harnesscheck.cli.swapped import cars_and_sheet, said_of, swap_at
+from harnesscheck.cli.swapped import built_of, cars_and_sheet, said_of, swap_at
 from harnesscheck.model.places import InputFault
 
 if TYPE_CHECKING:
@@ -88,8 +88,5 @@ def _held(cars: tuple[str, ...], crosswalk: str | None, limits: Limits) -> tuple
 
 def _built(path: str, cars: tuple[str, ...], limits: Limits) -> tuple[Comparison, tuple[str, ...]]:
     """The donor against the car that a swap sheet puts together; and the files of both, and the sheet."""
-    from harnesscheck.compare.built import compare_built
-
     swap = swap_at(path, limits, cars)
-    whole = swap.mended if swap.is_altered else None
-    return compare_built(swap.donor, swap.shell, swap.pairs, swap.made, swap.sheet, whole), swap.files
+    return built_of(swap), swap.files

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -12,9 +12,11 @@ import click
 from harnesscheck.cli.asked import Asked, reports
 from harnesscheck.cli.cars import given_car
 from harnesscheck.cli.shared import stop, stop_for
+from harnesscheck.cli.swapped import built_of
 
 if TYPE_CHECKING:
     from harnesscheck.bench.readings.filled import FilledSheet
+    from harnesscheck.compare.finding.findings import Finding
     from harnesscheck.model.vehicle import Vehicle
     from harnesscheck.read.limits import Limits
     from harnesscheck.report.built import FoundNote
@@ -30,6 +32,7 @@ class RingoutCar:
     digests: tuple[str, ...]  # of what was read of each
     inputs: Mapping[str, Any]
     as_found: tuple[FoundNote, ...] = ()  # what the swap sheet says was cut, tapped, bridged
+    dangers: tuple[Finding, ...] = ()  # what burns or hurts in it once it is put together
 
     @property
     def digest(self) -> str:
@@ -72,7 +75,7 @@ def command(
     from harnesscheck.report.ringout import ringout_document, ringout_folder
     from harnesscheck.report.ringout_blocks import results_report, ringout_report
 
-    car = car_of(vehicle, asked.limits)
+    car = car_of(vehicle, asked.limits, judged=results is None)
     sheet = _sheet(results, asked.limits) if results is not None else None
     plan = REST if each_against_rest else GROUPS if with_tie_leads else PAIRS
     report = _report(car, plan, sheet, accept_older)
@@ -108,7 +111,8 @@ def _report(car: RingoutCar, plan: str, sheet: FilledSheet | None, accept_older:
     study = Study(car.vehicle)
     behaviour = Behaviour(study)
     if sheet is None:
-        return RingoutReport(ring_out(study, plan, behaviour.circuit), behaviour, car.digest, car.as_found)
+        ringout = ring_out(study, plan, behaviour.circuit)
+        return RingoutReport(ringout, behaviour, car.digest, car.as_found, dangers=car.dangers)
     older = sheet.digest != car.digest
     if older and not accept_older:
         expected = f"a sheet made from these files ({car.digest}); --accept-older takes it all the same"
@@ -119,18 +123,37 @@ def _report(car: RingoutCar, plan: str, sheet: FilledSheet | None, accept_older:
         stop(found)
     judged, passed_over = found
     explained = told(Bench(ringout, behaviour.circuit, judged))
-    return RingoutReport(ringout, behaviour, car.digest, car.as_found, judged, explained, passed_over, older)
+    return RingoutReport(
+        ringout, behaviour, car.digest, car.as_found, judged, explained, passed_over, older, car.dangers
+    )
 
 
-def car_of(path: str, limits: Limits) -> RingoutCar:
+def car_of(path: str, limits: Limits, *, judged: bool = False) -> RingoutCar:
     """The car of a netlist, or the one that a swap sheet puts together; leaves with every fault.
 
-    Of a swap sheet it is the car as it should be once what was found cut or bridged is mended.
+    With ``judged`` its dangers are looked for too. Of a swap sheet it is the car as it should be once what was found cut or bridged is mended.
     """
+    from harnesscheck.compare.doubtful import doubts
+    from harnesscheck.network.graph.sides import Study
     from harnesscheck.report.built import found_notes
 
     given = given_car(path, limits)
     if given.swap is None:
-        return RingoutCar(given.vehicle, given.files, given.digests, given.inputs())
+        found = doubts(Study(given.vehicle)) if judged else ()
+        return RingoutCar(given.vehicle, given.files, given.digests, given.inputs(), dangers=_dangerous(found))
     files, digests = ((sheet, donor, shell) for donor, shell, sheet in (given.swap.files, given.swap.digests))
-    return RingoutCar(given.whole, files, digests, given.inputs(), tuple(found_notes(given.swap.sheet)))
+    return RingoutCar(
+        given.whole,
+        files,
+        digests,
+        given.inputs(),
+        tuple(found_notes(given.swap.sheet)),
+        _dangerous(built_of(given.swap).findings if judged else ()),
+    )
+
+
+def _dangerous(found: Sequence[Finding]) -> tuple[Finding, ...]:
+    """What burns or hurts, worst first."""
+    from harnesscheck.compare.finding.kinds import Severity
+
+    return tuple(one for one in found if one.severity <= Severity.DAMAGE and not one.accepted)

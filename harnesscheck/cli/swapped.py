@@ -18,11 +18,23 @@ if TYPE_CHECKING:
     from harnesscheck.align import Crosswalk
     from harnesscheck.align.pairs import Pairs
     from harnesscheck.assemble.assemble import Assembly
+    from harnesscheck.compare.built import BuiltComparison
     from harnesscheck.model.swapsheet import SwapSheet
     from harnesscheck.model.vehicle import Vehicle
     from harnesscheck.network.graph.sides import Study
 
-__all__ = ["DONOR", "SHELL", "Swap", "cars_and_sheet", "is_sheet", "said_of", "sheet_at", "swap_at", "which_car"]
+__all__ = [
+    "DONOR",
+    "SHELL",
+    "Swap",
+    "built_of",
+    "cars_and_sheet",
+    "is_sheet",
+    "said_of",
+    "sheet_at",
+    "swap_at",
+    "which_car",
+]
 
 
 def cars_and_sheet(cars: tuple[str, ...], swap: str | None) -> tuple[tuple[str, ...], str | None]:
@@ -159,6 +171,14 @@ def swap_at(path: str, limits: Limits, cars: tuple[str, ...] = ()) -> Swap:
     if faults or isinstance(found, list):
         stop(sorted(faults, key=lambda fault: fault.place))
     return Swap(sheet, paths, donor, shell, dict(zip((DONOR, SHELL), found, strict=True)))
+
+
+def built_of(swap: Swap) -> BuiltComparison:
+    """The donor against the car that a swap sheet puts together."""
+    from harnesscheck.compare.built import compare_built
+
+    whole = swap.mended if swap.is_altered else None
+    return compare_built(swap.donor, swap.shell, swap.pairs, swap.made, swap.sheet, whole)
 
 
 def _files_of(sheet: SwapSheet) -> tuple[str, str]:

@@ -27,6 +27,7 @@ from harnesscheck.bench.ringout.unplugging import (
     not_proven,
     unplug_list,
 )
+from harnesscheck.compare.finding.findings import Finding
 from harnesscheck.network.behaviour.states import Behaviour
 from harnesscheck.report.built import FoundNote
 from harnesscheck.report.document import envelope
@@ -45,6 +46,7 @@ class RingoutReport:
     told: tuple[ToldReadings, ...] = ()
     passed_over: int = 0  # lines of an older sheet that fit no measurement
     older: bool = False
+    dangers: tuple[Finding, ...] = ()  # what burns or hurts in the car as it would be, worst first
 
     @cached_property
     def unplug(self) -> tuple[Unplugging, ...]:
@@ -60,7 +62,8 @@ class RingoutReport:
     @cached_property
     def power_up(self) -> PowerUp:
         """The first power-up."""
-        return PowerUp(self.ringout.looms.study, self.ringout.looms, self.behaviour)
+        texts = [finding_words(one) for one in self.dangers]
+        return PowerUp(self.ringout.looms.study, self.ringout.looms, self.behaviour, texts)
 
     @cached_property
     def checks(self) -> tuple[Check, ...]:
@@ -76,6 +79,13 @@ class RingoutReport:
     def buses(self) -> tuple[BusCheck, ...]:
         """The data buses to read across."""
         return bus_checks(self.ringout.looms.study, self.behaviour.circuit)
+
+
+def finding_words(one: Finding) -> str:
+    """A danger in one line: where, which kind, what happens."""
+    place = one.donor if one.donor.connector else one.shell
+    where = f"{place} " if place.connector else ""
+    return f"{where}{one.kind}: {one.text}"
 
 
 # -- files
@@ -111,7 +121,7 @@ def _file_name(table: str) -> str:
 def ringout_document(report: RingoutReport, inputs: Mapping[str, Any]) -> dict[str, Any]:
     """The ring-out as a report: ``measurements`` with from, to and expect; readings and explanations where given."""
     ringout = report.ringout
-    document = envelope("ringout", inputs, {"donor": ringout.looms.study})
+    document = envelope("ringout", inputs, {"donor": ringout.looms.study}, findings=report.dangers)
     reading = {one.measurement.number: one for one in report.judged}
     document.update(
         coverage={

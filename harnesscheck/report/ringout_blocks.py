@@ -10,6 +10,7 @@ from typing import Any
 from harnesscheck.bench.readings.causewords import Cause, NextStep, ToldReadings
 from harnesscheck.bench.readings.filled import GOOD, failing
 from harnesscheck.bench.ringout.measurements import GOOD_OHM, GROUPS, PAIRS, REST, Measurement, Ringout, group_tests
+from harnesscheck.bench.ringout.powerup import MOST_DANGERS
 from harnesscheck.bench.ringout.ringsheet import bus_words, ohms_words
 from harnesscheck.bench.ringout.unplugging import LOW, NOT_MEASURED, SORTS, STAYS, Unplugging
 from harnesscheck.model.shortened import shortened
@@ -31,8 +32,9 @@ from harnesscheck.report.blocks.vocabulary import (
     present,
     section,
 )
-from harnesscheck.report.ringout import RingoutReport
+from harnesscheck.report.ringout import RingoutReport, finding_words
 from harnesscheck.report.stops import stop_block
+from harnesscheck.report.verdict import BUILT_SENTENCE
 
 CAUTION = (
     "Battery off before the first plug, negative first. Never an ohmmeter on restraint (airbag, belt tensioner) or "
@@ -47,10 +49,22 @@ def ringout_report(report: RingoutReport, inputs: Mapping[str, Any], *, lines: b
     readings = _readings(report.ringout)
     told = BriefOrFull((readings,) if lines and readings is not None else (), present(readings))
     blocks = present(
-        stop_block(report.ringout.looms.study), Caution((CAUTION,)), _unplug(report), _measure(report.ringout), told,
-        _open(report), _after(report),
+        stop_block(report.ringout.looms.study), _dangers(report), Caution((CAUTION,)), _unplug(report),
+        _measure(report.ringout), told, _open(report), _after(report),
     )  # fmt: skip
     return _report(report, blocks, inputs)
+
+
+def _dangers(report: RingoutReport) -> Caution | None:
+    """What forbids to power a car up as it would be, before anything else is said."""
+    if not report.dangers:
+        return None
+    worst = min(one.severity for one in report.dangers)
+    texts = [finding_words(one) for one in report.dangers[:MOST_DANGERS]]
+    more = len(report.dangers) - MOST_DANGERS
+    rest = [f"and {more} more: compare --swap lists them all"] if more > 0 else []
+    after = "The readings below are what this car's wires give if nothing is mended: they do not make it safe."
+    return Caution((BUILT_SENTENCE[worst], *texts, *rest, after), urgent=True)
 
 
 def _report(report: RingoutReport, blocks: tuple[AnyBlock, ...], inputs: Mapping[str, Any]) -> Report:

@@ -210,3 +210,44 @@ def test_a_cut_that_was_not_mended_is_found_and_told(tmp_path: Path) -> None:
     assert "as found (1), the swap sheet says so: mend it first" in " ".join(
         ringout(str(DEMO / "swap.toml")).stdout.decode().split()
     )
+
+
+def little_car(path: Path, name: str, plus: str) -> None:
+    """A battery, a fuse and a lamp behind an in-line plug; ``plus`` is what cavity 1 of the front half carries."""
+    path.joinpath(name).write_text(
+        f"""<netlist xmlns="urn:harnesscheck:netlist:1" volts="12"><harness id="front"/><harness id="rear"/>
+<ground id="G1"/><component id="battery" kind="battery"><connector id="B-A" cavities="2"><pin cavity="1" terminal="+"/>
+<pin cavity="2" terminal="-"/></connector></component><component id="F1" kind="fuse" rating="10">
+<connector id="F-A" cavities="2"><pin cavity="1" terminal="1"/><pin cavity="2" terminal="2"/></connector></component>
+<component id="lamp" kind="lamp" watts="5"><connector id="L-A" cavities="2"><pin cavity="1" terminal="+"/>
+<pin cavity="2" terminal="-"/></connector></component>
+<connector id="B-H" harness="front" cavities="2" mates="B-A"><pin cavity="1" circuit="30" to="F-H:1"/>
+<pin cavity="2" circuit="31" to="G1"/></connector><connector id="F-H" harness="front" cavities="2" mates="F-A"/>
+<connector id="X" harness="front" cavities="2" mates="XR"><pin cavity="1" circuit="{plus}" to="F-H:2"/></connector>
+<connector id="XR" harness="rear" cavities="2"><pin cavity="{"1" if plus == "L" else "2"}" circuit="L" to="L-H:1"/>
+{"" if plus == "L" else '<pin cavity="1" circuit="31" to="G1"/>'}</connector>
+<connector id="L-H" harness="rear" cavities="2" mates="L-A"><pin cavity="2" circuit="31" to="G1"/></connector>
+</netlist>""",
+        encoding="utf-8",
+    )
+
+
+def test_a_car_that_must_not_be_built_so_is_told_first(tmp_path: Path) -> None:
+    """The donor's feed on the shell's ground: before what to unplug, before the power-up, and in the JSON."""
+    little_car(tmp_path, "donor.xml", "L")
+    little_car(tmp_path, "shell.xml", "L2")
+    sheet = 'donor = "donor.xml"\nshell = "shell.xml"\n[harness]\nfront = "donor"\nrear = '
+    for name, rear in (("bad", '"shell"'), ("good", '"donor"')):
+        (tmp_path / f"{name}.toml").write_text(sheet + rear, encoding="utf-8")
+
+    done = ringout("bad.toml", "--json", "report.json", "-o", "out", cwd=tmp_path)
+    text = done.stdout.decode()
+    report = json.loads((tmp_path / "report.json").read_text(encoding="utf-8"))
+    with (tmp_path / "out" / "ringout-first-power-up.csv").open(encoding="utf-8", newline="") as file:
+        lines = list(csv.DictReader(file))
+
+    jsonschema.validate(report, report_schema())
+    assert 0 < text.index("Do not build it so") < text.index("UNPLUG FIRST")
+    assert lines[0]["step"] == "not yet" and "feed-to-ground" in lines[0]["do"]
+    assert report["findings"][0]["kind"] == "feed-to-ground"
+    assert b"Do not build it so" not in ringout("good.toml", cwd=tmp_path).stdout

@@ -29,6 +29,9 @@ GLOWS_A = 0.3  # a 21 W lamp in series begins to glow about here
 SLEEP_A = 0.05  # most cars of the years of wire and fuse stay below it asleep
 CRANKING_V = 9.6  # at the battery while cranking, at 20 °C
 RUNNING_V = (13.8, 14.6)
+BLOWS_AT = 2.0  # times its rating a fuse holds for seconds at most: ISO 8820-3 gates as quoted
+SHORT_A = 200.0  # with the key off and nothing touched no car draws this; common practice, no source
+MOST_DANGERS = 6  # of a car that must not be built so, before the list
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,9 +56,11 @@ def numbered(checks: Sequence[Check]) -> tuple[Check, ...]:
 class PowerUp:
     """What is worked out of one car for its first power-up."""
 
-    def __init__(self, study: Study, looms: Looms, behaviour: Behaviour) -> None:
+    def __init__(self, study: Study, looms: Looms, behaviour: Behaviour, dangers: Sequence[str] = ()) -> None:
+        """``dangers`` is what burns or hurts in the car as it would be: said before anything is done."""
         self.study = study
         self.looms = looms
+        self.dangers = dangers
         self.full = behaviour
         rows = study.vehicle.netlist.components
         self.special = special_parts(study)
@@ -113,6 +118,7 @@ class PowerUp:
             return ()
         return numbered(
             [
+                *self._not_yet(),
                 *self._prepare(),
                 *self._module_plugs(),
                 *self._lamp(),
@@ -125,6 +131,14 @@ class PowerUp:
                 *self._sleep(),
             ]
         )
+
+    def _not_yet(self) -> Iterator[Check]:
+        """What keeps the battery off: one line a danger."""
+        more = len(self.dangers) - MOST_DANGERS
+        for text in self.dangers[:MOST_DANGERS]:
+            yield Check(0, "not yet", f"Do not connect the battery before this is mended: {text}")
+        if more > 0:
+            yield Check(0, "not yet", f"Nor before {more} more dangers are mended: compare --swap lists them all.")
 
     def _prepare(self) -> Iterator[Check]:
         step = "prepare"
@@ -150,6 +164,8 @@ class PowerUp:
             place = self.study.vehicle.place_of(connector, loom=True) or NO_PLACE
             at = f"{connector}:{cavity}"
             expect = "0.5 ohm or less" if role == "ground" else "over 0.5 ohm: no ground"
+            if role != "ground" and self.looms.is_metal(self.looms.net_of[self.looms.face[connector, cavity]]):
+                expect = "0.5 ohm or less by the file, and it should be a supply: no power before this is mended"
             yield Check(0, "module plugs", "Ohms to the negative clamp", place, at, "off", expect, label)
 
     def _module_contacts(self) -> Iterator[tuple[str, str, str, str]]:
@@ -185,8 +201,19 @@ class PowerUp:
                 yield Check(0, "fuse by fuse", do, at=name)
                 continue
             amps = _amps(off, number)
-            expect = f"{_amps_words(amps)}; lamp {_lamp_words(amps)}"
-            yield Check(0, "fuse by fuse", "Fit it and look at the lamp", self._place(name), name, "off", expect)
+            do, expect = "Fit it and look at the lamp", f"{_amps_words(amps)}; lamp {_lamp_words(amps)}"
+            if self._is_short(name, amps):
+                do, expect = "Leave it out", SHORT_WORDS.format(amps=_amps_words(amps))
+            yield Check(0, "fuse by fuse", do, self._place(name), name, "off", expect)
+
+    @cached_property
+    def _ratings_a(self) -> dict[str, float]:
+        branches = self.full.circuit.branches
+        return {name: branches[number].rating_a or SHORT_A for name, number, _ in self.fuses}
+
+    def _is_short(self, fuse: str, amps: float) -> bool:
+        """Whether a fuse would carry a short circuit's current; of one whose rating is not written a car's most."""
+        return amps > BLOWS_AT * self._ratings_a[fuse] or amps > SHORT_A
 
     def _place(self, fuse: str) -> str:
         components = self.study.vehicle.components
@@ -216,6 +243,10 @@ class PowerUp:
         yield Check(0, step, "Battery off, lamp in again. Plug the modules in, starter and alternator too.", key="off")
         lamp = f"lamp {_lamp_words(amps)}"
         yield Check(0, step, "Battery on, the lamp in series: look at it", "", "battery", "off", lamp)
+        if amps > SHORT_A:
+            expect = SHORT_WORDS.format(amps=_amps_words(amps))
+            yield Check(0, step, "Battery off again, and no further", "", "battery", "off", expect)
+            return
         do = "Battery off, lamp out, ammeter in the negative lead, battery on: current out of the battery"
         note = "modules awake draw more for some minutes"
         yield Check(0, step, do, "", "battery", "off", _amps_words(amps), note)
@@ -226,7 +257,10 @@ class PowerUp:
         off, run = self.full.state(Condition("off")), self.full.state(Condition("run"))
         for name, number, _ in self.fuses:
             if name not in self.kept_out:
-                expect = f"{_amps_words(_amps(off, number))} off, {_amps_words(_amps(run, number))} run"
+                currents = _amps(off, number), _amps(run, number)
+                expect = f"{_amps_words(currents[0])} off, {_amps_words(currents[1])} run"
+                if self._is_short(name, max(currents)):
+                    expect = SHORT_WORDS.format(amps=_amps_words(max(currents)))
                 yield Check(0, step, do, self._place(name), name, "off, then run", expect)
 
     def _cranking(self) -> State:
@@ -284,6 +318,7 @@ class PowerUp:
         yield Check(0, "sleep", do, "", "battery", "off", expect, note)
 
 
+SHORT_WORDS = "a short circuit by the file ({amps}): no power before it is found and mended"
 STOP = "Maker's procedure, licensed practice; battery off and the maker's waiting time first."
 
 

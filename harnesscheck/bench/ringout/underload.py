@@ -89,7 +89,7 @@ def _is_fed(looms: Looms, end: int, kept_out: Collection[str]) -> bool:
     study, connector = looms.study, looms.connector_of[end]
     row = study.vehicle.connectors.get(study.vehicle.mate_of.get(connector, ""))
     owner = study.vehicle.components.get(row.component or "") if row is not None else None
-    if owner is None or owner.kind in FUSES:
+    if owner is None or owner.kind in FUSES or looms.is_metal(looms.net_of[end]):  # what is on the body brings no feed
         return False
     side = study.side(connector, looms.cavity_of[end])
     return side.label in STEADY_FEEDS and not side.declared and not set(kept_out) & set(side.supplies)

@@ -187,3 +187,37 @@ def test_a_car_without_battery_or_parts_still_has_a_list(tmp_path: Path) -> None
 
     assert next(iter(car.checks())).step == "prepare"
     assert feed_checks(car.looms, car.full) == () and bus_checks(car.study, car.full.circuit) == ()
+
+
+SHORTED = CAR.replace('circuit="M" to="MH:1"', 'circuit="M" to="G1"')
+
+
+def test_a_fuse_that_would_blow_is_left_out(tmp_path: Path) -> None:
+    """What F2 feeds is on the body: 12 V over its loop, far above twice its 10 A; the other fuse goes in as ever."""
+    lines = {one.at: one for one in power_up(study_of(SHORTED, tmp_path)).checks() if one.step == "fuse by fuse"}
+
+    assert lines["F2"].do == "Leave it out" and "a short circuit by the file" in lines["F2"].expect
+    assert lines["F1"].do == "Fit it and look at the lamp"
+
+
+def test_what_burns_is_said_before_anything_is_done(tmp_path: Path) -> None:
+    """A line a danger, before the battery is touched; a sound car has none."""
+    study = study_of(CAR, tmp_path)
+    behaviour = Behaviour(study)
+    looms = looms_of(study, behaviour.circuit)
+
+    first, *others = PowerUp(study, looms, behaviour, ["C1:4 feed-to-ground: it burns."]).checks()
+
+    assert (first.number, first.step) == (1, "not yet") and "C1:4" in first.do
+    assert "not yet" not in {one.step for one in others}
+    assert next(one.step for one in PowerUp(study, looms, behaviour).checks()) == "prepare"
+
+
+def test_of_many_dangers_the_rest_are_counted(tmp_path: Path) -> None:
+    """Six lines, then how many more there are."""
+    study = study_of(CAR, tmp_path)
+    behaviour = Behaviour(study)
+    checks = PowerUp(study, looms_of(study, behaviour.circuit), behaviour, [str(n) for n in range(9)]).checks()
+
+    assert [one.step for one in checks].count("not yet") == 7
+    assert "3 more dangers" in checks[6].do
