@@ -131,7 +131,8 @@ def _report(car: RingoutCar, plan: str, sheet: FilledSheet | None, accept_older:
 def car_of(path: str, limits: Limits, *, judged: bool = False) -> RingoutCar:
     """The car of a netlist, or the one that a swap sheet puts together; leaves with every fault.
 
-    With ``judged`` its dangers are looked for too. Of a swap sheet it is the car as it should be once what was found cut or bridged is mended.
+    With ``judged`` its dangers are looked for too. Of a swap sheet it is the car as it
+    should be once what was found cut or bridged is mended.
     """
     from harnesscheck.compare.doubtful import doubts
     from harnesscheck.network.graph.sides import Study

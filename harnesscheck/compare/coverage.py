@@ -91,7 +91,7 @@ def is_documented(study: Study, connector: str, cavity: str) -> bool:
     return known or any(row.function or row.to for row in rows)
 
 
-NEVER_JUDGED = (
+NEVER_JUDGED = (  # by any command: each names it every time
     "timing, coding and what modules say to each other",
     "shielding and what one wire induces in another; currents in the moment of switching on; what is fed in pulses",
     "what volts and currents a module's contacts stand, where the file does not say",

@@ -15,6 +15,7 @@ from functools import cached_property
 from harnesscheck.align.pairs import Pairs
 from harnesscheck.assemble.assemble import Assembly, assembly
 from harnesscheck.assemble.choice import DONOR, SHELL, Choice, taken
+from harnesscheck.compare.coverage import NEVER_JUDGED
 from harnesscheck.compare.finding.findings import Finding, Hybrid
 from harnesscheck.compare.plugs.wholeset import sets_of
 from harnesscheck.decide.groups import Group, ImpossibleError, Wishes, choice_of, chosen_parts, groups, parts_of_sets
@@ -311,6 +312,7 @@ class _Work:
             said_elsewhere = ("assumed", "never")  # in other words, or of every proof
             yield from (f"not judged: {one.text}" for one in judged.unjudged if one.sort not in said_elsewhere)
         yield "wiring only: coding, software, bus timing and shielding are not judged"
+        yield from (f"not judged: {text}" for text in NEVER_JUDGED[1:])
 
 
 def _mended_words(left: Sequence[Finding]) -> str:

@@ -11,6 +11,7 @@ from harnesscheck.compare.carries.fusecard import FuseSlot, fuse_card
 from harnesscheck.compare.carries.loads import Loads, WireLoad
 from harnesscheck.compare.carries.loadwords import wire_words
 from harnesscheck.compare.carries.upgrade import Upgrade
+from harnesscheck.compare.coverage import NEVER_JUDGED
 from harnesscheck.compare.finding.findings import Finding
 from harnesscheck.compare.finding.kinds import Severity
 from harnesscheck.compare.finding.sentences import SENTENCES
@@ -240,7 +241,7 @@ def _rests(loads: Loads) -> Section | None:
         "What this rests on",
         Paragraph(f"{len(loads.currents.states)} states solved; loads are taken as resistances."),
         Listing(assumed or ("nothing",), "Assumed:"),
-        Listing(tuple(not_judged(loads)) or ("nothing that is in the file",), "Not judged:"),
+        Listing(tuple(not_judged(loads)), "Not judged:"),
     )
 
 
@@ -274,7 +275,7 @@ def not_judged(loads: Loads) -> list[str]:
     if idle:
         found.append(f"turned on by nothing: {_some(idle)}")
     found += [f"{component}: {why}" for component, why in circuit.unjudged]
-    return found
+    return [*found, *NEVER_JUDGED]
 
 
 def _some(names: Sequence[str]) -> str:

@@ -27,6 +27,7 @@ from harnesscheck.bench.ringout.unplugging import (
     not_proven,
     unplug_list,
 )
+from harnesscheck.compare.coverage import NEVER_JUDGED
 from harnesscheck.compare.finding.findings import Finding
 from harnesscheck.network.behaviour.states import Behaviour
 from harnesscheck.report.built import FoundNote
@@ -57,7 +58,8 @@ class RingoutReport:
     def open(self) -> tuple[Unproven, ...]:
         """What stays unproven; first what was found in the cars, which the sheet expects to be mended."""
         why = "the swap sheet says so: mend it first; the readings are those of sound wires"
-        return (*(Unproven("as found", one.words, why) for one in self.as_found), *not_proven(self.ringout))
+        never = (Unproven("not judged", text, "no reading of this list tells") for text in NEVER_JUDGED)
+        return (*(Unproven("as found", one.words, why) for one in self.as_found), *not_proven(self.ringout), *never)
 
     @cached_property
     def power_up(self) -> PowerUp:

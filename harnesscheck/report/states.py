@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
+from harnesscheck.compare.coverage import NEVER_JUDGED
 from harnesscheck.model.order import natural_key
 from harnesscheck.model.shortened import shortened
 from harnesscheck.network.behaviour.judging import Status, judged
@@ -252,7 +253,7 @@ def _rests(sheet: TickSheet) -> Section | None:
     told = (*not_judged(sheet), *(f"assumed: {one}" for one in sheet.behaviour.circuit.assumptions))
     return section(
         "What this rests on",
-        Listing(told) if told else None,
+        Listing(told),
         Paragraph(
             "Computed from the file at direct current. An aid, not an approval; restraint wiring is never probed."
         ),
@@ -269,7 +270,7 @@ def not_judged(sheet: TickSheet) -> list[str]:
     found += [f"{component} is not judged: {why}" for component, why in circuit.unjudged]
     if not sheet.behaviour.study.reach.sources:
         found.append("no battery in the file: nothing can be on")
-    return found
+    return [*found, *(f"not judged: {text}" for text in NEVER_JUDGED)]
 
 
 # -- files

@@ -13,6 +13,7 @@ import jsonschema
 import pytest
 from builders.demo import DEMO
 from builders.filling import CIRCUITS, FILLED, HOW, PLUG, demo_sheet, filled_table
+from builders.littlecar import little_car
 from builders.simulated import Node, Simulated
 
 from harnesscheck.bench.ringout.measurements import ring_out
@@ -209,26 +210,6 @@ def test_a_cut_that_was_not_mended_is_found_and_told(tmp_path: Path) -> None:
     assert f"The swap sheet says of these places: {cut}. Look there first." in text
     assert "as found (1), the swap sheet says so: mend it first" in " ".join(
         ringout(str(DEMO / "swap.toml")).stdout.decode().split()
-    )
-
-
-def little_car(path: Path, name: str, plus: str) -> None:
-    """A battery, a fuse and a lamp behind an in-line plug; ``plus`` is what cavity 1 of the front half carries."""
-    path.joinpath(name).write_text(
-        f"""<netlist xmlns="urn:harnesscheck:netlist:1" volts="12"><harness id="front"/><harness id="rear"/>
-<ground id="G1"/><component id="battery" kind="battery"><connector id="B-A" cavities="2"><pin cavity="1" terminal="+"/>
-<pin cavity="2" terminal="-"/></connector></component><component id="F1" kind="fuse" rating="10">
-<connector id="F-A" cavities="2"><pin cavity="1" terminal="1"/><pin cavity="2" terminal="2"/></connector></component>
-<component id="lamp" kind="lamp" watts="5"><connector id="L-A" cavities="2"><pin cavity="1" terminal="+"/>
-<pin cavity="2" terminal="-"/></connector></component>
-<connector id="B-H" harness="front" cavities="2" mates="B-A"><pin cavity="1" circuit="30" to="F-H:1"/>
-<pin cavity="2" circuit="31" to="G1"/></connector><connector id="F-H" harness="front" cavities="2" mates="F-A"/>
-<connector id="X" harness="front" cavities="2" mates="XR"><pin cavity="1" circuit="{plus}" to="F-H:2"/></connector>
-<connector id="XR" harness="rear" cavities="2"><pin cavity="{"1" if plus == "L" else "2"}" circuit="L" to="L-H:1"/>
-{"" if plus == "L" else '<pin cavity="1" circuit="31" to="G1"/>'}</connector>
-<connector id="L-H" harness="rear" cavities="2" mates="L-A"><pin cavity="2" circuit="31" to="G1"/></connector>
-</netlist>""",
-        encoding="utf-8",
     )
 
 
