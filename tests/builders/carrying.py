@@ -110,6 +110,6 @@ def donor() -> Netlist:
 def shell() -> Netlist:
     """A lamp dead, a pump always on, a unit backwards, a fan without its relay, a wire too thin, a fuse too big."""
     return car(
-        dead="BOR", vital="P", module=("G1", "P"), thin="0.5", big="30", slow=("0.75", "20"), relay="RLC", plug="BOR",
+        dead="BOR", vital="P", module=("G1", "P"), thin="0.5", big="30", slow=("1", "26"), relay="RLC", plug="BOR",
         drop="1",
     )  # fmt: skip
