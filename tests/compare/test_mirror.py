@@ -101,7 +101,10 @@ def allowed(one: Finding, found: list[Finding]) -> bool:
         or (serious and one.severity > Severity.DEAD)
         or ("" in rule and not serious)
         # One end is not written and the circuit's words alone call it a feed: the other way round says to ring it out.
-        or (one.certainty is Certainty.LIKELY and "not-documented" in {each.kind for each in found})
+        or (
+            (one.kind, one.certainty) == ("feeds-joined", Certainty.LIKELY)
+            and "not-documented" in {each.kind for each in found}
+        )
     )
 
 
