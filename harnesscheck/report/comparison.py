@@ -99,11 +99,24 @@ def comparison_report(
             *said_last(result.pairs, result.donor.vehicle, result.shell.vehicle, result.word),
         ),
         _rests(result),
-        section("What would tell more", Paragraph(next_sentence(_cars(result)))),
+        section("What would tell more", Paragraph(_next(result))),
         Caution((LAST_WORDS,)),
     )
     title = f"{result.donor.vehicle.name} and {result.shell.vehicle.name}"
     return Report(title, tuple(_about(result)), blocks, inputs, shown.font_css)
+
+
+def _next(result: Comparison) -> str:
+    """What to write down next: before anything else, which plug of one car is which of the other."""
+    cars = _cars(result)
+    if result.pairs.connectors:
+        return next_sentence(cars)
+    ours, theirs = (next(iter(study.vehicle.connectors), "") for study in cars.values())
+    return (
+        "Next that would pay: which plug is which, in a file for --crosswalk: [crosswalk] and under it, say, "
+        f'connector = {{ "{ours}" = "{theirs}" }}. `harnesscheck identify` names a plug by its colours. It settles whether '
+        "anything can be compared at all."
+    )
 
 
 def _cars(result: Comparison) -> dict[str, Study]:

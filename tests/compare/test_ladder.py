@@ -239,3 +239,14 @@ def test_a_plug_without_partner_says_what_it_carries() -> None:
     found = [one for one in told if one.kind == "no-mate"]
 
     assert {one.donor.connector: "it carries clock (1)" in one.text for one in found} == {"C2": True, "CKH": True}
+
+
+def test_where_no_plug_is_known_to_be_the_other_it_is_asked_which_is_which(tmp_path: Path) -> None:
+    """A file of two plugs, and one plug that goes by another name and carries something else."""
+    two, one = tmp_path / "two.csv", tmp_path / "B7.csv"
+    two.write_text("connector,cavity,function\nA1,1,horn\nA1,2,clock\nA2,1,wiper\n", encoding="utf-8")
+    one.write_text("cavity,function\n1,tail lift\n2,ramp\n3,crane\n4,winch\n5,pump\n", encoding="utf-8")
+    words = " ".join(run("compare", str(two), str(one)).stdout.split())
+
+    assert "Nothing could be compared" in words
+    assert 'connector = { "A1" = "B7" }' in words
