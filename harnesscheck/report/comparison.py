@@ -114,8 +114,8 @@ def _next(result: Comparison) -> str:
     ours, theirs = (next(iter(study.vehicle.connectors), "") for study in cars.values())
     return (
         "Next that would pay: which plug is which, in a file for --crosswalk: [crosswalk] and under it, say, "
-        f'connector = {{ "{ours}" = "{theirs}" }}. `harnesscheck identify` names a plug by its colours. It settles whether '
-        "anything can be compared at all."
+        f'connector = {{ "{ours}" = "{theirs}" }}. `harnesscheck identify` names a plug by its colours. It settles '
+        "whether anything can be compared at all."
     )
 
 
