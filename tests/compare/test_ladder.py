@@ -250,3 +250,14 @@ def test_where_no_plug_is_known_to_be_the_other_it_is_asked_which_is_which(tmp_p
 
     assert "Nothing could be compared" in words
     assert 'connector = { "A1" = "B7" }' in words
+
+
+def test_two_tables_of_one_plug_in_one_folder_name_both_places_of_each_disagreement(tmp_path: Path) -> None:
+    """A colour, a job and another colour read differently: three faults at once, each with both lines."""
+    head = "connector,cavity,colour,function\n"
+    (tmp_path / "pins-first.csv").write_text(f"{head}C1,1,RD,feed\nC1,2,BN,ground\nC1,3,GN,horn\nC1,4,BU,wiper\n")
+    (tmp_path / "pins-second.csv").write_text(f"{head}C1,1,RD/WH,feed\nC1,2,BN,ground\nC1,3,GN,lift\nC1,4,BK,wiper\n")
+    told = run("validate", str(tmp_path), status=2).output.splitlines()
+
+    assert len(told) == 3
+    assert all("pins-second.csv:" in line and "pins-first.csv:" in line for line in told)
