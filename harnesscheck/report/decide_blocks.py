@@ -11,6 +11,7 @@ from harnesscheck.decide.leads import BuildSheet, build_sheets
 from harnesscheck.decide.plan import Plan, WorkStep
 from harnesscheck.decide.reasons import headline, proof, reasons
 from harnesscheck.lists.listtable import ListTable
+from harnesscheck.lists.rungs import next_sentence
 from harnesscheck.report.blocks.vocabulary import (
     Answer,
     AnyBlock,
@@ -90,6 +91,7 @@ def decision_report(
         BriefOrFull((), (Section("Lists", tuple(_lists(tables))),)) if tables else None,
         section("What would change the answer", Listing(flips), id="change") if flips else None,
         section("What this rests on, and what is not known", Listing(tuple(rests_on(best))), id="rests"),
+        section("What would tell more", Paragraph(next_sentence({"donor": decided.donor, "shell": decided.shell}))),
     )
     return _report(decided, blocks, inputs, font_css)
 
