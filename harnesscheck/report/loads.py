@@ -15,10 +15,12 @@ from harnesscheck.compare.coverage import NEVER_JUDGED
 from harnesscheck.compare.finding.findings import Finding
 from harnesscheck.compare.finding.kinds import Severity
 from harnesscheck.compare.finding.sentences import SENTENCES
+from harnesscheck.model.records import Pin, Wire
 from harnesscheck.model.shortened import shortened
 from harnesscheck.network.behaviour.drops import Drop
 from harnesscheck.network.volts.circuit import Port
 from harnesscheck.network.volts.paths import Ways
+from harnesscheck.network.volts.resistances import COPPER_ASSUMED
 from harnesscheck.report.blocks.vocabulary import (
     Answer,
     Caution,
@@ -39,6 +41,7 @@ from harnesscheck.report.cars import car_words
 from harnesscheck.report.findings import finding_card, severity_section
 from harnesscheck.report.fuses import short_card
 from harnesscheck.report.stops import stop_block
+from harnesscheck.trade.ampacity import BOOK
 
 LAST_WORDS = (
     "Limits for lost volts are workshop practice; allowable currents are from the tables named. An aid, not an "
@@ -236,13 +239,23 @@ def load_label(loads: Loads, drop: Drop) -> str:
 
 
 def _rests(loads: Loads) -> Section | None:
-    assumed = (*loads.behaviour.circuit.assumptions, *_ratings_assumed(loads.wires), *_forms_assumed(loads))
+    assumed = (*ohms_assumed(loads), *_ratings_assumed(loads.wires), *_forms_assumed(loads))
     return section(
         "What this rests on",
-        Paragraph(f"{len(loads.currents.states)} states solved; loads are taken as resistances."),
+        Paragraph(
+            f"{len(loads.currents.states)} states solved; loads are taken as resistances. What a wire may carry is of "
+            f"one table: {BOOK}."
+        ),
         Listing(assumed or ("nothing",), "Assumed:"),
         Listing(tuple(not_judged(loads)), "Not judged:"),
     )
+
+
+def ohms_assumed(loads: Loads) -> tuple[str, ...]:
+    """What volts and amperes rest on that the file does not say."""
+    rows = (branch.row for branch in loads.behaviour.circuit.branches if branch.sort == "wire")
+    by_copper = any(isinstance(row, Pin | Wire) and row.ohms is None for row in rows)
+    return (*loads.behaviour.circuit.assumptions, *([COPPER_ASSUMED] if by_copper else ()))
 
 
 def _ratings_assumed(wires: Sequence[WireLoad]) -> list[str]:

@@ -26,14 +26,14 @@ def test_aircraft_branch_circuits():
 
 
 def test_out_and_back_run_of_sixteen_gauge():
-    """Public voltage-drop lessons: AWG 16 with 4.99 ohm per 1000 ft, 100 ft one way, 4 A: 3.99 V.
+    """ASTM B258 prints 4.016 ohm per 1000 ft for solid AWG 16 (from memory): 200 ft, 4 A lose 3.21 V.
 
-    Our AWG 16 is solid annealed copper, 4.016 ohm per 1000 ft, 20 % below that stranded wire.
+    Public voltage-drop lessons have 3.99 V, of a stranded wire with 4.99 ohm: a fifth more.
     """
     drop = drop_v(4, 200 * FT_M, awg_area_mm2(16))
 
-    assert drop == pytest.approx(3.99 * 4.0155 / 4.99, rel=2e-3)
-    assert drop / 24 == pytest.approx(0.134, abs=0.001)
+    assert drop == pytest.approx(0.2 * 4.016 * 4, abs=0.005)
+    assert 0.8 <= drop / 3.99 <= 1.0
 
 
 # Public towing-cable guidance: mm², mohm/m at 20 °C, A, drop over 5 m in V.
@@ -48,16 +48,14 @@ VEHICLE_PVC = [
 
 @pytest.mark.parametrize(("area_mm2", "mohm_per_m", "current_a", "printed_v"), VEHICLE_PVC)
 def test_vehicle_cable_over_five_metres(area_mm2, mohm_per_m, current_a, printed_v):
-    """The page's resistances hold up to 11 % for stranding; the drop scales with them."""
-    ours_v = drop_v(current_a, 5, area_mm2)
-
-    assert ours_v * mohm_per_m / (17.241 / area_mm2) == pytest.approx(printed_v, abs=6e-4)
-    assert 0.89 <= ours_v / printed_v <= 1.0
+    """The page's drops are of stranded wire at its limit, up to 11 % above copper of the nominal size."""
+    assert current_a * 5 * mohm_per_m / 1000 == pytest.approx(printed_v, abs=6e-4)  # the page agrees with itself
+    assert 0.89 <= drop_v(current_a, 5, area_mm2) / printed_v <= 1.0
 
 
 def test_half_a_square_millimetre_over_five_metres():
-    """39 ohm per km, 5 m, 10 A: 1.95 V (IEC 60228 class 5 maximum); bare copper of 0.5 mm² 12 % less."""
-    assert drop_v(10, 5, 0.5) == pytest.approx(1.95 * 34.482 / 39.0, rel=1e-6)
+    """39 ohm per km, 5 m, 10 A: 1.95 V (IEC 60228 class 5 maximum), which bare copper of 0.5 mm² stays 12 % below."""
+    assert 0.87 <= drop_v(10, 5, 0.5) / 1.95 <= 0.89
 
 
 def test_correction_to_twenty_degrees():

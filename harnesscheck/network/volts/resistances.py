@@ -20,6 +20,10 @@ NOMINAL_V = 12.0
 DEFAULT_LENGTH_M = 1.5
 DEFAULT_AREA_MM2 = 10.0  # thick: a wire nobody measured is not to be blamed
 STRAP_LENGTH_M = 0.3
+COPPER_ASSUMED = (
+    "ohms of wires by copper of their nominal size (IEC 60028); automotive wire may have a tenth more (ISO 6722-1, "
+    "from memory)"
+)
 WIRE_DEGC = 20.0  # what tables of resistance are printed for; a written ambient goes before it
 MIN_CONTACT_OHM = 0.0001  # the least a fuse or a contact has
 MIN_WIRE_OHM = 0.00001

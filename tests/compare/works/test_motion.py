@@ -5,9 +5,12 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from builders.rows import findings, lamp, socket, study, told
+from builders.rows import FRONT, TWO, bare, findings, half, joined, lamp, named, socket, study, told
 from builders.spice import deck, operating_points, program
 
+from harnesscheck.assemble.assemble import assembly
+from harnesscheck.assemble.choice import Choice
+from harnesscheck.compare.built import judged_car
 from harnesscheck.compare.finding.findings import Finding
 from harnesscheck.compare.finding.kinds import Certainty, Severity
 from harnesscheck.network.behaviour.states import Behaviour, Condition
@@ -149,3 +152,35 @@ def test_a_key_s_contact_that_nobody_misses_is_told_by_what_is_fed_otherwise() -
     found = findings(car("15>F9-H:1", "15>hand-H:2"), car("", "30>L"))
 
     assert told(found, Severity.DEAD) == ["always-on radio", "wrong-feed F9-H:1"]
+
+
+def loomed(up: str, down: str) -> Study:
+    """A window motor on the rear loom, its switch on the front one; which contact of their plug is which leg."""
+    terminals = {"1": "30", "2": "31", "3": "a", "4": "b"}
+    inside = UP_DOWN[UP_DOWN.index("<inside") : UP_DOWN.index("</component>")]
+    wires = {"1": "30P>P", "2": "31>G1", "3": f"WA>X:{up}", "4": f"WB>X:{down}"}
+    hand = socket("hand", "switch", terminals, wires, "", inside)
+    legs = {"1": f"WA>XR:{up}", "2": f"WB>XR:{down}"}
+    motor = socket("window", "motor", TWO, legs, 'amps="8"', harness="rear")
+    return bare(FRONT, hand, motor, half("X", {}, "front", "XR"), half("XR", {}, "rear"))
+
+
+def test_a_window_is_turned_in_the_joined_car_as_ngspice_solves_it(tmp_path: Path) -> None:
+    """Both looms re-pinned: each by itself sound, mixed the window runs the other way; its volts are ngspice's."""
+    donor, shell = loomed("1", "2"), loomed("2", "1")
+    pairs = named(donor, shell)
+    made = assembly(donor.vehicle, shell.vehicle, pairs, Choice({"front": "donor", "rear": "shell"}))
+    (told_of,) = [one for one in judged_car(donor, shell, made).findings if one.severity is Severity.INJURY]
+    assert (told_of.kind, told_of.donor_component) == ("reversed", "window")
+    assert any(one.severity is Severity.INJURY for one in joined(donor, shell, pairs))
+
+    program()
+    volts = []
+    for number, study_ in enumerate((donor, Study(made.vehicle))):
+        behaviour = Behaviour(study_)
+        solution = behaviour.state(Condition("off", (("hand", "up"),))).solution
+        theirs = operating_points(tmp_path, [deck(solution, f"c{number}")])
+        branch = next(b for b in behaviour.circuit.branches if b.sort == "load" and b.component == "window")
+        volts.append(theirs.get(f"c{number}n{branch.a}", 0.0) - theirs.get(f"c{number}n{branch.b}", 0.0))
+        assert volts[-1] == pytest.approx(float(solution.volts[branch.a] - solution.volts[branch.b]), abs=1e-6)
+    assert volts[0] == pytest.approx(-volts[1], rel=0.01) and abs(volts[0]) > 10
