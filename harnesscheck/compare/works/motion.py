@@ -24,9 +24,12 @@ _GENTLE = frozenset(
 
 
 def is_driven_both_ways(load: Load, volts: NDArray[np.float64]) -> bool:
-    """Whether some of a motor's volts are of one sign and some of the other, enough of both to turn it."""
+    """Whether some of a motor's volts are of one sign and some of the other, enough of both to turn it.
+
+    What is driven so and is not said to be something else is taken for a motor.
+    """
     least = DIM_SHARE * load.volts
-    return load.kind == "motor" and bool((volts >= least).any() and (volts <= -least).any())
+    return load.kind in ("motor", "other") and bool((volts >= least).any() and (volts <= -least).any())
 
 
 def can_pinch(vehicle: Vehicle, load: Load) -> bool:

@@ -53,6 +53,19 @@ def test_what_only_locks_is_dead_when_it_runs_the_other_way() -> None:
     assert of(findings(window("WA", "WB", "xyq"), window("WB", "WA", "xyq")), "xyq") == [("reversed", Severity.INJURY)]
 
 
+@pytest.mark.parametrize(("ours", "theirs"), [("motor", ""), ("", "motor"), ("", "")])
+def test_a_window_of_which_a_file_does_not_say_that_it_is_a_motor_hurts(ours: str, theirs: str) -> None:
+    """What is driven both ways is taken for one: less knowledge silences no danger."""
+
+    def car(kind: str, *legs: str) -> Study:
+        part = lamp("window", *legs, kind="motor", more='amps="8" polar="no"').replace(
+            'kind="motor"', kind and f'kind="{kind}"'
+        )
+        return study('<splice id="WA"/><splice id="WB"/>', UP_DOWN, part)
+
+    assert of(findings(car(ours, "WA", "WB"), car(theirs, "WB", "WA")), "window") == [("reversed", Severity.INJURY)]
+
+
 def test_a_motor_that_runs_one_way_only_minds_what_its_file_says() -> None:
     """The near miss: a blower of no polarity, turned round, on one feed."""
     donor, shell = (
