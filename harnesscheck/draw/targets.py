@@ -131,20 +131,23 @@ def _named(name: str, scenes: Sequence[Scene]) -> list[DrawnSheet]:
 def _unknown(
     study: Study, target: str, other: Study | None, pairs: Pairs | None, asked: DrawingAsked
 ) -> list[DrawnSheet] | NotDrawn:
-    """A connector that only the shell has, else the names that come close."""
+    """A connector that only the shell has, else what words of a function mean, else the names that come close.
+
+    One word that is nearly a name is a name.
+    """
     if other is not None and target in other.vehicle.connectors:
         return _named(f"face-{target}", face_sheets(other, target, mating=asked.mating, digest=asked.digest))
-    found_by_words = called(study, target)
-    if len(found_by_words) == 1 and found_by_words[0] != target:
-        return _drawn(study, found_by_words[0], other, pairs, asked)
-    if found_by_words:
-        reason = f"{len(found_by_words)} circuits answer to '{target}'"
-        return NotDrawn(target, reason, found_by_words[:_ANSWERING], "draw one of them")
     known = names_of(study.vehicle) + (names_of(other.vehicle) if other is not None else [])
     by_small = {name.lower(): name for name in reversed([OVERVIEW, *known])}
     close = get_close_matches(target.lower(), list(by_small), _CLOSE, 0.5)
     starting = [name for small, name in by_small.items() if small.startswith(target.lower()) and small not in close]
     found = [by_small[small] for small in close] + sorted(starting, key=natural_key)
+    by_words = called(study, target) if len(target.split()) > 1 or not found else ()
+    if len(by_words) == 1:
+        return _drawn(study, by_words[0], other, pairs, asked)
+    if by_words:
+        reason = f"{len(by_words)} circuits answer to '{target}'"
+        return NotDrawn(target, reason, by_words[:_ANSWERING], "draw one of them")
     return NotDrawn(target, f"nothing in the netlist is called '{target}'", tuple(found[:_CLOSE]))
 
 
