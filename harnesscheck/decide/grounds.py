@@ -24,8 +24,8 @@ from harnesscheck.network.graph.sides import Study
 MOST_PLUGS = 8
 MOST_ASKED = 3
 _POWER = (
-    "Write {of} battery, key switch and fuse-box lid (table `fuses`). It settles what is live in which key position, "
-    "and which fuse a short would blow."
+    "Write {of} battery, key switch and fuse-box lid (`harnesscheck new --fuses` makes the form). It settles what is "
+    "live in which key position, and which fuse a short would blow."
 )
 _BEFORE_PARTS = ("mates", "halves")
 
