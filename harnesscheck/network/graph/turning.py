@@ -20,6 +20,16 @@ def may_turn(component: Component) -> bool:
     return component.polar is False or (component.kind in TURNABLE and component.polar is None)
 
 
+def is_driven_both_ways(study: Study, component: Component) -> bool:
+    """Whether a motor's two ends can each be fed and each be grounded: turned round it runs the other way."""
+    index = study.index
+    nodes = [node for (owner, _), node in index.terminal.items() if owner == component.id]
+    if component.kind != "motor" or len(nodes) != 2:
+        return False
+    reached = [study.net_side(index.net_of[index.piece_of[node]]).reached for node in nodes]
+    return all(one is not None and bool(one.feed_maybe) and bool(one.ground_maybe) for one in reached)
+
+
 def turnable_ends(study: Study) -> frozenset[tuple[str, str]]:
     """Every terminal (component, name) of a load whose two ends may be exchanged."""
     terminals: dict[str, list[str]] = defaultdict(list)
@@ -30,7 +40,7 @@ def turnable_ends(study: Study) -> frozenset[tuple[str, str]]:
         names = set(terminals.get(row.id, ()))
         if row.kind == "relay" and names >= COIL:
             names = set() if diode_across(study, row) else set(COIL)
-        elif len(names) != 2 or not may_turn(row):
+        elif len(names) != 2 or not may_turn(row) or is_driven_both_ways(study, row):
             names = set()
         ends |= {(row.id, name) for name in names}
     return frozenset(ends)

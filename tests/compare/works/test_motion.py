@@ -174,7 +174,7 @@ def loomed(up: str, down: str) -> Study:
     wires = {"1": "30P>P", "2": "31>G1", "3": f"WA>X:{up}", "4": f"WB>X:{down}"}
     hand = socket("hand", "switch", terminals, wires, "", inside)
     legs = {"1": f"WA>XR:{up}", "2": f"WB>XR:{down}"}
-    motor = socket("window", "motor", TWO, legs, 'amps="8"', harness="rear")
+    motor = socket("window", "motor", TWO, legs, 'amps="8" polar="no"', harness="rear")
     return bare(FRONT, hand, motor, half("X", {}, "front", "XR"), half("XR", {}, "rear"))
 
 
@@ -185,7 +185,9 @@ def test_a_window_is_turned_in_the_joined_car_as_ngspice_solves_it(tmp_path: Pat
     made = assembly(donor.vehicle, shell.vehicle, pairs, Choice({"front": "donor", "rear": "shell"}))
     (told_of,) = [one for one in judged_car(donor, shell, made).findings if one.severity is Severity.INJURY]
     assert (told_of.kind, told_of.donor_component) == ("reversed", "window")
-    assert any(one.severity is Severity.INJURY for one in joined(donor, shell, pairs))
+    plain = joined(donor, shell, pairs)
+    assert any(one.severity is Severity.INJURY for one in plain)
+    assert any(one.kind == "moved-pin" and one.donor.connector == "X" for one in plain)  # and that mends it
 
     program()
     volts = []
