@@ -85,4 +85,6 @@ def _half(sketch: Sketch, plug: Plug) -> Plug | None:
     if plug.values.get("component") is not None:
         return plug
     mate = sketch.mate(plug.id) if plug.values.get("on") is not None else None
-    return sketch.open_plug(mate) if mate is not None and sketch.is_connector(mate) else None
+    if mate is None or not sketch.is_connector(mate) or sketch.owner(mate) is None:
+        return None
+    return sketch.open_plug(mate)

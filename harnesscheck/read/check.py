@@ -136,6 +136,9 @@ def _check_ends(netlist: Netlist, faults: Faults) -> None:
     connectors = _KnownIds("connector", netlist.connectors)
     for pin in netlist.pins:
         mine = None
+        if pin.connector is not None and pin.connector not in harness_of:
+            faults.add(pin.place, pin.connector, f"connector: {connectors.expected(pin.connector)}")
+            continue
         if pin.connector is not None:
             mine = harness_of[pin.connector]
             if cavities.lacks(pin.connector, pin.cavity or ""):
@@ -214,7 +217,7 @@ def _check_components(netlist: Netlist, faults: Faults) -> None:
     owner_of = {row.id: row.component for row in netlist.connectors}
     pins_of: dict[str, list[Pin]] = defaultdict(list)
     for pin in netlist.pins:
-        owner = pin.component if pin.connector is None else owner_of[pin.connector]
+        owner = pin.component if pin.connector is None else owner_of.get(pin.connector)
         if owner is not None and (pin.terminal is not None or pin.role is not None):
             pins_of[owner].append(pin)
     for row in netlist.components:
