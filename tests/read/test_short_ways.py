@@ -338,3 +338,18 @@ def test_pins_of_an_implied_half_are_its_own(tmp_path: Path) -> None:
         ("1", "1", None),
         ("2", "-", "ground"),
     ]
+
+
+@pytest.mark.parametrize(
+    "body",
+    [
+        # the half that the plug would imply is no part's
+        '<connector id="A" harness="h" cavities="1" on="m" mates="B" ratings="10"/><connector id="B" harness="k"/>',
+        # a component's own plug goes on nothing, so that the half it names is nowhere
+        '<component id="n"><connector id="A" cavities="1" on="m" mates="Z" terminals="1" ends="empty"/></component>',
+        '<connector id="A" harness="h" on="m" like="Q" terminals="1" circuits="empty"/>',
+    ],
+)
+def test_what_cannot_be_implied_is_a_fault(tmp_path: Path, body: str) -> None:
+    """Whatever else rests on it: a message, and nothing made up."""
+    assert messages(read_xml(tmp_path, LOOM + body))
