@@ -47,7 +47,9 @@ def overlay(base: Sequence[Row], own: Sequence[Row], faults: Faults) -> list[Row
     left = _left(base, drops, faults)
     left = _cleared(left, _names(base) - _names(left) - _names(changes))
     changes = _owned(changes, left)
-    return sorted(_changed(left, changes, faults), key=lambda row: _ORDER[row.sort])
+    rows = sorted(_changed(left, changes, faults), key=lambda row: _ORDER[row.sort])
+    _check_far_ends(left, changes, rows, faults)
+    return rows
 
 
 def single_pins(rows: Sequence[Row], faults: Faults) -> Iterator[Row]:
@@ -194,6 +196,30 @@ def _changed(left: Sequence[Row], changes: Sequence[Row], faults: Faults) -> lis
         over |= {id(old): _put_over(old, row) for old, row in pairs}
         added += new
     return [*(over.get(id(row), row) for row in left), *added]
+
+
+def _check_far_ends(left: Sequence[Row], changes: Sequence[Row], rows: Sequence[Row], faults: Faults) -> None:
+    """A wire that the base writes at its other end is not led elsewhere by a row at this end; both would be there."""
+    kept = {id(row) for row in left}
+    coming: dict[str, list[Row]] = defaultdict(list)  # rows of the base that still lead to a cavity
+    for row in rows:
+        if row.sort == "pin" and id(row) in kept and row.values.get("connector") is not None:
+            coming[str(row.values.get("to"))].append(row)
+    written = {_cavity(row) for row in left if row.sort == "pin" and row.values.get("to") is not None}
+    own = [row for row in changes if row.sort == "pin" and row.values.get("to") is not None]
+    own = [row for row in own if _cavity(row) not in written]  # there the base has a row to be changed
+    listed = {(_cavity(row), row.values["to"]) for row in own}
+    for row in own:
+        for other in coming.get(_cavity(row), ()):
+            if (_cavity(row), _cavity(other)) not in listed:
+                expected = (
+                    f"to: {_cavity(other)}, where the base's wire of this cavity is written, or a change of that row"
+                )
+                faults.add(row.origin.place("to"), str(row.values["to"]), expected, other.origin.place("to"))
+
+
+def _cavity(row: Row) -> str:
+    return f"{row.values.get('connector')}:{row.values.get('cavity')}"
 
 
 def _put_over(old: Row, new: Row) -> Row:

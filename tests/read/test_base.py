@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 from builders.files import by_id, good, messages, read_csv, read_xml, said, xml
 
+from harnesscheck.model.places import InputFault
 from harnesscheck.model.records import Netlist
 from harnesscheck.read import Limits, read_netlist
 
@@ -221,3 +222,23 @@ def test_a_folder_does_not_hold_its_own_base(tmp_path: Path) -> None:
         "vehicle.csv:2 column 'base': read 'old.xml'; expected base: a file outside this folder, whose tables are all "
         "read already"
     ]
+
+
+def test_a_wire_is_changed_where_the_base_writes_it(tmp_path: Path) -> None:
+    """Led elsewhere from its other end it would be there twice; a second wire in the contact is listed beside it."""
+    (tmp_path / "base.xml").write_text(xml(BASE, HEADER), encoding="utf-8")
+
+    def change(body: str) -> Netlist | list[InputFault]:
+        return read_xml(tmp_path, body, 'base="base.xml"')
+
+    (said,) = messages(change('<connector id="C"><pin cavity="4" to="S"/></connector>'))
+    assert said == (
+        "car.xml:2:19: read 'S'; expected to: D:1, where the base's wire of this cavity is written, or a change of "
+        "that row (see base.xml:8:44)"
+    )
+    for body in (
+        '<connector id="C"><pin cavity="4" to="S"/><pin cavity="4" to="D:1"/></connector>',
+        '<connector id="C"><pin cavity="4" to="S"/></connector><connector id="D"><pin cavity="1" to="?"/></connector>',
+        '<connector id="C"><pin cavity="4" colour="RD"/></connector>',
+    ):
+        good(change(body))
