@@ -48,7 +48,7 @@ def overlay(base: Sequence[Row], own: Sequence[Row], faults: Faults) -> list[Row
     left = _cleared(left, _names(base) - _names(left) - _names(changes))
     changes = _owned(changes, left)
     rows = sorted(_changed(left, changes, faults), key=lambda row: _ORDER[row.sort])
-    _check_far_ends(left, changes, rows, faults)
+    check_far_ends(left, changes, rows, faults)
     return rows
 
 
@@ -198,8 +198,11 @@ def _changed(left: Sequence[Row], changes: Sequence[Row], faults: Faults) -> lis
     return [*(over.get(id(row), row) for row in left), *added]
 
 
-def _check_far_ends(left: Sequence[Row], changes: Sequence[Row], rows: Sequence[Row], faults: Faults) -> None:
-    """A wire that the base writes at its other end is not led elsewhere by a row at this end; both would be there."""
+def check_far_ends(left: Sequence[Row], changes: Sequence[Row], rows: Sequence[Row], faults: Faults) -> None:
+    """A wire that is written at its other end is not led elsewhere by a row at this end: both would be there.
+
+    ``left`` are the rows before the ``changes``, ``rows`` those after.
+    """
     kept = {id(row) for row in left}
     coming: dict[str, list[Row]] = defaultdict(list)  # rows of the base that still lead to a cavity
     for row in rows:
@@ -212,9 +215,7 @@ def _check_far_ends(left: Sequence[Row], changes: Sequence[Row], rows: Sequence[
     for row in own:
         for other in coming.get(_cavity(row), ()):
             if (_cavity(row), _cavity(other)) not in listed:
-                expected = (
-                    f"to: {_cavity(other)}, where the base's wire of this cavity is written, or a change of that row"
-                )
+                expected = f"to: {_cavity(other)}, where the wire of this cavity is written, or a change of that row"
                 faults.add(row.origin.place("to"), str(row.values["to"]), expected, other.origin.place("to"))
 
 

@@ -13,7 +13,7 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 from harnesscheck.fields import row_sort
-from harnesscheck.read.base import by_key, in_code, single_pins
+from harnesscheck.read.base import by_key, check_far_ends, in_code, single_pins
 from harnesscheck.read.build import IF_THERE, Row, implied_half
 from harnesscheck.read.faults import Faults
 from harnesscheck.read.names import close_to
@@ -36,6 +36,7 @@ def fill(car: Sequence[Row], added: Sequence[Row], faults: Faults) -> list[Row]:
     _check_empty(car, added, faults)
     _check_empty(added, car, faults)
     car = [row for row in car if not _is_empty(row)]
+    check_far_ends(car, added, car, faults)
     there, new = by_key(car), []
     joints = [row for row in car if row.sort in _BY_ENDS]
     for key, rows in by_key(row for row in added if not _is_empty(row)).items():

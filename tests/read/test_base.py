@@ -233,7 +233,7 @@ def test_a_wire_is_changed_where_the_base_writes_it(tmp_path: Path) -> None:
 
     (said,) = messages(change('<connector id="C"><pin cavity="4" to="S"/></connector>'))
     assert said == (
-        "car.xml:2:19: read 'S'; expected to: D:1, where the base's wire of this cavity is written, or a change of "
+        "car.xml:2:19: read 'S'; expected to: D:1, where the wire of this cavity is written, or a change of "
         "that row (see base.xml:8:44)"
     )
     for body in (

@@ -18,7 +18,8 @@ CAR = """<circuit id="F"/><harness id="b"/><harness id="e"/><splice id="S" harne
 <ground id="G"/><component id="box"><inside from="30" to="F1" id="F1"/><inside from="30" to="2" when="run"/>
 <inside from="30" to="2" when="start"/><connector id="B" cavities="3"><pin cavity="1" terminal="30"/></connector>
 </component><connector id="C" harness="b" cavities="4"><pin cavity="1" circuit="F" colour="RD" to="S"/>
-<pin cavity="2" colour="BN" to="S"/><pin cavity="2" to="G"/></connector>
+<pin cavity="2" colour="BN" to="S"/><pin cavity="2" to="G"/><pin cavity="3" to="E:1"/></connector>
+<connector id="E" harness="b" cavities="1"/>
 <wire harness="b" from="S" to="T"/>"""
 HEADER = 'vehicle="Van" colour-code="iec60757"'
 
@@ -78,6 +79,7 @@ def test_a_table_fills_a_car_in_xml(tmp_path: Path) -> None:
         ('<connector id="C" cavities="5"/>', "cavities: the same as elsewhere (1 2 3 4)"),
         ('<connector id="C"><pin cavity="2" colour="BK"/></connector>', "to: that of one of the car's wires"),
         ('<component id="box"><inside from="30" to="2" ohms="1"/></component>', "which of the 2 rows that the car has"),
+        ('<connector id="E"><pin cavity="1" to="T"/></connector>', "to: C:3, where the wire of this cavity is written"),
         ('<ground id="G" drop="yes"/>', "drop: none, in a file that only fills a car's"),
     ],
 )
