@@ -70,7 +70,7 @@ def command(
     else:
         forms = level_forms(level or "mates")
         _hand_out(
-            folder or out or "car.xlsx", forms, "pins first, a row for each cavity, or connectors, one for each plug"
+            folder or out or "car.xlsx", forms, "in connectors a row for each plug, or in pins one for each cavity"
         )
 
 
@@ -108,7 +108,7 @@ def _hand_out(path: str, forms: Sequence[Form], what: str, *, lone: bool = False
     else:
         contents = {f"{form.table}.csv": form.csv.encode("utf-8") for form in forms}
     _write_bytes(target.parent if ending in (".xlsx", ".csv") else target, contents)
-    say(f"  fill it in ({what}; a spreadsheet will do), then")
+    say(f"  fill it in, {what}, then")
     say(f"  harnesscheck validate {_shown(target)}")
 
 

@@ -17,11 +17,12 @@ _COLUMNS: dict[str, dict[str, str]] = {
     "mates": {
         "netlist": "vehicle model-year built-from built-to colour-code volts",
         "harness": "id name at",
-        "connector": "id harness component cavities half keyway housing-colour mates mirror like at circuits colours",
+        "connector": "id harness component cavities half keyway housing-colour mates mirror like at "
+        "circuits functions colours",
     },
     "components": {
         "pin": "to terminal role",
-        "connector": "on kind part ends ratings positions",
+        "connector": "on kind part ends terminals roles ratings positions loads",
         "circuit": "id function class system critical",
         "splice": "id harness at",
         "ground": "id at on",
@@ -32,7 +33,7 @@ _COLUMNS: dict[str, dict[str, str]] = {
     },
     "loads": {
         "pin": "size length",
-        "connector": "sizes lengths loads",
+        "connector": "sizes lengths",
         "wire": "size length",
         "component": "amps watts ohms rating type duty stall inrush min-volts",
         "inside": "amps watts ohms fuse diode load id",

@@ -11,7 +11,7 @@ from builders.commands import Say
 from builders.files import good
 from openpyxl import load_workbook
 
-from harnesscheck.fields import CHOICES_SHEET, COLUMNS_SHEET, fields_of
+from harnesscheck.fields import CHOICES_SHEET, COLUMNS_SHEET, INSIDES, LISTED, fields_of
 from harnesscheck.read import read_netlist
 from harnesscheck.report.manual import explained
 from harnesscheck.trade.parts import part_names
@@ -70,6 +70,14 @@ def test_a_form_that_is_not_filled_in_reads_without_a_fault(tmp_path: Path, name
     assert written(FORMS[name]) == data
     assert not any(pin.circuit or pin.colour or pin.function or pin.to for pin in netlist.pins)
     assert len(netlist.pins) == (3 if name == "plug" else 0)
+
+
+def test_a_plug_can_be_one_row_of_the_forms() -> None:
+    """Each list has a column by the rung that needs it: all but sizes and lengths by the rung of components."""
+    columns = {level: next(form.columns for form in FORMS[level] if form.sort == "connector") for level in LEVELS[1:]}
+
+    assert {*LISTED, *INSIDES} - set(columns["components"]) == {"sizes", "lengths"}
+    assert {*LISTED, *INSIDES} <= set(columns["loads"])
 
 
 def test_every_example_of_the_explanation_can_be_typed(tmp_path: Path) -> None:
