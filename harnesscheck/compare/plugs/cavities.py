@@ -312,20 +312,19 @@ def _facing(
     worst = min(found, key=lambda one: (RANK.index(one.kind), not one.sure), default=None)
     if worst is not None and worst.kind == "extra-circuit" and _is_live_end(worst, sides):
         return replace(worst, kind="orphaned")
-    if worst is None and sides.shell_half is not None and sides.shell_mate is not None:
-        return _live_end_in_donor(ctx, meeting, cavity, sides, sides.shell_half, sides.shell_mate)
-    return worst
+    return _live_end_in_donor(ctx, meeting, cavity, sides) if worst is None else worst
 
 
-def _live_end_in_donor(
-    ctx: Context, meeting: Meeting, cavity: str, sides: Sides, half: Side, mate: Side
-) -> Difference | None:
+def _live_end_in_donor(ctx: Context, meeting: Meeting, cavity: str, sides: Sides) -> Difference | None:
     """A feed that ends in the plug in the donor, and is nowhere in the shell: a loose end there as here."""
     ours = [(sides.donor_half, sides.donor_mate), (sides.donor_mate, sides.donor_half)]
     for hybrid, (own, faced) in zip(HYBRIDS, ours, strict=True):
         if own is None or faced is None or hybrid not in ctx.hybrids(meeting.half):
             continue
-        if own.label in FEEDS and faced.label is half.label is mate.label is Label.EMPTY:
+        if own.label not in FEEDS or faced.label is not Label.EMPTY:
+            continue  # before anything is asked of the shell, which costs a search
+        half, mate = sides.shell_half, sides.shell_mate
+        if half is not None and mate is not None and half.label is mate.label is Label.EMPTY:
             now, place = (mate if hybrid is Hybrid.DONOR_HALF else half), partner(ctx, meeting, cavity)
             sure = meeting.sure and not own.likely
             return Difference("orphaned", meeting, cavity, place, own, own, now, hybrid, sure)

@@ -33,6 +33,7 @@ class Places:
         index, circuit = behaviour.study.index, behaviour.circuit
         self.circuit: DcCircuit = circuit
         self.ways = Ways(circuit)
+        self._far: dict[tuple[int, int, bool], Far] = {}
         self.at: dict[int, list[Place]] = {}
         for place, node in index.cavity.items():
             self.at.setdefault(circuit.node_of[node], []).append(place)
@@ -42,6 +43,12 @@ class Places:
 
     def of(self, state: State, load: int, *, alone: bool = False) -> Far:
         """The places on all ways of a load in a state, and unless ``alone`` of the coils and supplies it depends on."""
+        key = id(state.solution), load, alone  # the solution itself is kept with its currents
+        if key not in self._far:
+            self._far[key] = self._of(state, load, alone)
+        return self._far[key]
+
+    def _of(self, state: State, load: int, alone: bool) -> Far:
         found: Far = {}
         areas = self.areas(state.solution, [self.circuit.loads[load].branch])
         for number, area in enumerate(islice(areas, 1) if alone else areas):

@@ -11,7 +11,7 @@ import re
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from harnesscheck.compare.context import Context, plugs_of
 from harnesscheck.compare.coverage import Unjudged
@@ -36,7 +36,7 @@ from harnesscheck.compare.works.mapped import Controls, controls
 from harnesscheck.compare.works.motion import can_pinch
 from harnesscheck.compare.works.onoff import OnOff, OnOffCell, lit, stages
 from harnesscheck.compare.works.polarity import ELECTRONICS
-from harnesscheck.compare.works.sneak import KnownWays, Sneak, known, overloaded, sneak
+from harnesscheck.compare.works.sneak import KnownWays, Sneak, keys_of, known, overloaded, sneak
 from harnesscheck.compare.works.stress import WITHSTANDS, burns_at
 from harnesscheck.model.order import natural_key
 from harnesscheck.model.shortened import shortened
@@ -44,8 +44,14 @@ from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.behaviour.judging import DIM_SHARE, Status, judged
 from harnesscheck.network.behaviour.states import Condition, State
 from harnesscheck.network.volts.circuit import Load
-from harnesscheck.network.volts.paths import Area, Way, way_words
-from harnesscheck.network.volts.solve import TooLargeError
+from harnesscheck.network.volts.paths import Area, Key, Way, way_words
+from harnesscheck.network.volts.solve import Solution, TooLargeError
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+    Flags = NDArray[np.bool_]
 
 GAINING = kinds_of(Trait.LIGHTING)
 VITAL_SYSTEMS = frozenset({"starter", "starting", "start", "fuel", "ignition"})
@@ -144,6 +150,7 @@ class _Function:
         self.loads: LoadPairs = load_pairs(ctx.donor, self.donor.circuit, ctx.shell, self.shell.circuit, parts)
         self.onoff = OnOff(self.donor, self.shell, self.controls.conditions(self.donor), self.loads.pairs)
         self.consequences: dict[str, list[str]] = {}
+        self._shorted: dict[int, bool] = {}  # by the solution, which its state keeps
         self.back = {shell: donor for donor, shell in ctx.component_map.items()}
 
     # -- looked up once, only where something differs
@@ -221,6 +228,8 @@ class _Function:
     # -- one load
 
     def _draft(self, number: int) -> Iterator[_FunctionDraft]:
+        if not (self.onoff.may_gain(number) or self.onoff.may_lose(number, self._burning)):
+            return
         cells = [cell for cell in self.onoff.cells(number) if not self._is_shaken(cell, number)]
         gained = [cell for cell in cells if not lit(cell.ours) and lit(cell.theirs)]
         lost = [cell for cell in cells if self._is_lost(cell, number)]
@@ -235,38 +244,45 @@ class _Function:
 
     def _is_shaken(self, cell: OnOffCell, number: int) -> bool:
         """Whether a relay that hunts decides what a load has: the relay is told, not the load."""
-        if not self._unsteady:
+        if id(cell.mapped) not in self._unsteady:
             return False
         phases = self.onoff.their_state(cell).solution.phases
-        if not phases:
-            return False
         load = self.loads.pairs[number].shell
         volts = [float(one.load_volts[load]) for one in phases]
         return max(volts) - min(volts) > 1e-3
 
     @cached_property
-    def _unsteady(self) -> bool:
-        """Whether anything hunts in any condition of the other car."""
-        return any(self.shell.state(one.theirs).solution.phases for one in self.onoff.conditions)
+    def _unsteady(self) -> frozenset[int]:
+        """The conditions, which the cells share, in which anything hunts in the other car."""
+        return frozenset(id(one) for one in self.onoff.conditions if self.shell.state(one.theirs).solution.phases)
 
     def _is_lost(self, cell: OnOffCell, number: int) -> bool:
         ours, theirs = cell.ours.status, cell.theirs.status
-        if theirs is Status.DIM and self._is_shorted(self.onoff.their_state(cell)):
+        if theirs is Status.DIM and self._is_shorted(self.onoff.their_state(cell).solution):
             return False
         if ours in _WORKING:
             return theirs is not ours
         return ours is Status.DIM and theirs is Status.OFF and self._is_direct(cell, number)
 
-    def _is_shorted(self, state: State) -> bool:
+    def _is_shorted(self, solution: Solution) -> bool:
         """Whether a fuse is about to blow: what a short takes from others for that moment is not their fault."""
-        amps = state.solution.branch_amps
-        return any(abs(float(amps[number])) > BLOWS_AT * rating for number, rating in self._fuses)
+        if id(solution) not in self._shorted:
+            amps = solution.branch_amps
+            self._shorted[id(solution)] = any(abs(float(amps[number])) > limit_a for number, limit_a in self._fuses)
+        return self._shorted[id(solution)]
+
+    @cached_property
+    def _burning(self) -> Flags:
+        """By condition whether a fuse is about to blow in the other car."""
+        import numpy as np
+
+        return np.array([self._is_shorted(self.shell.state(one.theirs).solution) for one in self.onoff.conditions])
 
     @cached_property
     def _fuses(self) -> tuple[tuple[int, float], ...]:
-        """The other car's fuses of known rating, by branch."""
+        """The other car's fuses of known rating, by branch, with the current at which they are about to blow."""
         branches = enumerate(self.shell.circuit.branches)
-        return tuple((number, one.rating_a) for number, one in branches if one.sort == "fuse" and one.rating_a)
+        return tuple((n, BLOWS_AT * one.rating_a) for n, one in branches if one.sort == "fuse" and one.rating_a)
 
     def _is_direct(self, cell: OnOffCell, number: int) -> bool:
         """Whether the donor's load gets its current through no other load: less than full on purpose."""
@@ -430,7 +446,12 @@ class _Function:
     def _known(self, number: int, cells: Sequence[OnOffCell]) -> KnownWays:
         """What the donor's ways of a load use, over all states it is lit in."""
         used = {id(one): one for cell in cells if lit(cell.ours) for one in self._our_area(cell, number).elements}
-        return known(self.donor.circuit, used.values(), self.ctx.component_map)
+        return known(used.values(), self._our_keys, self.ctx.component_map)
+
+    @cached_property
+    def _our_keys(self) -> frozenset[Key]:
+        """All the donor has, in the other car's words."""
+        return keys_of((*self.donor.circuit.branches, *self.donor.circuit.ports), self.ctx.component_map)
 
     def _why_dark(self, number: int, cell: OnOffCell) -> str:
         """What a load lacks."""
@@ -642,9 +663,11 @@ class _Function:
                 continue
             rated_v = coil.volts if self.ctx.built is None else other.volts
             theirs = [_across_v(self.shell.state(one.theirs), other.branch) for one in self.onoff.conditions]
-            ours = max((_across_v(self.donor.state(one.ours), coil.branch) for one in self.onoff.conditions), default=0)
             most_v = max(theirs, default=0.0)
-            if burns_at(rated_v, most_v) and not burns_at(coil.volts, ours):
+            if not burns_at(rated_v, most_v):
+                continue
+            ours = max((_across_v(self.donor.state(one.ours), coil.branch) for one in self.onoff.conditions), default=0)
+            if not burns_at(coil.volts, ours):
                 yield self._burnt(coil.component, theirs.index(most_v), rated_v, most_v, sure=pair.sure)
 
     def _burnt(self, component: str, at: int, rated_v: float, most_v: float, *, sure: bool) -> FunctionChange:

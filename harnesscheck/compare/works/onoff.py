@@ -26,6 +26,7 @@ if TYPE_CHECKING:
 
     Array = NDArray[np.float64]
     Codes = NDArray[np.int8]
+    Flags = NDArray[np.bool_]
 
 SAME_V = 2e-6  # volts are rounded to 1 µV; two that are so near are one, whatever threshold lies between
 
@@ -141,6 +142,26 @@ class OnOff:
         sign = np.where(polar & (volts * reference < 0), -1, 1)
         result: Codes = (codes * sign).astype(np.int8)
         return result
+
+    @cached_property
+    def _statuses(self) -> tuple[Codes, Codes]:
+        """By condition and pair what ``judged`` says: 0 off, 1 dim, 2 on, -1 fed backwards; so near is one."""
+        import numpy as np
+
+        ours, theirs = (np.maximum(self._codes(volts), -1) for volts in self.volts)
+        return ours, np.where(np.abs(self.volts[0] - self.volts[1]) <= SAME_V, ours, theirs)
+
+    def may_gain(self, number: int) -> bool:
+        """Whether a pair that differs is lit in some condition in the other car only."""
+        ours, theirs = (codes[:, number] for codes in self._statuses)
+        return bool(((ours == 0) & (theirs != 0)).any())
+
+    def may_lose(self, number: int, burning: Flags) -> bool:
+        """Whether a pair that differs has less in some condition; where a fuse is ``burning`` only what is not dim."""
+        ours, theirs = (codes[:, number] for codes in self._statuses)
+        worked = (ours == 2) | (ours == -1)
+        lost = (worked & (theirs != ours) & ~((theirs == 1) & burning)) | ((ours == 1) & (theirs == 0))
+        return bool(lost.any())
 
     def cells(self, number: int) -> tuple[OnOffCell, ...]:
         """One pair in every condition."""

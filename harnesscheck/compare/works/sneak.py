@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from harnesscheck.model.records import Pin, Wire
 from harnesscheck.network.graph.sides import Study
-from harnesscheck.network.volts.circuit import SOURCES, Branch, DcCircuit, Port
+from harnesscheck.network.volts.circuit import SOURCES, Branch, Port
 from harnesscheck.network.volts.paths import CONDUCTORS, Hop, Key, Way
 from harnesscheck.network.volts.ratings import rating_of
 from harnesscheck.trade.sizes import with_unit
@@ -38,12 +38,15 @@ class KnownWays:
         return (element.sort, element.component) not in self.parts
 
 
-def known(circuit: DcCircuit, used: Iterable[Branch | Port], names: Mapping[str, str]) -> KnownWays:
-    """What of the donor's circuit a load's ways use, in the other car's words."""
-    mine = frozenset(_mapped(element, names) for element in used)
-    whole: list[Branch | Port] = [*circuit.branches, *circuit.ports]
-    every = frozenset(_mapped(element, names) for element in whole)
+def known(used: Iterable[Branch | Port], every: frozenset[Key], names: Mapping[str, str]) -> KnownWays:
+    """What of the donor's circuit, ``every`` of its elements, a load's ways use, in the other car's words."""
+    mine = keys_of(used, names)
     return KnownWays(mine, every, frozenset((sort, component) for sort, component, _ in mine))
+
+
+def keys_of(elements: Iterable[Branch | Port], names: Mapping[str, str]) -> frozenset[Key]:
+    """What tells the donor's elements from others, in the other car's words."""
+    return frozenset(_mapped(element, names) for element in elements)
 
 
 def _mapped(element: Branch | Port, names: Mapping[str, str]) -> Key:

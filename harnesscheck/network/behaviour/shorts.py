@@ -59,8 +59,13 @@ def short_circuits(behaviour: Behaviour, conditions: Iterable[Condition] | None 
     finder = _Finder(behaviour.circuit)
     found: dict[tuple[tuple[str, str, str], ...], ShortCircuit] = {}
     wanted = behaviour.conditions if conditions is None else tuple(conditions)
+    seen: set[int] = set()  # solutions; a state keeps its own
     for condition in sorted(wanted, key=lambda one: len(one.settings)):
-        for short in finder.of(behaviour.state(condition)):
+        state = behaviour.state(condition)
+        if id(state.solution) in seen:
+            continue
+        seen.add(id(state.solution))
+        for short in finder.of(state):
             found.setdefault(tuple(one.key for one in short.parts), short)
     return tuple(found.values())
 

@@ -83,10 +83,11 @@ class State:
     @cached_property
     def load_volts(self) -> Array:
         """Volts across every load; where something hunts, the least of its rounds: what the load can rely on."""
+        if not self.solution.phases:
+            return self.solution.load_volts
         import numpy as np
 
-        phases = self.solution.phases or (self.solution,)
-        volts = np.stack([one.load_volts for one in phases])
+        volts = np.stack([one.load_volts for one in self.solution.phases])
         least: Array = volts[np.abs(volts).argmin(axis=0), np.arange(volts.shape[1])]
         return least
 

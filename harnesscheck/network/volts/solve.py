@@ -197,6 +197,7 @@ class Network:
         self._rhs = np.concatenate([-self.emf_v, np.zeros(len(self._islands))])
         self._port_volts = np.hstack([-self.z, self._lifts])
         self._watched = _Watched(self, response)
+        self._settled: dict[tuple[frozenset[int], frozenset[str]], Solution] = {}
 
     def _augmented(self) -> Array:
         """[[Z + R, -E], [-Eᵀ, 0]] over all ports and islands; states take the rows and columns they need."""
@@ -334,9 +335,17 @@ class Network:
         """The state that comes of these ports closed and these relays pulled in, modules awake.
 
         ``closed`` names outputs that are commanded, never relay contacts: which of
-        both really close is worked out in rounds. Raises KirchhoffError if the
-        currents do not add up.
+        both really close is worked out in rounds. The same question gets the same
+        solution: in many conditions a control closes nothing. Raises KirchhoffError
+        if the currents do not add up.
         """
+        key = frozenset(closed), start
+        found = self._settled.get(key)
+        if found is None:
+            found = self._settled[key] = self._settle(closed, start)
+        return found
+
+    def _settle(self, closed: Collection[int], start: frozenset[str]) -> Solution:
         energised, seen = start, [start]
         found: list[Solution] = []
         while True:
