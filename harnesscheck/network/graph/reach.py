@@ -17,8 +17,9 @@ energised when one end is fed and the other grounded.
 from __future__ import annotations
 
 from collections import deque
-from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from functools import cached_property
 
 from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.graph.elements import (
@@ -37,6 +38,7 @@ ROUNDS = 12  # relays in series; every round settles at least one
 BITS = tuple(1 << bit for bit in range(4))
 
 _Step = tuple[int, int]  # neighbour piece, edge: element number, or -1 - mate number
+_ELEMENT = -1  # instead of a contact's number
 
 Contact = tuple[tuple[str, str], str | None]
 """One contact of a plug, or all of them: the two halves as the index names their meeting place, and the cavity."""
@@ -44,6 +46,9 @@ _NONE: frozenset[int] = frozenset()
 
 Asks = tuple[tuple[str, frozenset[str]], ...]
 """What a way asks for: by switch or relay the positions it may stand in, in order of the name."""
+
+_Back = tuple[int, int, Asks, int]
+"""A step against a search's direction: neighbour piece, edge, what it asks for, and its contact's number."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +71,32 @@ class ReachWay:
 
 
 @dataclass(frozen=True, slots=True)
+class _Rule:
+    """What a search may take: mated contacts and, unless it goes by wire alone, elements closed in a key position."""
+
+    elements: tuple[Element, ...]
+    bit: int = NEVER  # by wire alone
+    sure: bool = True
+    feed: bool = True
+
+    def closed(self, edge: int, piece: int) -> bool:
+        """Whether the search may take an edge out of a piece; diodes pass one way only."""
+        if edge < 0:
+            return True
+        element = self.elements[edge]
+        if element.sort == "diode" and (element.a == piece) != self.feed:
+            return False
+        return bool((element.sure if self.sure else element.maybe) & self.bit)
+
+    def asks(self, edge: int) -> Asks:
+        """What an edge asks for where it may be closed."""
+        if edge < 0 or self.sure:
+            return ()
+        element = self.elements[edge]
+        return () if element.sure & self.bit or not element.positions else ((element.component, element.positions),)
+
+
+@dataclass(frozen=True, slots=True)
 class ReachTree:
     """A search tree: the ways to every piece reached, the shortest first; without a step at a source.
 
@@ -74,6 +105,9 @@ class ReachTree:
 
     ways: dict[int, tuple[ReachWay, ...]]
     ends: frozenset[int]
+    rule: _Rule
+    back: dict[int, list[_Back]] = field(default_factory=dict, compare=False)  # by piece, once it was asked for
+    lost: dict[frozenset[int], set[int]] = field(default_factory=dict, compare=False)  # by the contacts that are open
 
     def path(self, piece: int) -> list[_Step]:
         """The steps from a piece to its source."""
@@ -132,40 +166,41 @@ class Reach:
         self.sources = _sources(index)
         self.grounds = _grounds(index)
         # A feed does not travel on from what is the body by wire and contacts, nor a ground from the battery's net.
-        self.grounded = self._tree(self.grounds, lambda edge, _: edge < 0, self.sources)
+        by_wire = _Rule(elements)
+        self.grounded = self._tree(self.grounds, by_wire, self.sources)
         body = frozenset(self.grounded.ways)
-        live = frozenset(self._tree(self.sources, lambda edge, _: edge < 0, self.grounds).ways)
-        self.feed_sure = [self._tree(self.sources, self._closed(bit, True, feed=True), body) for bit in BITS]
-        self.feed_maybe = [self._tree(self.sources, self._closed(bit, False, feed=True), body, bit) for bit in BITS]
-        self.ground_sure = [self._tree(self.grounds, self._closed(bit, True, feed=False), live) for bit in BITS]
-        self.ground_maybe = [self._tree(self.grounds, self._closed(bit, False, feed=False), live, bit) for bit in BITS]
+        live = frozenset(self._tree(self.sources, by_wire, self.grounds).ways)
+        self.feed_sure = self._trees(self.sources, body, sure=True, feed=True)
+        self.feed_maybe = self._trees(self.sources, body, sure=False, feed=True)
+        self.ground_sure = self._trees(self.grounds, live, sure=True, feed=False)
+        self.ground_maybe = self._trees(self.grounds, live, sure=False, feed=False)
 
-    def _closed(self, bit: int, sure: bool, *, feed: bool) -> Callable[[int, int], bool]:
-        """Whether the search may take an edge out of a piece; diodes pass one way only."""
-        elements = self.elements
+    def _trees(self, roots: Iterable[int], ends: frozenset[int], *, sure: bool, feed: bool) -> list[ReachTree]:
+        """One tree a key position; the same one where nothing that its search met depends on which it is."""
+        trees: list[ReachTree] = []
+        for bit in BITS:
+            known = (one for one in trees if self._is_alike(one, bit, sure))
+            tree = next(known, None) or self._tree(roots, _Rule(self.elements, bit, sure, feed), ends)
+            trees.append(tree)
+        return trees
 
-        def closed(edge: int, piece: int) -> bool:
-            """Whether an edge conducts towards a piece in the position looked at."""
-            if edge < 0:
-                return True
-            element = elements[edge]
-            if element.sort == "diode" and (element.a == piece) != feed:
-                return False
-            return bool((element.sure if sure else element.maybe) & bit)
+    def _is_alike(self, tree: ReachTree, bit: int, sure: bool) -> bool:
+        """Whether a search in another key position met the same."""
+        other = tree.rule.bit
+        return not any(
+            bool(element.sure & bit) != bool(element.sure & other)
+            or (not sure and bool(element.maybe & bit) != bool(element.maybe & other))
+            for element in self._turned_by_key
+            if any(piece in tree.ways and piece not in tree.ends for piece in (element.a, element.b))
+        )
 
-        return closed
+    @cached_property
+    def _turned_by_key(self) -> tuple[Element, ...]:
+        """The elements that are not the same in all key positions."""
+        return tuple(one for one in self.elements if not {one.sure, one.maybe} <= {NEVER, ALWAYS})
 
-    def _asks(self, edge: int, bit: int) -> Asks:
-        """What an edge asks for in a key position in which it may be closed."""
-        if edge < 0:
-            return ()
-        element = self.elements[edge]
-        return () if element.sure & bit or not element.positions else ((element.component, element.positions),)
-
-    def _tree(
-        self, roots: Iterable[int], closed: Callable[[int, int], bool], ends: frozenset[int], bit: int = ALWAYS
-    ) -> ReachTree:
-        """All pieces that closed edges join to some roots; ``bit``: with what may be closed in that key position."""
+    def _tree(self, roots: Iterable[int], rule: _Rule, ends: frozenset[int]) -> ReachTree:
+        """All pieces that closed edges join to some roots."""
         ways: dict[int, list[ReachWay]] = {root: [ReachWay()] for root in sorted(roots)}
         mate_contact = self.mate_contact
         queue = deque((piece, ways[piece][0]) for piece in ways)
@@ -175,9 +210,9 @@ class Reach:
                 continue
             for other, edge in self.steps[piece]:
                 known = ways.get(other)
-                if (known is not None and (len(known) == KEPT or not known[0].asks)) or not closed(edge, piece):
+                if (known is not None and (len(known) == KEPT or not known[0].asks)) or not rule.closed(edge, piece):
                     continue
-                asks = together(way.asks, self._asks(edge, bit))
+                asks = together(way.asks, rule.asks(edge))
                 if asks is None or (known is not None and _is_covered(asks, known)):
                     continue
                 crossed = way.crossed if edge >= 0 else (*way.crossed, mate_contact[-1 - edge])
@@ -185,58 +220,54 @@ class Reach:
                 ways.setdefault(other, []).append(found)
                 queue.append((other, found))
         reached = {piece: tuple(some) for piece, some in ways.items()}
-        return ReachTree(reached, frozenset(p for p in ends if p in ways and ways[p][0].step is not None))
+        return ReachTree(reached, frozenset(p for p in ends if p in ways and ways[p][0].step is not None), rule)
 
     def reached(self, piece: int, apart: Contact | None = None) -> Reached:
         """What a piece is joined to, with one contact open (None: as built)."""
-        feed_maybe, feed_asks = self._mask(piece, self.feed_maybe, apart, False, feed=True)
-        ground_maybe, ground_asks = self._mask(piece, self.ground_maybe, apart, False, feed=False)
+        opened = self._open(apart)
+        feed_maybe, feed_asks = self._mask(piece, self.feed_maybe, opened)
+        ground_maybe, ground_asks = self._mask(piece, self.ground_maybe, opened)
         return Reached(
-            self._mask(piece, self.feed_sure, apart, True, feed=True)[0],
+            self._mask(piece, self.feed_sure, opened)[0],
             feed_maybe,
-            self._mask(piece, self.ground_sure, apart, True, feed=False)[0],
+            self._mask(piece, self.ground_sure, opened)[0],
             ground_maybe,
-            self._joined(piece, self.grounded, apart, lambda edge, _: edge < 0) is not None,
+            self._joined(piece, self.grounded, opened) is not None,
             feed_asks,
             ground_asks,
         )
 
-    def _mask(
-        self, piece: int, trees: list[ReachTree], apart: Contact | None, sure: bool, *, feed: bool
-    ) -> tuple[int, tuple[Asks, ...]]:
+    def _mask(self, piece: int, trees: list[ReachTree], opened: frozenset[int]) -> tuple[int, tuple[Asks, ...]]:
         """The key positions in which a piece is joined, and what its ways ask for."""
         mask = NEVER
         asks: dict[Asks, None] = {}
-        opened = self._open(apart)
+        answers: dict[int, bool] = {}  # by tree: several positions may share one
         for bit, tree in zip(BITS, trees, strict=True):
-            ways = [way for way in tree.ways.get(piece, ()) if opened.isdisjoint(way.crossed)]
-            if ways:
-                asks |= dict.fromkeys(way.asks for way in ways)
-            elif piece in tree.ways:
-                found = self._joined(piece, tree, apart, self._closed(bit, sure, feed=feed), ALWAYS if sure else bit)
-                if found is None:
-                    continue
-                asks[found[1]] = None
-            else:
-                continue
-            mask |= bit
+            if id(tree) not in answers:
+                asked = self._asked(piece, tree, opened)
+                answers[id(tree)] = bool(asked)
+                asks |= dict.fromkeys(asked)
+            if answers[id(tree)]:
+                mask |= bit
         return mask, tuple(asks)
 
-    def _joined(
-        self,
-        piece: int,
-        tree: ReachTree,
-        apart: Contact | None,
-        closed: Callable[[int, int], bool],
-        bit: int = ALWAYS,
-    ) -> tuple[list[_Step], Asks] | None:
-        """The way from a piece to a source of the tree with a contact open, and what it asks for; None: there is none.
+    def _asked(self, piece: int, tree: ReachTree, opened: frozenset[int]) -> list[Asks]:
+        """What the ways from a piece to a source ask for, with contacts open; nothing where there is no way."""
+        ways = [way.asks for way in tree.ways.get(piece, ()) if opened.isdisjoint(way.crossed)]
+        if ways or piece not in tree.ways:
+            return ways
+        found = self._joined(piece, tree, opened)
+        return [] if found is None else [found[1]]
 
-        Searches outwards only over pieces whose own branches need the contact.
+    def _joined(self, piece: int, tree: ReachTree, opened: frozenset[int]) -> tuple[list[_Step], Asks] | None:
+        """The way from a piece to a source of the tree with contacts open, and what it asks for; None: there is none.
+
+        Searches outwards only over pieces whose own branches need the contacts. What is
+        found to be cut off is remembered, where no switch could be asked for two positions.
         """
-        if piece not in tree.ways:
+        lost = tree.lost.get(opened, _NONE)
+        if piece not in tree.ways or piece in lost:
             return None
-        opened = self._open(apart)
         came: dict[int, list[ReachWay]] = {piece: [ReachWay()]}
         queue = deque([(piece, came[piece][0])])
         while queue:
@@ -245,18 +276,30 @@ class Reach:
                 asks = together(way.asks, beyond.asks) if opened.isdisjoint(beyond.crossed) else None
                 if asks is not None:
                     return _unwound(way, here) + beyond.steps(), asks
-            for other, edge in self.steps[here]:
+            for other, edge, asked, contact in tree.back.get(here) or self._back(tree, here):
+                if contact in opened or other in lost:
+                    continue
                 known = came.get(other, [])
-                if len(known) == KEPT or other not in tree.ways or other in tree.ends:
+                if len(known) == KEPT:
                     continue
-                if edge < 0 and self.mate_contact[-1 - edge] in opened:
-                    continue
-                asks = together(way.asks, self._asks(edge, bit)) if closed(edge, other) else None
-                if asks is not None and not _is_covered(asks, known):  # walked against the search's direction
+                asks = together(way.asks, asked)
+                if asks is not None and not _is_covered(asks, known):
                     found = ReachWay((here, edge), way, asks)
                     came.setdefault(other, []).append(found)
                     queue.append((other, found))
+        if tree.rule.sure:
+            tree.lost.setdefault(opened, set()).update(came)
         return None
+
+    def _back(self, tree: ReachTree, here: int) -> list[_Back]:
+        """The steps that a search from a piece may take against the tree's direction."""
+        rule = tree.rule
+        found = tree.back[here] = [
+            (other, edge, rule.asks(edge), _ELEMENT if edge >= 0 else self.mate_contact[-1 - edge])
+            for other, edge in self.steps[here]
+            if other in tree.ways and other not in tree.ends and rule.closed(edge, other)
+        ]
+        return found
 
     def _open(self, apart: Contact | None) -> frozenset[int]:
         """The numbers of the contacts that are open."""
@@ -269,11 +312,11 @@ class Reach:
 
     def way_to_feed(self, piece: int, apart: Contact | None = None) -> list[_Step]:
         """The steps from a piece to battery + in the first position it is live in, sure before maybe."""
-        for sure, trees in ((True, self.feed_sure), (False, self.feed_maybe)):
-            for bit, tree in zip(BITS, trees, strict=True):
-                way = self._joined(piece, tree, apart, self._closed(bit, sure, feed=True), ALWAYS if sure else bit)
-                if way is not None:
-                    return way[0]
+        opened = self._open(apart)
+        for tree in (*self.feed_sure, *self.feed_maybe):
+            way = self._joined(piece, tree, opened)
+            if way is not None:
+                return way[0]
         return []
 
     def fuses_towards_feed(self, piece: int, apart: Contact | None = None) -> tuple[str, ...]:
