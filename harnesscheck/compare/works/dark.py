@@ -141,7 +141,7 @@ class Darkness:
                 reached.add(MINUS)
                 continue
             clean = clean and node not in self.murky
-            for is_port, number in self.ways.at[node]:
+            for is_port, number, _ in self.ways.at[node]:
                 element = circuit.ports[number] if is_port else circuit.branches[number]
                 if isinstance(element, Port):
                     if element.sort in SOURCES:

@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from harnesscheck.compare.works.loadpairs import LoadPair
 from harnesscheck.compare.works.mapped import Mapped
@@ -31,8 +31,7 @@ if TYPE_CHECKING:
 SAME_V = 2e-6  # volts are rounded to 1 µV; two that are so near are one, whatever threshold lies between
 
 
-@dataclass(frozen=True, slots=True)
-class OnOffCell:
+class OnOffCell(NamedTuple):
     """One load in one condition, in both cars."""
 
     mapped: Mapped

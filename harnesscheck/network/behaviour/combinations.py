@@ -103,7 +103,7 @@ class ControlWays:
         while queue:
             _, asked, zone = heapq.heappop(queue)
             before = found.get(zone, ())
-            if len(before) == KEPT or any(set(one) <= set(asked) for one in before):
+            if _is_known(asked, before):
                 continue
             found[zone] = (*before, asked)
             for other, number, along in self._steps.get(zone, ()):
@@ -111,9 +111,14 @@ class ControlWays:
                     continue
                 for way in asks[number]:
                     both = merged(asked, way)
-                    if both is not None and len(found.get(other, ())) < KEPT:
+                    if both is not None and not _is_known(both, found.get(other, ())):
                         heapq.heappush(queue, (_count(both), both, other))
         return found
+
+
+def _is_known(asked: Settings, before: Sequence[Settings]) -> bool:
+    """Whether a zone is reached by less already, or in ways enough."""
+    return bool(before) and (len(before) == KEPT or any(set(one) <= set(asked) for one in before))
 
 
 def _count(settings: Settings) -> int:
@@ -130,6 +135,8 @@ def merged(one: Settings, other: Settings) -> Settings | None:
     >>> merged((("a", "on"),), (("a", "off"),)) is None
     True
     """
+    if not one or not other:
+        return one or other
     both = dict(one)
     for control, position in other:
         if both.setdefault(control, position) != position:

@@ -56,7 +56,7 @@ class ShortCircuit:
 
 def short_circuits(behaviour: Behaviour, conditions: Iterable[Condition] | None = None) -> tuple[ShortCircuit, ...]:
     """Every short over some conditions, else all that are tried, those with the fewest controls first."""
-    finder = _Finder(behaviour.circuit)
+    finder = behaviour.kept(_Finder)
     found: dict[tuple[tuple[str, str, str], ...], ShortCircuit] = {}
     wanted = behaviour.conditions if conditions is None else tuple(conditions)
     seen: set[int] = set()  # solutions; a state keeps its own
@@ -72,7 +72,7 @@ def short_circuits(behaviour: Behaviour, conditions: Iterable[Condition] | None 
 
 def parts_on_shorts(behaviour: Behaviour, conditions: Iterable[Condition]) -> tuple[Branch | Port, ...]:
     """Every fuse, switch, contact and diode that lies on some way from a source's plus to its minus in some states."""
-    finder = _Finder(behaviour.circuit)
+    finder = behaviour.kept(_Finder)
     found: dict[int, Branch | Port] = {}
     for condition in conditions:
         for source, closed in finder.shorted(behaviour.state(condition)):

@@ -12,14 +12,14 @@ All states are tried, none is left out as alike. The order is fixed by names.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from harnesscheck.network.behaviour.combinations import ControlWays
 from harnesscheck.network.behaviour.judging import DIM_SHARE, ON_SHARE
-from harnesscheck.network.graph.sides import Study
+from harnesscheck.network.graph.sides import Kept, Study
 from harnesscheck.network.volts.circuit import REST, DcCircuit
 from harnesscheck.network.volts.lumping import circuit_of
 from harnesscheck.network.volts.solve import Network, Solution, TooLargeError
@@ -104,6 +104,7 @@ class Behaviour:
     opened: Collection[str] = ()
     _states: dict[Condition, State] = field(default_factory=dict, repr=False)
     _combinations: dict[str, dict[int, Settings]] = field(default_factory=dict, repr=False)
+    _kept: dict[Callable[[DcCircuit], Any], Any] = field(default_factory=dict, repr=False)
 
     @cached_property
     def circuit(self) -> DcCircuit:
@@ -114,6 +115,13 @@ class Behaviour:
     def network(self) -> Network:
         """The circuit made ready for solving."""
         return Network(self.circuit)
+
+    def kept(self, make: Callable[[DcCircuit], Kept]) -> Kept:
+        """What a higher module works out of the circuit alone, worked out once."""
+        if make not in self._kept:
+            self._kept[make] = make(self.circuit)
+        found: Kept = self._kept[make]
+        return found
 
     def state(self, condition: Condition) -> State:
         """The state of one condition. Settings a car does not have leave it at rest."""

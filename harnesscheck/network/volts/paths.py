@@ -6,7 +6,7 @@ At every node the element with the largest current into it (upwards) or out of i
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from harnesscheck.network.volts.circuit import SOURCES, Branch, DcCircuit, Port
@@ -80,13 +80,12 @@ class Ways:
         self.circuit = circuit
         self._amps: dict[int, tuple[Solution, list[float], list[float]]] = {}
         self._areas: dict[tuple[int, int, bool], Area] = {}
-        self.at: list[list[tuple[bool, int]]] = [[] for _ in range(circuit.count)]  # is a port, number
-        for number, branch in enumerate(circuit.branches):
-            self.at[branch.a].append((False, number))
-            self.at[branch.b].append((False, number))
-        for number, port in enumerate(circuit.ports):
-            self.at[port.a].append((True, number))
-            self.at[port.b].append((True, number))
+        self.at: list[list[tuple[bool, int, bool]]] = [[] for _ in range(circuit.count)]  # is a port, number, by its b
+        both: tuple[tuple[bool, Sequence[Branch | Port]], ...] = ((False, circuit.branches), (True, circuit.ports))
+        for is_port, elements in both:
+            for number, one in enumerate(elements):
+                self.at[one.a].append((is_port, number, one.a == one.b))
+                self.at[one.b].append((is_port, number, True))
 
     def of(self, solution: Solution, load: int) -> Way | None:
         """The way of a load's current; None where none flows."""
@@ -120,8 +119,10 @@ class Ways:
         return self._areas[key]
 
     def _area(self, solution: Solution, branch: int, *, through_loads: bool) -> Area:
-        a, b = self.circuit.branches[branch].a, self.circuit.branches[branch].b
+        branches, ports = self.circuit.branches, self.circuit.ports
+        a, b = branches[branch].a, branches[branch].b
         own_a = float(solution.branch_amps[branch])
+        least_a = LEAST_SHARE * abs(own_a)
         plus, minus = (b, a) if own_a < 0 else (a, b)
         nodes: dict[int, int] = {}
         found: dict[tuple[bool, int], Branch | Port] = {}
@@ -129,16 +130,15 @@ class Ways:
             steps = {start: 0}
             queue = [start]
             for node in queue:
-                for number, hop in self._flows(solution, node, up=up):
-                    if (
-                        number == (False, branch)
-                        or hop.amps < LEAST_SHARE * abs(own_a)
-                        or (not through_loads and hop.element.sort in ("load", "coil"))
-                    ):
+                for amps, is_port, number in self._flowing(solution, node, up=up):
+                    element: Branch | Port = ports[number] if is_port else branches[number]
+                    if amps < least_a or (is_port, number) == (False, branch):
                         continue
-                    found[number] = hop.element
-                    other = hop.element.a if hop.element.b == node else hop.element.b
-                    if other not in steps and hop.element.sort not in SOURCES:
+                    if not through_loads and element.sort in ("load", "coil"):
+                        continue
+                    found[is_port, number] = element
+                    other = element.a if element.b == node else element.b
+                    if other not in steps and element.sort not in SOURCES:
                         steps[other] = steps[node] + 1
                         queue.append(other)
             nodes |= {node: min(step, nodes.get(node, step)) for node, step in steps.items()}
@@ -165,11 +165,6 @@ class Ways:
         best = max(self._flowing(solution, node, up=up), key=lambda one: one[0], default=None)
         return None if best is None else self._hop(solution, best)
 
-    def _flows(self, solution: Solution, node: int, *, up: bool) -> Iterator[tuple[tuple[bool, int], Hop]]:
-        """The elements that bring current into a node (up) or take it out of it, each with its number."""
-        for one in self._flowing(solution, node, up=up):
-            yield one[1:], self._hop(solution, one)
-
     def _hop(self, solution: Solution, flowing: tuple[float, bool, int]) -> Hop:
         flow, is_port, number = flowing
         element: Branch | Port = self.circuit.ports[number] if is_port else self.circuit.branches[number]
@@ -178,11 +173,8 @@ class Ways:
     def _flowing(self, solution: Solution, node: int, *, up: bool) -> Iterator[tuple[float, bool, int]]:
         """The current, whether it is a port's, and the number of what brings it into a node (up) or takes it out."""
         amps = self._currents(solution)
-        ports, branches = self.circuit.ports, self.circuit.branches
-        for is_port, number in self.at[node]:
-            flow = amps[is_port][number]
-            if ((ports[number] if is_port else branches[number]).b == node) is not up:
-                flow = -flow
+        for is_port, number, by_b in self.at[node]:
+            flow = amps[is_port][number] if by_b is up else -amps[is_port][number]
             if flow > LEAST_A:
                 yield flow, is_port, number
 
