@@ -127,6 +127,7 @@ class _Work:
         self._donor_study = question.donor if question.found_donor is None else Study(question.found_donor)
         self._shell_study = question.shell if question.found_shell is None else Study(question.found_shell)
         self._put: dict[Labelling, _Put] = {}
+        self._judged: dict[Labelling, JudgedCar] = {}  # before any work, until it is mended
         self._mended: dict[Labelling, Mended] = {}
 
     def _grouped(self) -> tuple[Group, ...]:
@@ -201,7 +202,9 @@ class _Work:
     def costs(self, labelling: Labelling) -> Iterator[Cost]:
         """What was found in a labelling before any work: the work proposed for it, or the penalty."""
         put = self.assembled(labelling)
-        judged = judge(self.question.donor, put.made.vehicle, put.made.from_donor, put.built, (), put.known)
+        car = Study(put.made.vehicle)
+        judged = judge(self.question.donor, car, put.made.from_donor, put.built, (), put.known)
+        self._judged[labelling] = judged
         served: dict[str, float] = defaultdict(float)
         for repair in repairs(judged, judged.bad, self.question.rates):
             for id in repair.serves:
@@ -215,8 +218,9 @@ class _Work:
         if labelling not in self._mended:
             self._told(f"car {len(self._mended) + 1} put together, mended and judged")
             put, question = self.assembled(labelling), self.question
+            car, judged = put.made.vehicle, self._judged.pop(labelling, None)
             self._mended[labelling] = mended(
-                question.donor, put.made.vehicle, put.made.from_donor, put.built, question.rates, put.known
+                question.donor, car, put.made.from_donor, put.built, question.rates, put.known, judged
             )
         return self._mended[labelling]
 
@@ -270,7 +274,7 @@ class _Work:
         self._told("trying what works in a finished car")
         judged = judge(
             question.donor,
-            done.car,
+            done.judged.car,
             put.made.from_donor,
             put.built,
             question.dead_before,

@@ -21,7 +21,6 @@ from harnesscheck.compare.coverage import Unjudged
 from harnesscheck.compare.finding.findings import Finding, Hybrid, in_order
 from harnesscheck.compare.finding.kinds import Severity
 from harnesscheck.compare.plugs.wholeset import mixed_sets
-from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.graph.sides import Study
 
 __all__ = ["BAD", "Apart", "JudgedCar", "built_hybrids", "judge", "known_of", "taken_over"]
@@ -84,7 +83,7 @@ def known_of(assembly: Assembly, donor: Study, shell: Study) -> KnownJudgements:
 
 def judge(
     donor: Study,
-    car: Vehicle,
+    car: Study,
     pairs: Pairs,
     built: Mapping[str, tuple[Hybrid, ...]],
     dead_before: Collection[str] = (),
@@ -93,7 +92,7 @@ def judge(
     electrical: bool = False,
 ) -> JudgedCar:
     """Judge a car against the donor by the hybrids that are built; ``electrical`` tries what works as well."""
-    found = compare(donor.kept(StoodIn).study, Study(car), pairs, None, built, dead_before, electrical=electrical)
+    found = compare(donor.kept(StoodIn).study, car, pairs, None, built, dead_before, electrical=electrical)
     ctx = Context(found.donor, found.shell, pairs, built)
     plugs = tuple(apart(ctx))
     told: list[Finding] = [one for one in found.findings if known.coded is None or one.kind != "coded-part"]

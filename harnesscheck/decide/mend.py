@@ -57,9 +57,10 @@ def mended(
     built: Mapping[str, tuple[Hybrid, ...]],
     rates: Rates,
     known: KnownJudgements = NOTHING_KNOWN,
+    judged: JudgedCar | None = None,
 ) -> Mended:
-    """The car after the work that serves it best."""
-    best = now = Mended(car, (), judge(donor, car, pairs, built, (), known))
+    """The car after the work that serves it best; ``judged`` is what is known of it before any."""
+    best = now = Mended(car, (), judged or judge(donor, Study(car), pairs, built, (), known))
     idle = 0
     while now.judged.bad and idle < IDLE_ROUNDS:
         proposed = repairs(now.judged, _first(donor.vehicle, now.judged), rates)
@@ -69,7 +70,7 @@ def mended(
             new, done = _done(now.judged.ctx.shell, proposed)
         if not done:
             break
-        now = Mended(new, (*now.work, *done), judge(donor, new, pairs, built, (), known))
+        now = Mended(new, (*now.work, *done), judge(donor, Study(new), pairs, built, (), known))
         idle = 0 if now.cost_h < best.cost_h else idle + 1
         best = min(best, now, key=lambda one: one.cost_h)
     return best

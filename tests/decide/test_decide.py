@@ -112,7 +112,7 @@ def test_a_wrong_step_is_caught() -> None:
                 car = apply(plan.car, [edit])
                 built = built_hybrids(donor.vehicle, taken_over(plan.assembly, donor.vehicle))
                 tried += 1
-                assert judge(donor, car, plan.assembly.from_donor, built).bad, (seed, edit)
+                assert judge(donor, Study(car), plan.assembly.from_donor, built).bad, (seed, edit)
 
     assert tried >= 5
 
@@ -177,7 +177,7 @@ def test_plans_of_made_up_cars_are_sound_when_read_back(seed: int, tmp_path: Pat
         read = read_netlist(tmp_path / "finished.xml")
         assert not isinstance(read, list), read
         built = built_hybrids(donor.vehicle, taken_over(plan.assembly, donor.vehicle))
-        again = judge(donor, configure(read), plan.assembly.from_donor, built, electrical=True)
+        again = judge(donor, Study(configure(read)), plan.assembly.from_donor, built, electrical=True)
 
         assert bool(again.bad) == bool(plan.left)
 

@@ -53,7 +53,7 @@ def unmended(under_way: _Work, labelling: Labelling) -> Proof:
     """A labelling put together with no work done on it."""
     put = under_way.assembled(labelling)
     made, built = put.made, put.built
-    judged = judge(under_way.question.donor, made.vehicle, made.from_donor, built, electrical=True)
+    judged = judge(under_way.question.donor, Study(made.vehicle), made.from_donor, built, electrical=True)
     rests_on = {*(one.text for one in judged.unjudged), *may_not_fit(made)}
     return Proof(judged.bad, not_known_at(judged, (), made), frozenset(rests_on))
 

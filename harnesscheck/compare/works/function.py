@@ -42,7 +42,7 @@ from harnesscheck.model.order import natural_key
 from harnesscheck.model.shortened import shortened
 from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.behaviour.judging import DIM_SHARE, Status, judged
-from harnesscheck.network.behaviour.states import Condition, State
+from harnesscheck.network.behaviour.states import Behaviour, Condition, State
 from harnesscheck.network.volts.circuit import Load
 from harnesscheck.network.volts.paths import Area, Key, Way, way_words
 from harnesscheck.network.volts.solve import Solution, TooLargeError
@@ -51,6 +51,7 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
+    Array = NDArray[np.float64]
     Flags = NDArray[np.bool_]
 
 GAINING = kinds_of(Trait.LIGHTING)
@@ -267,8 +268,8 @@ class _Function:
     def _is_shorted(self, solution: Solution) -> bool:
         """Whether a fuse is about to blow: what a short takes from others for that moment is not their fault."""
         if id(solution) not in self._shorted:
-            amps = solution.branch_amps
-            self._shorted[id(solution)] = any(abs(float(amps[number])) > limit_a for number, limit_a in self._fuses)
+            across, limits_v = self._fuses
+            self._shorted[id(solution)] = bool((abs(solution.volts_across(across)) > limits_v).any())
         return self._shorted[id(solution)]
 
     @cached_property
@@ -279,10 +280,15 @@ class _Function:
         return np.array([self._is_shorted(self.shell.state(one.theirs).solution) for one in self.onoff.conditions])
 
     @cached_property
-    def _fuses(self) -> tuple[tuple[int, float], ...]:
-        """The other car's fuses of known rating, by branch, with the current at which they are about to blow."""
-        branches = enumerate(self.shell.circuit.branches)
-        return tuple((n, BLOWS_AT * one.rating_a) for n, one in branches if one.sort == "fuse" and one.rating_a)
+    def _fuses(self) -> tuple[Array, Array]:
+        """Of the other car's fuses of known rating: how they are read off, and the volts at which they blow."""
+        import numpy as np
+
+        branches = self.shell.circuit.branches
+        rated = [(number, one.rating_a, one.ohm) for number, one in enumerate(branches) if one.sort == "fuse"]
+        known = [(number, BLOWS_AT * rating * ohm) for number, rating, ohm in rated if rating]
+        across = self.shell.network.across([number for number, _ in known])
+        return across, np.array([limit_v for _, limit_v in known])
 
     def _is_direct(self, cell: OnOffCell, number: int) -> bool:
         """Whether the donor's load gets its current through no other load: less than full on purpose."""
@@ -656,19 +662,24 @@ class _Function:
     def _coils_burnt(self, told: set[str]) -> Iterator[FunctionChange]:
         """Relay coils that get far more volts than they are made for, where the donor's do not."""
         coils = {coil.component: coil for coil in self.shell.circuit.coils}
-        for coil in self.donor.circuit.coils:
-            pair = self.ctx.pairs.component.get(coil.component)
-            other = coils.get(pair.shell) if pair is not None else None
-            if pair is None or other is None or coil.component in told:
-                continue
+        both = [(coil, coils.get(self.ctx.component_map.get(coil.component, ""))) for coil in self.donor.circuit.coils]
+        asked = [(coil, other) for coil, other in both if other is not None and coil.component not in told]
+        ours = self._most_volts(self.donor, [coil.branch for coil, _ in asked], theirs=False)
+        theirs = self._most_volts(self.shell, [other.branch for _, other in asked], theirs=True)
+        for (coil, other), (before_v, _), (most_v, at) in zip(asked, ours, theirs, strict=True):
             rated_v = coil.volts if self.ctx.built is None else other.volts
-            theirs = [_across_v(self.shell.state(one.theirs), other.branch) for one in self.onoff.conditions]
-            most_v = max(theirs, default=0.0)
-            if not burns_at(rated_v, most_v):
-                continue
-            ours = max((_across_v(self.donor.state(one.ours), coil.branch) for one in self.onoff.conditions), default=0)
-            if not burns_at(coil.volts, ours):
-                yield self._burnt(coil.component, theirs.index(most_v), rated_v, most_v, sure=pair.sure)
+            if burns_at(rated_v, most_v) and not burns_at(coil.volts, before_v):
+                sure = self.ctx.pairs.component[coil.component].sure
+                yield self._burnt(coil.component, at, rated_v, most_v, sure=sure)
+
+    def _most_volts(self, car: Behaviour, branches: Sequence[int], *, theirs: bool) -> list[tuple[float, int]]:
+        """By branch the most volts across it in one car, whichever way, and the number of the condition."""
+        import numpy as np
+
+        across = car.network.across(branches)
+        states = (car.state(one.theirs if theirs else one.ours) for one in self.onoff.conditions)
+        volts = np.abs(np.array([state.solution.volts_across(across) for state in states]))
+        return list(zip(volts.max(axis=0).tolist(), volts.argmax(axis=0).tolist(), strict=True))
 
     def _burnt(self, component: str, at: int, rated_v: float, most_v: float, *, sure: bool) -> FunctionChange:
         """``at`` is the number of the condition in which the most arrives."""
@@ -755,12 +766,6 @@ class _Function:
             severity, parts = KIND["relay-hunts"].severity, frozenset({donor})
             evidence = Evidence(shown=shown)
             yield FunctionChange("relay-hunts", severity, sure, text, *spots, donor, relay, evidence, parts)
-
-
-def _across_v(state: State, branch: int) -> float:
-    """The volts across a branch, whichever way."""
-    solution = state.solution
-    return abs(float(solution.branch_amps[branch])) * solution.network.circuit.branches[branch].ohm
 
 
 def _standing_a(state: State) -> dict[tuple[str, str], float]:

@@ -44,6 +44,11 @@ class Element:
     rating_a: float | None = None
     positions: frozenset[str] = frozenset()
 
+    @property
+    def is_keyed(self) -> bool:
+        """Whether it is not the same in all key positions."""
+        return not {self.sure, self.maybe} <= {NEVER, ALWAYS}
+
 
 def key_mask(words: tuple[str, ...]) -> int:
     """The key positions among the words of a ``when``, as a mask."""

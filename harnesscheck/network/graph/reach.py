@@ -18,8 +18,8 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Iterable
+from copy import copy
 from dataclasses import dataclass, field
-from functools import cached_property
 
 from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.graph.elements import (
@@ -88,6 +88,11 @@ class _Rule:
             return False
         return bool((element.sure if self.sure else element.maybe) & self.bit)
 
+    def answer(self, number: int) -> tuple[bool, bool]:
+        """Whether an element is closed for sure, and whether it may be where that counts."""
+        element = self.elements[number]
+        return bool(element.sure & self.bit), not self.sure and bool(element.maybe & self.bit)
+
     def asks(self, edge: int) -> Asks:
         """What an edge asks for where it may be closed."""
         if edge < 0 or self.sure:
@@ -113,6 +118,16 @@ class ReachTree:
         """The steps from a piece to its source."""
         return self.ways[piece][0].steps()
 
+    def would_be(self, rule: _Rule, unsteady: Iterable[int]) -> bool:
+        """Whether a search by another rule would come to the same; ``unsteady`` are the elements that may differ."""
+        for number in unsteady:
+            element = rule.elements[number]
+            if rule.answer(number) != self.rule.answer(number) and any(
+                piece in self.ways and piece not in self.ends for piece in (element.a, element.b)
+            ):
+                return False
+        return True
+
 
 def together(one: Asks, other: Asks) -> Asks | None:
     """What two ways ask for at once; None where one switch would have to stand in two positions.
@@ -132,6 +147,8 @@ def together(one: Asks, other: Asks) -> Asks | None:
 
 def _is_covered(asks: Asks, known: Iterable[ReachWay]) -> bool:
     """Whether a known way asks for no more than a new one."""
+    if not asks:
+        return any(not way.asks for way in known)
     wanted = dict(asks)
     return any(all(control in wanted and wanted[control] <= words for control, words in way.asks) for way in known)
 
@@ -152,6 +169,11 @@ class Reached:
 class Reach:
     """The reach of every piece of one car. Build it with ``reach_of``."""
 
+    feed_sure: list[ReachTree]  # one a key position, as the others
+    feed_maybe: list[ReachTree]
+    ground_sure: list[ReachTree]
+    ground_maybe: list[ReachTree]
+
     def __init__(self, index: Index, elements: tuple[Element, ...]) -> None:
         self.index = index
         self.elements = elements
@@ -168,36 +190,36 @@ class Reach:
         # A feed does not travel on from what is the body by wire and contacts, nor a ground from the battery's net.
         by_wire = _Rule(elements)
         self.grounded = self._tree(self.grounds, by_wire, self.sources)
-        body = frozenset(self.grounded.ways)
-        live = frozenset(self._tree(self.sources, by_wire, self.grounds).ways)
-        self.feed_sure = self._trees(self.sources, body, sure=True, feed=True)
-        self.feed_maybe = self._trees(self.sources, body, sure=False, feed=True)
-        self.ground_sure = self._trees(self.grounds, live, sure=True, feed=False)
-        self.ground_maybe = self._trees(self.grounds, live, sure=False, feed=False)
+        self._body = frozenset(self.grounded.ways)
+        self._live = frozenset(self._tree(self.sources, by_wire, self.grounds).ways)
+        self._search(None)
 
-    def _trees(self, roots: Iterable[int], ends: frozenset[int], *, sure: bool, feed: bool) -> list[ReachTree]:
-        """One tree a key position; the same one where nothing that its search met depends on which it is."""
-        trees: list[ReachTree] = []
+    def again(self, elements: tuple[Element, ...]) -> Reach:
+        """The reach with other relay contacts closed; a search that meets none of these is not repeated."""
+        found = copy(self)
+        found.elements = elements
+        found._search(self)
+        return found
+
+    def _search(self, before: Reach | None) -> None:
+        known: list[list[ReachTree]] = [[], [], [], []]
+        if before is not None:
+            known = [before.feed_sure, before.feed_maybe, before.ground_sure, before.ground_maybe]
+        self.feed_sure = self._trees(known[0], sure=True, feed=True)
+        self.feed_maybe = self._trees(known[1], sure=False, feed=True)
+        self.ground_sure = self._trees(known[2], sure=True, feed=False)
+        self.ground_maybe = self._trees(known[3], sure=False, feed=False)
+
+    def _trees(self, known: Iterable[ReachTree], *, sure: bool, feed: bool) -> list[ReachTree]:
+        """One tree a key position; a known one where nothing that its search met would be otherwise."""
+        unsteady = [n for n, one in enumerate(self.elements) if one.sort in ("make", "break") or one.is_keyed]
+        roots, ends = (self.sources, self._body) if feed else (self.grounds, self._live)
+        found = list(known)
         for bit in BITS:
-            known = (one for one in trees if self._is_alike(one, bit, sure))
-            tree = next(known, None) or self._tree(roots, _Rule(self.elements, bit, sure, feed), ends)
-            trees.append(tree)
-        return trees
-
-    def _is_alike(self, tree: ReachTree, bit: int, sure: bool) -> bool:
-        """Whether a search in another key position met the same."""
-        other = tree.rule.bit
-        return not any(
-            bool(element.sure & bit) != bool(element.sure & other)
-            or (not sure and bool(element.maybe & bit) != bool(element.maybe & other))
-            for element in self._turned_by_key
-            if any(piece in tree.ways and piece not in tree.ends for piece in (element.a, element.b))
-        )
-
-    @cached_property
-    def _turned_by_key(self) -> tuple[Element, ...]:
-        """The elements that are not the same in all key positions."""
-        return tuple(one for one in self.elements if not {one.sure, one.maybe} <= {NEVER, ALWAYS})
+            rule = _Rule(self.elements, bit, sure, feed)
+            alike = (one for one in found if one.would_be(rule, unsteady))
+            found.append(next(alike, None) or self._tree(roots, rule, ends))
+        return found[-len(BITS) :]
 
     def _tree(self, roots: Iterable[int], rule: _Rule, ends: frozenset[int]) -> ReachTree:
         """All pieces that closed edges join to some roots."""
@@ -279,14 +301,13 @@ class Reach:
             for other, edge, asked, contact in tree.back.get(here) or self._back(tree, here):
                 if contact in opened or other in lost:
                     continue
-                known = came.get(other, [])
-                if len(known) == KEPT:
+                known = came.get(other)
+                asks = together(way.asks, asked) if asked else way.asks
+                if asks is None or (known is not None and (len(known) == KEPT or _is_covered(asks, known))):
                     continue
-                asks = together(way.asks, asked)
-                if asks is not None and not _is_covered(asks, known):
-                    found = ReachWay((here, edge), way, asks)
-                    came.setdefault(other, []).append(found)
-                    queue.append((other, found))
+                found = ReachWay((here, edge), way, asks)
+                came.setdefault(other, []).append(found)
+                queue.append((other, found))
         if tree.rule.sure:
             tree.lost.setdefault(opened, set()).update(came)
         return None
@@ -402,5 +423,5 @@ def reach_of(vehicle: Vehicle, index: Index | None = None) -> Reach:
         if settled == elements:
             break
         elements = settled
-        reach = Reach(index, elements)
+        reach = reach.again(elements)
     return reach
