@@ -147,10 +147,14 @@ def together(one: Asks, other: Asks) -> Asks | None:
 
 def _is_covered(asks: Asks, known: Iterable[ReachWay]) -> bool:
     """Whether a known way asks for no more than a new one."""
-    if not asks:
-        return any(not way.asks for way in known)
     wanted = dict(asks)
-    return any(all(control in wanted and wanted[control] <= words for control, words in way.asks) for way in known)
+    for way in known:
+        for control, words in way.asks:
+            if control not in wanted or not wanted[control] <= words:
+                break
+        else:
+            return True
+    return False
 
 
 @dataclass(frozen=True, slots=True)
@@ -261,22 +265,24 @@ class Reach:
 
     def _mask(self, piece: int, trees: list[ReachTree], opened: frozenset[int]) -> tuple[int, tuple[Asks, ...]]:
         """The key positions in which a piece is joined, and what its ways ask for."""
-        mask = NEVER
-        asks: dict[Asks, None] = {}
-        answers: dict[int, bool] = {}  # by tree: several positions may share one
+        mask, last = NEVER, NEVER
+        asks: list[Asks] = []
+        asked: ReachTree | None = None
         for bit, tree in zip(BITS, trees, strict=True):
-            if id(tree) not in answers:
-                asked = self._asked(piece, tree, opened)
-                answers[id(tree)] = bool(asked)
-                asks |= dict.fromkeys(asked)
-            if answers[id(tree)]:
-                mask |= bit
-        return mask, tuple(asks)
+            if tree is not asked:  # positions that share a tree mostly follow each other
+                found = self._asked(piece, tree, opened)
+                last, asked = (ALWAYS if found else NEVER), tree
+                asks += found
+            mask |= last & bit
+        return mask, tuple(dict.fromkeys(asks)) if asks else ()
 
     def _asked(self, piece: int, tree: ReachTree, opened: frozenset[int]) -> list[Asks]:
         """What the ways from a piece to a source ask for, with contacts open; nothing where there is no way."""
-        ways = [way.asks for way in tree.ways.get(piece, ()) if opened.isdisjoint(way.crossed)]
-        if ways or piece not in tree.ways:
+        known = tree.ways.get(piece)
+        if known is None:
+            return []
+        ways = [way.asks for way in known if opened.isdisjoint(way.crossed)]
+        if ways:
             return ways
         found = self._joined(piece, tree, opened)
         return [] if found is None else [found[1]]
