@@ -19,7 +19,7 @@ from __future__ import annotations
 from collections import deque
 from collections.abc import Iterable
 from copy import copy
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.graph.elements import (
@@ -213,6 +213,10 @@ class Reach:
         self.feed_maybe = self._trees(known[1], sure=False, feed=True)
         self.ground_sure = self._trees(known[2], sure=True, feed=False)
         self.ground_maybe = self._trees(known[3], sure=False, feed=False)
+        every = tuple(replace(one, sure=ALWAYS if one.maybe else NEVER) for one in self.elements)
+        self._ever_fed = self._tree(self.sources, _Rule(every, ALWAYS), self._body)
+        self._ever_grounded = self._tree(self.grounds, _Rule(every, ALWAYS, feed=False), self._live)
+        self._cut: dict[tuple[int, frozenset[int], bool], bool] = {}
 
     def _trees(self, known: Iterable[ReachTree], *, sure: bool, feed: bool) -> list[ReachTree]:
         """One tree a key position; a known one where nothing that its search met would be otherwise."""
@@ -284,8 +288,16 @@ class Reach:
         ways = [way.asks for way in known if opened.isdisjoint(way.crossed)]
         if ways:
             return ways
-        found = self._joined(piece, tree, opened)
+        found = None if self._is_cut(piece, opened, tree.rule) else self._joined(piece, tree, opened)
         return [] if found is None else [found[1]]
+
+    def _is_cut(self, piece: int, opened: frozenset[int], rule: _Rule) -> bool:
+        """Whether nothing could join a piece, whatever is closed in any key position: asked once for all of them."""
+        key = piece, opened, rule.feed
+        if key not in self._cut:
+            tree = self._ever_fed if rule.feed else self._ever_grounded
+            self._cut[key] = self._joined(piece, tree, opened) is None
+        return self._cut[key]
 
     def _joined(self, piece: int, tree: ReachTree, opened: frozenset[int]) -> tuple[list[_Step], Asks] | None:
         """The way from a piece to a source of the tree with contacts open, and what it asks for; None: there is none.
@@ -340,6 +352,8 @@ class Reach:
     def way_to_feed(self, piece: int, apart: Contact | None = None) -> list[_Step]:
         """The steps from a piece to battery + in the first position it is live in, sure before maybe."""
         opened = self._open(apart)
+        if self._is_cut(piece, opened, self._ever_fed.rule):
+            return []
         for tree in (*self.feed_sure, *self.feed_maybe):
             way = self._joined(piece, tree, opened)
             if way is not None:
