@@ -53,8 +53,10 @@ class Places:
         areas = self.areas(state.solution, [self.circuit.loads[load].branch])
         for number, area in enumerate(islice(areas, 1) if alone else areas):
             for node, steps in area.nodes.items():
+                away = steps + 1000 * number
                 for place in self.at.get(node, ()):
-                    found[place] = min(steps + 1000 * number, found.get(place, steps + 1000 * number))
+                    if away < found.get(place, away + 1):
+                        found[place] = away
         way = self.ways.of(state.solution, load)
         for steps, hop in enumerate((*reversed(way.feed), *way.ground) if way is not None else ()):
             for place in (*self.at.get(hop.element.a, ()), *self.at.get(hop.element.b, ())):

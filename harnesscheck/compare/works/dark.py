@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 
 from harnesscheck.network.behaviour.states import Behaviour, State
@@ -31,6 +31,8 @@ class Darkness:
     behaviour: Behaviour
     ways: Ways
     controls: Collection[str]
+    _asked: State | None = None
+    _ports: set[int] = field(default_factory=set)
 
     @cached_property
     def murky(self) -> frozenset[int]:
@@ -129,9 +131,15 @@ class Darkness:
             return all(end.clean for end in ends)
         return any(end.clean for end in ends if not end.reached)
 
+    def _closed(self, state: State) -> set[int]:
+        """The ports that key, engine and controls close in a state, worked out once for all floods in it."""
+        if self._asked is not state:
+            self._asked, self._ports = state, self.behaviour.closed(state.condition)
+        return self._ports
+
     def _flood(self, state: State, start: int, own: tuple[int, int], asked: set[tuple[int, int]]) -> _Flood:
         circuit = self.behaviour.circuit
-        closed = self.behaviour.closed(state.condition)
+        closed = self._closed(state)
         reached: set[str] = set()
         clean = start not in self.murky
         loaded = False

@@ -451,7 +451,8 @@ class _Function:
 
     def _known(self, number: int, cells: Sequence[OnOffCell]) -> KnownWays:
         """What the donor's ways of a load use, over all states it is lit in."""
-        used = {id(one): one for cell in cells if lit(cell.ours) for one in self._our_area(cell, number).elements}
+        areas = {id(area): area for cell in cells if lit(cell.ours) for area in (self._our_area(cell, number),)}
+        used = {id(one): one for area in areas.values() for one in area.elements}
         return known(used.values(), self._our_keys, self.ctx.component_map)
 
     @cached_property
@@ -547,18 +548,24 @@ class _Function:
             return False
         pair = self.loads.pairs[number]
         alone = draft.kind in ("dim-accessory", "reversed")  # no coil and no module's supply makes a load dim
-        ours: Far = {}
-        theirs: Far = {}
         lit_here = [cell for cell in self.onoff.cells(number) if lit(cell.ours)]
         lit_there = [cell for cell in self.onoff.cells(number) if lit(cell.theirs)]
-        for cell in [*cells[:4], *lit_here[:4], *lit_there[:4]]:
-            if lit(cell.ours):
-                ours |= self.our_places.of(self.onoff.our_state(cell), pair.donor, alone=alone)
-            if lit(cell.theirs):
-                theirs |= self.their_places.of(self.onoff.their_state(cell), pair.shell, alone=alone)
+        looked_at = [*cells[:4], *lit_here[:4], *lit_there[:4]]
+        ours = _all_of(
+            self.our_places.of(self.onoff.our_state(cell), pair.donor, alone=alone)
+            for cell in looked_at
+            if lit(cell.ours)
+        )
+        there = (
+            self.their_places.of(self.onoff.their_state(cell), pair.shell, alone=alone)
+            for cell in looked_at
+            if lit(cell.theirs)
+        )
+        gains = draft.kind in GAINING
+        theirs = _all_of(there) if gains else next(filter(None, there), {})  # of a loss only whether it is lit there
         if not theirs:
             kinds -= {"wrong-feed"}  # it would be lit by the other feed
-        by = telling(self.told, kinds, least, ours, theirs if draft.kind in GAINING else {})
+        by = telling(self.told, kinds, least, ours, theirs if gains else {})
         if by is not None:
             text = f"{draft.load.label}: {draft.kind}, {state_words(draft.cell.mapped.ours)}"
             self.consequences.setdefault(by.id, []).append(text)
@@ -766,6 +773,13 @@ class _Function:
             severity, parts = KIND["relay-hunts"].severity, frozenset({donor})
             evidence = Evidence(shown=shown)
             yield FunctionChange("relay-hunts", severity, sure, text, *spots, donor, relay, evidence, parts)
+
+
+def _all_of(places: Iterable[Far]) -> Far:
+    found: Far = {}
+    for some in places:
+        found |= some
+    return found
 
 
 def _standing_a(state: State) -> dict[tuple[str, str], float]:

@@ -90,6 +90,7 @@ class _Finder:
         for branch in self.passing:
             sets.union(branch.a, branch.b)
         self.zone = sets.numbered()
+        self.zones = max(self.zone) + 1
         using = (one for one in circuit.branches if one.sort in ("load", "coil"))
         self.across = {frozenset((self.zone[one.a], self.zone[one.b])) for one in using}
         self._lasting = _next_to(self.passing)
@@ -111,7 +112,7 @@ class _Finder:
         """The sources whose two ends nothing parts in a state, diodes aside, with the ports that are closed."""
         solution, ports = state.solution, self.circuit.ports
         closed = [number for number in solution.closed if ports[number].sort not in _USING_PORTS]
-        zones = UnionFind(max(self.zone) + 1)
+        zones = UnionFind(self.zones)
         for number in closed:
             zones.union(self.zone[ports[number].a], self.zone[ports[number].b])
         for number in self.sources:

@@ -162,7 +162,10 @@ class Ways:
 
     def _strongest(self, solution: Solution, node: int, *, up: bool) -> Hop | None:
         """The element with the largest current into a node (up) or out of it."""
-        best = max(self._flowing(solution, node, up=up), key=lambda one: one[0], default=None)
+        best: tuple[float, bool, int] | None = None
+        for one in self._flowing(solution, node, up=up):
+            if best is None or one[0] > best[0]:
+                best = one
         return None if best is None else self._hop(solution, best)
 
     def _hop(self, solution: Solution, flowing: tuple[float, bool, int]) -> Hop:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from dataclasses import replace
 from itertools import product
 
 import pytest
@@ -74,6 +75,20 @@ def test_power_balance_and_kirchhoff(seed: int):
     taken = [i * (one.emf_v + i * one.ohm) for i, one in ports]
     assert heat + sum(taken) == pytest.approx(0.0, abs=1e-9 * max(1.0, heat, *map(abs, taken)))
     assert state.residual_a() <= 1e-9 * max(1.0, state.largest_a())
+    assert state.residual_a() <= state.network.bound_a(state.point) + 1e-9 * max(1.0, state.largest_a())
+
+
+def test_currents_that_do_not_add_up_are_beyond_the_bound():
+    """A point with a current put in at one port only leaves as much over at a node, and the bound says so."""
+    state = Network(random_circuit(random.Random(3))).settle([0])
+    wrong = state.point.values.copy()
+    wrong[0] += 0.5
+    point = replace(state.point, values=wrong)
+
+    rest_a = replace(state, point=point).residual_a()
+
+    assert rest_a == pytest.approx(0.5, rel=1e-6) or rest_a < 1e-6  # a port within one island is answered by it
+    assert state.network.bound_a(point) >= rest_a - 1e-9
 
 
 def brute_force(network: Network, closed: list[int], one_way: list[int]) -> _Point:
