@@ -163,7 +163,7 @@ class OnOff:
         return bool(lost.any())
 
     def cells(self, number: int) -> tuple[OnOffCell, ...]:
-        """One pair in every condition."""
+        """One pair that differs, in every condition in which it is lit in either car."""
         if number not in self._cells:
             self._cells[number] = tuple(self._judged(number))
         return self._cells[number]
@@ -171,8 +171,10 @@ class OnOff:
     def _judged(self, number: int) -> Iterator[OnOffCell]:
         load, reference = self.loads[number], self.reference_v[number]
         known: dict[float, JudgedLoad] = {}  # a load has few different volts
+        is_lit = (self._statuses[0][:, number] != 0) | (self._statuses[1][:, number] != 0)
         ours, theirs = (volts[:, number].tolist() for volts in self.volts)
-        for mapped, a, b in zip(self.conditions, ours, theirs, strict=True):
+        for at in is_lit.nonzero()[0].tolist():
+            mapped, a, b = self.conditions[at], ours[at], theirs[at]
             for volts in (a, b):
                 if volts not in known:
                     known[volts] = judged(load, volts, reference)
