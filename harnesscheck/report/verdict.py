@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
@@ -29,6 +29,7 @@ BUILT_SENTENCE = {
     Severity.REWORK: "Nothing dangerous was found, but it does not just go together: there is work to do.",
 }
 NOT_SURE = " Some contacts are not documented: ring them out before power is on."
+NOTHING_WRITTEN = "Nothing could be compared: no cavity of {} says anything yet."
 NOTHING_KNOWN = "Nothing could be compared: the two files have no plug in common."
 
 
@@ -47,7 +48,12 @@ def verdict_for(result: Comparison) -> Verdict:
     from harnesscheck.compare.built import BuiltComparison
 
     sentences = BUILT_SENTENCE if isinstance(result, BuiltComparison) else SENTENCE
-    return verdict_of(result.findings, len(result.pairs.connectors), sentences)
+    verdict = verdict_of(result.findings, len(result.pairs.connectors), sentences)
+    cars = (("donor", result.coverage.donor), ("shell", result.coverage.shell))
+    blank = [f"the {name}" for name, car in cars if not car.documented]
+    if not blank or (verdict.worst is not None and verdict.worst <= Severity.REWORK):
+        return verdict
+    return replace(verdict, sentence=NOTHING_WRITTEN.format(" and of ".join(blank)))
 
 
 def verdict_of(

@@ -155,3 +155,15 @@ def test_a_form_of_a_plug_as_csv(say: Say, tmp_path: Path, path: str) -> None:
     assert say("new", "--plug", "C12", "--cavities", "2", "-o", path)[0] == 0
 
     assert [pin.cavity for pin in good(read_netlist(tmp_path / path)).pins] == ["1", "2"]
+
+
+def test_forms_that_say_nothing_are_not_called_alike(say: Say) -> None:
+    """Two that are empty, and one that is: no difference was found because nothing was written."""
+    for name in ("A.csv", "B.csv"):
+        assert say("new", "--plug", "C12", "--cavities", "2", "-o", name)[0] == 0
+    assert "no cavity of the donor and of the shell says anything yet" in " ".join(
+        say("compare", "A.csv", "B.csv")[1].split()
+    )
+
+    Path("B.csv").write_text("cavity,function\n1,ground\n2,fuel pump feed\n")
+    assert "Nothing could be compared: no cavity of the donor says anything" in say("compare", "A.csv", "B.csv")[1]
