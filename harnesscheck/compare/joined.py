@@ -42,7 +42,7 @@ from harnesscheck.model.order import natural_key
 from harnesscheck.model.progress import Told, silent
 from harnesscheck.model.shortened import shortened
 from harnesscheck.model.vehicle import Vehicle
-from harnesscheck.network.graph.sides import Study
+from harnesscheck.network.graph.sides import Label, Study
 
 MOST_ROWS = 600  # pins of both cars: up to here every group is joined alone
 SEVERAL = (
@@ -163,6 +163,7 @@ def compare_joined(
             each
             for each in _of_joined(donor, shell, pairs, one, dead_before, parted, differing if is_large else None)
             if not (each.kind == "dim-accessory" and each.donor_component in thin)
+            if not (one.by_parts and _echoes(donor, each, plain.findings))
         ]
         found += _first_causes(told, differing) if is_large else told
     unjudged = (*plain.coverage.unjudged, *([Unjudged(SEVERAL)] if is_large else ()))
@@ -241,6 +242,34 @@ def _follows(car: Study, finding: Finding, told: Iterable[Finding]) -> bool:
         for other in told
         if _is_contact(other)
     )
+
+
+def _echoes(donor: Study, finding: Finding, plain: Iterable[Finding]) -> bool:
+    """Whether a part's contact only passes on what two cars as they are tell at a contact between looms.
+
+    The looms of one car by themselves are no joint of two: the plug between them, at which its circuits cross, is
+    told of in the cars as they are, and what it does is seen again at every part.
+    """
+    net = donor.index.net(finding.donor.connector, finding.donor.cavity)
+    if not _is_contact(finding) or finding.severity is not Severity.DEAD or net is None:
+        return False
+    if donor.net_side(net).label is Label.GROUND:  # the body is everybody's net and explains nothing
+        return False
+    return any(
+        other.kind == finding.kind
+        and other.severity <= finding.severity
+        and other.donor != finding.donor
+        and _is_in_line(donor.vehicle, other.donor.connector)
+        and donor.index.net(other.donor.connector, other.donor.cavity) == net
+        for other in plain
+        if _is_contact(other)
+    )
+
+
+def _is_in_line(vehicle: Vehicle, half: str) -> bool:
+    """Whether a plug is between two looms."""
+    mate = vehicle.mate_of.get(half)
+    return mate is not None and all(vehicle.connectors[one].component is None for one in (half, mate))
 
 
 def _first_causes(found: Iterable[Finding], differing: Collection[str]) -> Iterator[Finding]:

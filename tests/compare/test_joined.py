@@ -162,3 +162,26 @@ def test_a_pump_that_runs_while_cranking_too_harms_nobody():
     assert told("run", "run start") is Severity.NOTE
     assert told("run start", "run") is Severity.DEAD
     assert told("run", "run off") is Severity.INJURY
+
+
+def test_what_two_looms_cross_between_them_is_not_told_again_at_every_part():
+    """The shell's looms cross two circuits in their plug: told there and of the lamps, not at every plug behind it."""
+    pins, inside = {"1": "1", "2": "2"}, '<inside when="on" from="1" to="2"/>'
+
+    def car(one: str, two: str) -> Study:
+        hands = "".join(
+            socket(f"hand{n}", "switch", pins, {"1": "30P>P", "2": f"{name}>C1:{n}"}, inside=inside)
+            for n, name in ((1, "a"), (2, "b"))
+        )
+        lamps = "".join(
+            socket(f"lamp{n}", "lamp", {"1": "+", "2": "-"}, {"1": f"{name}>C1R:{at}", "2": "31>G1"}, harness="rear")
+            for n, name, at in ((1, "a", one), (2, "b", two))
+        )
+        rear = {one: "a", two: "b"}
+        return bare(FRONT, hands, half("C1", {"1": "a", "2": "b"}, "front", "C1R"), half("C1R", rear, "rear"), lamps)
+
+    donor, shell = car("1", "2"), car("2", "1")
+    grave = [one for one in compare_joined(donor, shell, named(donor, shell)).findings if one.severity < Severity.NOTE]
+
+    assert {str(one.donor) for one in grave if one.donor.cavity} == {"C1:1", "C1:2"}
+    assert len(grave) == 3
