@@ -88,9 +88,17 @@ def _gathered(moved: Sequence[Finding], word: str) -> Finding:
         Spot(first.shell.connector),
         parts=parts if all((one.donor_component, one.shell_component) == parts for one in moved) else ("", ""),
         evidence=evidence,
-        text=f"{len(moved)} contacts have their circuits in other cavities there: {_words(moved)}.",
+        text=f"{len(moved)} contacts have their circuits in other cavities there: {_said(moved)}.",
         do=do,
     )
+
+
+def _said(moved: Sequence[Finding]) -> str:
+    """The same as a fact; in a plug that only a licensed person opens no work is named before who does it."""
+    if not moved[0].evidence.hands_off:
+        return _words(moved)
+    places = (f"{one.donor.cavity} in {one.shell.cavity}" for one in moved)
+    return f"those of {moved[0].donor.connector}, {', '.join(places)}"
 
 
 def _words(moved: Sequence[Finding]) -> str:
