@@ -345,6 +345,8 @@ def _unit_of(heading: _ColumnHead, field: str) -> str:
 def _expected(text: str, sort: str) -> str:
     """What was probably meant, and then everything that may stand there."""
     names = [field.name for field in fields_of(sort)]
+    if owners := [other for other in ROW_NAMES if _plain(text) in _fields(other)]:
+        return f"that column in the table {' or '.join(owners)}; in the table {sort}: {', '.join(names)}"
     close = close_to(text.lower(), names) or close_to(text.lower(), [word.lower() for word in heading_words()])
     listed = f"a column of the table {sort}: {', '.join(names)}"
     return f"{close.strip(' ()')} Else {listed}" if close else listed

@@ -107,6 +107,14 @@ def test_one_mistake_in_a_heading_is_one_message_and_the_hint_comes_first(tmp_pa
     )
 
 
+def test_a_column_of_another_table_is_said_to_be_one(tmp_path: Path) -> None:
+    """A plug's harness is no matter of its pins: the tables that ask for it are named, no word of another language."""
+    (found,) = messages(read_netlist(plug(tmp_path, "pin,colour,harness\n1,red,engine\n2,black,engine\n")))
+
+    assert found.startswith("plug.csv:1 column 'harness': read 'harness'; expected that column in the table ")
+    assert "connector" in found.partition(" in the table pin: ")[0]
+
+
 def test_the_style_of_colours_may_stand_in_a_plug_of_its_own(tmp_path: Path) -> None:
     """As a column, or as a line above the headings."""
     for text in ("pin,colour,colour code\n1,GR,jis\n2,B,\n", "colour-code,jis\npin,colour\n1,GR\n2,B\n"):
