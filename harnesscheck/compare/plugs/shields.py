@@ -36,20 +36,27 @@ def lost_shields(ctx: Context) -> Iterator[LostShield]:
     if not any(speak):
         return
     found: dict[tuple[bool, str], list[tuple[_Cavity, _Cavity]]] = {}
-    for here in sorted(ctx.donor.index.cavity, key=lambda spot: (natural_key(spot[0]), natural_key(spot[1]))):
-        connector, _, cavity = ctx.pairs.cavity_of(":".join(here)).partition(":")
-        there = connector, cavity
-        if ctx.donor.vehicle.connectors[here[0]].component is not None or not connector:
-            continue
+    for here, there in _paired(ctx):
         ours, theirs = (_shields(ctx.wires(*one)) for one in ((ctx.donor, *here), (ctx.shell, *there)))
         if bool(ours) != bool(theirs) and (ours or ctx.built is None) and same_circuit(ctx, here, there):
             found.setdefault((bool(ours), min((*ours, *theirs))), []).append((here, there))
-    for (is_donors, name), spots in found.items():
+    for spots in found.values():
+        spots.sort(key=lambda pair: (natural_key(pair[0][0]), natural_key(pair[0][1])))
+    for (is_donors, name), spots in sorted(found.items()):
         (here, there), other_speaks = spots[0], speak[1] if is_donors else speak[0]
         circuits = [ctx.circuit(ctx.donor, *one) for one, _ in spots]
         named = tuple(dict.fromkeys(one for one in circuits if one))
         donor, shell = Spot(*here, circuits[0]), Spot(*there, ctx.circuit(ctx.shell, *there))
         yield LostShield(name, donor, shell, named, is_donors, other_speaks)
+
+
+def _paired(ctx: Context) -> Iterator[tuple[_Cavity, _Cavity]]:
+    """The cavities of the donor's looms, each with the shell's that is its own."""
+    rows = ctx.donor.vehicle.connectors
+    for here in ctx.donor.index.cavity:
+        connector, _, cavity = ctx.pairs.cavity_of(":".join(here)).partition(":")
+        if rows[here[0]].component is None and connector:
+            yield here, (connector, cavity)
 
 
 def speaks_of_shields(study: Study) -> bool:

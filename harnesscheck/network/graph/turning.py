@@ -23,9 +23,10 @@ def may_turn(component: Component) -> bool:
 def is_driven_both_ways(study: Study, component: Component) -> bool:
     """Whether a motor's two ends can each be fed and each be grounded: turned round it runs the other way."""
     index = study.index
-    nodes = [node for (owner, _), node in index.terminal.items() if owner == component.id]
-    if component.kind != "motor" or len(nodes) != 2:
+    names = index.terminals_by_part.get(component.id, ()) if component.kind == "motor" else ()
+    if len(names) != 2:
         return False
+    nodes = [index.terminal[component.id, name] for name in names]
     reached = [study.net_side(index.net_of[index.piece_of[node]]).reached for node in nodes]
     return all(one is not None and bool(one.feed_maybe) and bool(one.ground_maybe) for one in reached)
 
