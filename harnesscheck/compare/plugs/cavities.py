@@ -80,8 +80,10 @@ class Sides:
     @property
     def is_half_known(self) -> bool:
         """Whether of some half nothing tells what it brings, in either car."""
-        found = (self.donor_half, self.donor_mate, self.shell_half, self.shell_mate)
-        return any(side is None or side.label is Label.NOT_KNOWN for side in found)
+        ours, theirs = (self._meeting.half, self._meeting.mate), (self._shell_half, self._shell_mate)
+        return any(not half or self._ctx.donor.is_not_known(half, self._cavity) for half in ours) or any(
+            not half or self._ctx.shell.is_not_known(half, self._shell_cavity) for half in theirs
+        )
 
     def behind_now(self, hybrid: Hybrid) -> int | None:
         """What joins the contacts of the half that is new in a hybrid; None where nothing is there."""

@@ -243,6 +243,15 @@ class Study:
         assert self.index.state(connector, cavity) != CAVITY_UNKNOWN
         return self.piece_side(piece, self._opened(connector, cavity), connector)
 
+    def is_not_known(self, connector: str, cavity: str) -> bool:
+        """Whether nothing tells what a connector brings in one cavity: mostly told without a search for a feed."""
+        piece = self.index.piece(connector, cavity)
+        if piece is not None:
+            zone = _zone(self, piece, self._opened(connector, cavity))
+            if any(self.index.terminals_of[one] for one in zone) or not _is_open(self, zone, connector):
+                return False
+        return self.side(connector, cavity).label is Label.NOT_KNOWN
+
     def _opened(self, connector: str, cavity: str) -> Contact | None:
         """The contact at a cavity of a harness; of a part its whole plug.
 
@@ -426,8 +435,7 @@ def _gather(study: Study, zone: list[int], apart: Contact | None, connector: str
     functions = sorted({row.function for row in rows if row.function}, key=natural_key)
     terminals = [study.terminal(*key) for member in zone for key in index.terminals_of[member]]
     reached = study.reach.reached(piece, apart)
-    opened = any(why != connector for member in zone for why in index.open_at.get(member, ()))
-    opened = opened or piece in study.murky
+    opened = _is_open(study, zone, connector)
     label = _label(study, reached, terminals, opened)
     declared = by_words = False
     if label is None or (label in (Label.OPEN, Label.CONTACT) and opened):
@@ -456,6 +464,12 @@ def _gather(study: Study, zone: list[int], apart: Contact | None, connector: str
         tied=label is not Label.GROUND and any(_is_tied(study, terminal) for terminal in terminals),
         level_v=max(levels, default=None),
     )
+
+
+def _is_open(study: Study, zone: list[int], connector: str) -> bool:
+    """Whether not all is written of what hangs together with the first piece of a zone, seen from a connector."""
+    told_of = study.index.open_at
+    return zone[0] in study.murky or any(why != connector for one in zone for why in told_of.get(one, ()))
 
 
 def _own_first(own: Sequence[str], others: Iterable[str]) -> list[str]:
