@@ -18,6 +18,7 @@ def progress(what: str) -> Iterator[Told]:
     shown = stream.isatty()
 
     def told(how_far: str) -> None:
+        """Say how far it has come, over what was said before."""
         if shown:
             stream.write("\r" + f"{what}: {how_far}"[:WIDTH].ljust(WIDTH))
             stream.flush()
