@@ -20,7 +20,7 @@ from harnesscheck.model.shortened import shortened
 from harnesscheck.network.behaviour.drops import Drop
 from harnesscheck.network.volts.circuit import Port
 from harnesscheck.network.volts.paths import Ways
-from harnesscheck.network.volts.resistances import COPPER_ASSUMED
+from harnesscheck.network.volts.resistances import OHMS_ASSUMED
 from harnesscheck.report.blocks.vocabulary import (
     Answer,
     Caution,
@@ -254,8 +254,8 @@ def _rests(loads: Loads) -> Section | None:
 def ohms_assumed(loads: Loads) -> tuple[str, ...]:
     """What volts and amperes rest on that the file does not say."""
     rows = (branch.row for branch in loads.behaviour.circuit.branches if branch.sort == "wire")
-    by_copper = any(isinstance(row, Pin | Wire) and row.ohms is None for row in rows)
-    return (*loads.behaviour.circuit.assumptions, *([COPPER_ASSUMED] if by_copper else ()))
+    by_size = any(isinstance(row, Pin | Wire) and row.ohms is None for row in rows)
+    return (*loads.behaviour.circuit.assumptions, *([OHMS_ASSUMED] if by_size else ()))
 
 
 def _ratings_assumed(wires: Sequence[WireLoad]) -> list[str]:

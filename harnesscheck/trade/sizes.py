@@ -9,6 +9,8 @@ References
 .. [1] IEC 60028:1925, resistivity 17.241 Ω·mm²/km and 0.00393 per K at 20 °C.
 .. [2] ASTM B258, d = 0.127 mm · 92^((36 − n)/39).
 .. [3] JIS C 3406 and JASO D 611, automobile low-voltage wires.
+.. [4] ISO 6722-1, road vehicles, 60 V and 600 V single-core cables: conductor resistance at 20 °C; from memory.
+.. [5] ABYC E-11, conductor sizes for a drop in voltage: circular mils = 10.75 · A · ft / V.
 """
 
 from __future__ import annotations
@@ -23,6 +25,7 @@ from harnesscheck.trade.tables import number, rows
 
 RESISTIVITY_CU_20C_OHM_MM2_PER_M = 0.017241  # [1]
 TEMP_COEFF_CU_20C_PER_K = 0.00393  # [1]
+STRANDED_OHM_MM2_PER_M = 10.75 * pi / 4 * 0.0254**2 / 0.3048  # [5]: 0.01787, 10.75 ohm circular mils a foot
 MIN_AREA_MM2 = 0.005  # AWG 40, thinner than any wire of a loom
 MAX_AREA_MM2 = 1000.0  # far thicker than any cable of a road vehicle
 
@@ -82,6 +85,26 @@ def resistance_ohm_per_m(area_mm2: float, temperature_degc: float = 20.0) -> flo
     """DC resistance of one metre of annealed copper, linear in temperature around 20 °C [1]_."""
     factor = 1 + TEMP_COEFF_CU_20C_PER_K * (temperature_degc - 20.0)
     return RESISTIVITY_CU_20C_OHM_MM2_PER_M / area_mm2 * factor
+
+
+def wire_ohm_per_m(area_mm2: float, temperature_degc: float = 20.0) -> float:
+    """The most that one metre of automotive wire of a nominal size may have, plain copper, by ISO 6722-1 or JIS C 3406.
+
+    A gauge, or another size that no table has, is taken at what [5]_ reckons volts with.
+    """
+    factor = 1 + TEMP_COEFF_CU_20C_PER_K * (temperature_degc - 20.0)
+    printed = _printed_ohm_per_m().get(round(area_mm2, 6))
+    return factor * (printed if printed is not None else STRANDED_OHM_MM2_PER_M / area_mm2)
+
+
+@cache
+def _printed_ohm_per_m() -> Mapping[float, float]:
+    """By area, at 20 °C: Japanese sizes by their copper, metric ones by their number."""
+    japanese = ((number(row["area_mm2"]), number(row["max_resistance_mohm_per_m_20c"])) for row in rows("wire_jis"))
+    printed = {area: mohm / 1000 for area, mohm in japanese if area is not None and mohm is not None}
+    return printed | {
+        float(row["nominal_mm2"]): float(row["max_resistance_mohm_per_m_20c"]) / 1000 for row in rows("wire_metric")
+    }
 
 
 def next_size(size: Size) -> Size | None:

@@ -37,7 +37,7 @@ def test_the_pump_s_circuit_while_it_runs(van: Behaviour):
     scenes = sheets(van, "FP", Condition("run", PUMP_ON))
     found = words(scenes)
 
-    assert "live 6.91 A" in found
+    assert "live 6.87 A" in found
     assert "live 0 A" in found  # the test plug hangs on it: volts, no current
     assert any(word.startswith("11.") and word.endswith(" V") for word in found)
     assert not any(word.startswith("dead") for word in found if word != "dead thin")
@@ -97,4 +97,4 @@ def test_volts_are_the_solution_s(van: Behaviour):
 
     assert by_name["G7"] == 0
     assert 11.9 < by_name["battery +"] == max(by_name.values()) < 12
-    assert by_name["FP-AH:1"] == pytest.approx(11.25, abs=0.01)  # the whole solution is held against ngspice elsewhere
+    assert by_name["FP-AH:1"] == pytest.approx(11.19, abs=0.01)  # the whole solution is held against ngspice elsewhere

@@ -4,7 +4,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from harnesscheck.trade.sizes import Size, awg_area_mm2, read_size, resistance_ohm_per_m, thinner_by
+from harnesscheck.trade.sizes import (
+    Size,
+    awg_area_mm2,
+    read_size,
+    resistance_ohm_per_m,
+    thinner_by,
+    wire_ohm_per_m,
+)
 
 # ASTM B258: gauge, area in mm², ohm per km at 20 °C; computed by its formula and IEC 60028, and agreeing with
 # two public tables. Printed to 4 decimals, hence the absolute tolerances below.
@@ -50,6 +57,9 @@ JIS_C_3406 = [
     ("2f", 1.964, 9.5),
     ("3f", 3.239, 5.76),
 ]
+
+# ISO 6722-1, plain copper: nominal mm², maximum mohm/m at 20 °C; from memory.
+ISO_6722 = [(0.5, 37.1), (1, 18.5), (1.5, 12.7), (2.5, 7.6), (6, 3.14), (10, 1.82), (16, 1.16), (35, 0.527)]
 
 # IEC 60228:2004 tables 2 and 3: nominal mm², maximum ohm per km of class 2 and class 5 plain copper at 20 °C.
 IEC_60228 = [
@@ -103,6 +113,34 @@ def test_metric_sizes_lie_near_the_limits_of_iec_60228(nominal_mm2, class2_ohm_p
 
     assert 0.89 <= class2_ohm_per_km / ours <= 1.15
     assert 0.89 <= class5_ohm_per_km / ours <= 1.16
+
+
+@pytest.mark.parametrize(("nominal_mm2", "max_mohm_per_m"), ISO_6722)
+def test_metric_wire_has_the_most_of_iso_6722(nominal_mm2, max_mohm_per_m):
+    """Exactly what the table allows, which is copper of the size with 0 to 12 % more; warmer by IEC 60028."""
+    copper = 1000 * resistance_ohm_per_m(nominal_mm2)
+
+    assert 1000 * wire_ohm_per_m(nominal_mm2) == pytest.approx(max_mohm_per_m)
+    assert 1.0 <= max_mohm_per_m / copper <= 1.12
+    assert 1000 * wire_ohm_per_m(nominal_mm2, 70.0) == pytest.approx(max_mohm_per_m * 1.1965, rel=1e-4)
+
+
+@pytest.mark.parametrize(("nominal_mm2", "class2_ohm_per_km", "class5_ohm_per_km"), IEC_60228)
+def test_metric_wire_lies_a_little_under_flexible_cable(nominal_mm2, class2_ohm_per_km, class5_ohm_per_km):
+    """Every size against a table that was read, not recalled: vehicle wire may have 3 to 7 % less than class 5."""
+    assert 0.93 <= 1000 * wire_ohm_per_m(nominal_mm2) / class5_ohm_per_km <= 0.97
+
+
+@pytest.mark.parametrize(("size", "area_mm2", "max_mohm_per_m"), JIS_C_3406)
+def test_japanese_wire_has_the_most_of_jis_c_3406(size, area_mm2, max_mohm_per_m):
+    assert 1000 * wire_ohm_per_m(area(f"AV {size}")) == pytest.approx(max_mohm_per_m)
+
+
+def test_a_gauge_loses_what_abyc_reckons():
+    """ABYC E-11: 10 A over 21 ft of AWG 12, 6530 circular mils, lose 10.75 * 10 * 21 / 6530 = 0.3457 V."""
+    lost_v = 10 * 21 * 0.3048 * wire_ohm_per_m(awg_area_mm2(12))
+
+    assert lost_v == pytest.approx(10.75 * 10 * 21 / 6530, rel=1e-4)
 
 
 def test_inferred_absolute_zero_of_copper_agrees_with_the_linear_form():

@@ -14,15 +14,15 @@ from dataclasses import dataclass
 
 from harnesscheck.model.records import Component, Inside, Pin, Wire
 from harnesscheck.trade.fuses import fuse, fuse_form
-from harnesscheck.trade.sizes import resistance_ohm_per_m
+from harnesscheck.trade.sizes import wire_ohm_per_m
 
 NOMINAL_V = 12.0
 DEFAULT_LENGTH_M = 1.5
 DEFAULT_AREA_MM2 = 10.0  # thick: a wire nobody measured is not to be blamed
 STRAP_LENGTH_M = 0.3
-COPPER_ASSUMED = (
-    "ohms of wires by copper of their nominal size (IEC 60028); automotive wire may have a tenth more (ISO 6722-1, "
-    "from memory)"
+OHMS_ASSUMED = (
+    "ohms of wires, where not written, are the most that wire of their size may have (ISO 6722-1, from memory; JIS C "
+    "3406; of a gauge by ABYC E-11)"
 )
 WIRE_DEGC = 20.0  # what tables of resistance are printed for; a written ambient goes before it
 MIN_CONTACT_OHM = 0.0001  # the least a fuse or a contact has
@@ -68,14 +68,14 @@ def reason(quantity: Quantity) -> str:
 
 
 def wire_ohm(row: Pin | Wire, length_m: Quantity, degc: float = WIRE_DEGC, *, strap: bool = False) -> Quantity:
-    """A wire's resistance by its ``ohms``, else by its length and copper at a temperature."""
+    """A wire's resistance by its ``ohms``, else by its length and the most its size may have at a temperature."""
     if row.ohms is not None:
         return max(row.ohms, MIN_WIRE_OHM)
     whys = [reason(length_m)] if reason(length_m) else []
     area_mm2 = row.size.area_mm2 if row.size is not None else DEFAULT_AREA_MM2 * (2 if strap else 1)
     if row.size is None:
         whys.append(f"wire size not written: {area_mm2:g} mm² assumed")
-    ohm = max(plain(length_m) * resistance_ohm_per_m(area_mm2, degc), MIN_WIRE_OHM)
+    ohm = max(plain(length_m) * wire_ohm_per_m(area_mm2, degc), MIN_WIRE_OHM)
     return Defaulted(ohm, "; ".join(whys)) if whys else ohm
 
 
