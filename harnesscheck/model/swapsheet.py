@@ -11,7 +11,7 @@ from harnesscheck.model.places import Place
 Hours = tuple[float, ...]  # one number, or best, likely, worst
 Entries = Mapping[str, str]
 _KEY = re.compile(r"""\s*(?:"((?:[^"\\]|\\.)*)"|'([^']*)'|([\w-]+))\s*=""")
-_HEADER = re.compile(r"\s*\[+\s*([^\[\]]+?)\s*\]+\s*(?:#.*)?")
+TABLE_HEADER = re.compile(r"\s*\[+\s*([^\[\]]+?)\s*\]+\s*(?:#.*)?")
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +81,7 @@ def line_of(lines: Iterable[str], path: tuple[str, ...]) -> int:
     current: tuple[str, ...] = ()  # the table or key that a line is part of
     near = depth = 0
     for number, line in enumerate(lines, start=1):
-        header, key = _HEADER.fullmatch(line), _KEY.match(line)
+        header, key = TABLE_HEADER.fullmatch(line), _KEY.match(line)
         if header:
             table = current = tuple(part.strip().strip("\"'") for part in header[1].split("."))
         elif key:

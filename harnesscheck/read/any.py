@@ -11,7 +11,7 @@ from pathlib import Path
 
 from harnesscheck.model.places import InputFault
 from harnesscheck.model.records import Netlist, Pin
-from harnesscheck.read.base import is_beside, overlay
+from harnesscheck.read.base import colour_code_of, is_beside, overlay
 from harnesscheck.read.build import Begin, Builder, Row, Take, Values
 from harnesscheck.read.check import check
 from harnesscheck.read.expand import expand
@@ -94,9 +94,8 @@ def _read(path: Path, faults: Faults, limits: Limits, colour_code: str | None, o
 
 def _overlay(path: Path, car: Sequence[Row], faults: Faults, limits: Limits, colour_code: str | None) -> list[Row]:
     """The rows of a file that fills a car's; its colours are in the car's style where it does not say its own."""
-    own = next((row.values.get("colour_code") for row in car if row.sort == "netlist"), None)
     rows: list[Row] = []
-    read_rows(path, faults, limits, _keeper(rows, faults, limits, own or colour_code), empties=True)
+    read_rows(path, faults, limits, _keeper(rows, faults, limits, colour_code_of(car) or colour_code), empties=True)
     header = rows[0]
     if header.values.pop("base", None) is not None:
         faults.add(header.origin.place("base"), str(path), "base: none, in a file that only fills a car's")

@@ -36,7 +36,7 @@ def is_beside(path: str) -> bool:
 
 def overlay(base: Sequence[Row], own: Sequence[Row], faults: Faults) -> list[Row]:
     """The rows of the base as the netlist's own rows change them, sort by sort."""
-    code, own_code = _colour_code(base), _colour_code(own)
+    code, own_code = colour_code_of(base), colour_code_of(own)
     if own_code is not None and own_code != code:
         base = [in_code(row, own_code) for row in base]
     listed = _listed((*base, *own))
@@ -64,7 +64,8 @@ def _listed(rows: Iterable[Row]) -> dict[Any, tuple[str, ...]]:
     return {values.get("id"): values["cavities"] for values in connectors if values.get("cavities")}
 
 
-def _colour_code(rows: Sequence[Row]) -> str | None:
+def colour_code_of(rows: Iterable[Row]) -> str | None:
+    """The style of colours that a file's header says."""
     return next((row.values.get("colour_code") for row in rows if row.sort == "netlist"), None)
 
 

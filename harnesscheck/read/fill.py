@@ -13,7 +13,7 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 from harnesscheck.fields import row_sort
-from harnesscheck.read.base import by_key, check_far_ends, in_code, single_pins
+from harnesscheck.read.base import by_key, check_far_ends, colour_code_of, in_code, single_pins
 from harnesscheck.read.build import IF_THERE, Row, implied_half
 from harnesscheck.read.faults import Faults
 from harnesscheck.read.names import close_to
@@ -27,7 +27,7 @@ Contact = tuple[Any, Any]  # connector and cavity
 
 def fill(car: Sequence[Row], added: Sequence[Row], faults: Faults) -> list[Row]:
     """The rows of a car with what another file adds to them, in the car's order and style of colours."""
-    code = next((row.values.get("colour_code") for row in car if row.sort == "netlist"), None)
+    code = colour_code_of(car)
     car = list(single_pins(car, faults))
     added = [in_code(row, code) if code is not None else row for row in single_pins(added, faults)]
     added = [row for row in added if not _is_dropped(row, faults)]

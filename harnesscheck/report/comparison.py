@@ -38,6 +38,7 @@ from harnesscheck.report.blocks.vocabulary import (
 )
 from harnesscheck.report.built import HERE_AND_THERE, built_facts
 from harnesscheck.report.cars import car_words
+from harnesscheck.report.document import shell_as_typed
 from harnesscheck.report.findings import by_plug, finding_card, of_all, severity_section
 from harnesscheck.report.pairing import said_first, said_last
 from harnesscheck.report.since import Since
@@ -121,8 +122,7 @@ def _next(result: Comparison) -> str:
 
 def _cars(result: Comparison) -> dict[str, Study]:
     """The two files that were typed."""
-    shell = result.base if isinstance(result, BuiltComparison) else result.shell
-    return {"donor": result.donor, "shell": shell}
+    return {"donor": result.donor, "shell": shell_as_typed(result)}
 
 
 def _about(result: Comparison) -> Iterator[tuple[str, str]]:

@@ -6,13 +6,13 @@ are called the same and paired for certain need no entry and are left out.
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterable, Iterator
 
 from harnesscheck.align.pairs import Pair, Pairs
 from harnesscheck.model.order import natural_key
 from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.report.pairing import ambiguous_text, contradiction_text, split_and_merged
+from harnesscheck.write.swapsheet import toml_text
 
 
 def crosswalk_text(donor: Vehicle, shell: Vehicle, pairs: Pairs) -> str:
@@ -47,7 +47,7 @@ def _remarks(pairs: Pairs) -> Iterator[str]:
 def _entries(pairs: Iterable[Pair]) -> Iterator[str]:
     needed = [pair for pair in pairs if pair.donor != pair.shell or not pair.sure]
     for pair in sorted(needed, key=lambda pair: (round(pair.confidence, 2), natural_key(pair.donor))):
-        yield f"{_quoted(pair.donor)} = {_quoted(pair.shell)}  # {pair.confidence:.0%}, {_comment(pair.why)}"
+        yield f"{toml_text(pair.donor)} = {toml_text(pair.shell)}  # {pair.confidence:.0%}, {_comment(pair.why)}"
 
 
 def _unpaired(pairs: Iterable[Pair], donor: Iterable[str], shell: Iterable[str]) -> Iterator[str]:
@@ -56,11 +56,6 @@ def _unpaired(pairs: Iterable[Pair], donor: Iterable[str], shell: Iterable[str])
         left = sorted((name for name in names if name not in taken), key=natural_key)
         if left:
             yield f"# only in the {word}: {_comment(', '.join(left))}"
-
-
-def _quoted(text: str) -> str:
-    """A TOML basic string; JSON's escapes are TOML's, and DEL is escaped besides."""
-    return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")
 
 
 def _comment(text: str) -> str:

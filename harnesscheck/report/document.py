@@ -131,7 +131,7 @@ def comparison_inputs(result: Comparison) -> dict[str, Any]:
     """The files of a compare, the swap sheet of a built car among them."""
     inputs: dict[str, Any] = {
         "donor": input_document(result.donor.vehicle),
-        "shell": input_document(_shell_of(result).vehicle),
+        "shell": input_document(shell_as_typed(result).vehicle),
     }
     if (built := _built(result)) is not None:
         inputs["swap"] = sheet_document(built.sheet)
@@ -161,7 +161,8 @@ def comparison_document(result: Comparison, since: Since | None = None) -> dict[
     return document
 
 
-def _shell_of(result: Comparison) -> Study:
+def shell_as_typed(result: Comparison) -> Study:
+    """The shell of the file, also where a car that is put together stands for it."""
     built = _built(result)
     return built.base if built is not None else result.shell
 

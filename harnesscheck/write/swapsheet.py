@@ -9,8 +9,9 @@ import json
 import re
 from collections.abc import Mapping
 
+from harnesscheck.model.swapsheet import TABLE_HEADER
+
 _BARE = re.compile(r"[A-Za-z0-9_-]+")
-_HEADER = re.compile(r"\s*\[+\s*([^\[\]]+?)\s*\]+\s*(?:#.*)?")
 _CAR = re.compile(r"(donor|shell)\s*=.*")
 CHOSEN = "# chosen by decide"
 
@@ -25,7 +26,9 @@ def sheet_with_choice(
     """
     lines = _with_cars(text.splitlines(), files)
     for table, chosen in tables.items():
-        new = [f"{_key(name)} = {_text(value)}" for name, value in chosen.items() if name not in said.get(table, {})]
+        new = [
+            f"{_key(name)} = {toml_text(value)}" for name, value in chosen.items() if name not in said.get(table, {})
+        ]
         if new:
             lines = _with_entries(lines, table, new)
     return "\n".join(lines).rstrip() + "\n"
@@ -33,27 +36,28 @@ def sheet_with_choice(
 
 def _with_cars(lines: list[str], files: Mapping[str, str]) -> list[str]:
     """The lines with the two cars' files at the top, where the first table has not begun."""
-    top = next((at for at, line in enumerate(lines) if _HEADER.fullmatch(line)), len(lines))
+    top = next((at for at, line in enumerate(lines) if TABLE_HEADER.fullmatch(line)), len(lines))
     left = dict(files)
     head = []
     for line in lines[:top]:
         car = _CAR.fullmatch(line.strip())
-        head.append(f"{car[1]} = {_text(left.pop(car[1]))}" if car and car[1] in left else line)
-    return [*(f"{car} = {_text(name)}" for car, name in left.items()), *head, *lines[top:]]
+        head.append(f"{car[1]} = {toml_text(left.pop(car[1]))}" if car and car[1] in left else line)
+    return [*(f"{car} = {toml_text(name)}" for car, name in left.items()), *head, *lines[top:]]
 
 
 def _with_entries(lines: list[str], table: str, new: list[str]) -> list[str]:
     """The lines with entries at the head of a table, which is made where there is none."""
     for at, line in enumerate(lines):
-        header = _HEADER.fullmatch(line)
+        header = TABLE_HEADER.fullmatch(line)
         if header and header[1].strip("\"' ") == table:
             return [*lines[: at + 1], CHOSEN, *new, *lines[at + 1 :]]
     return [*lines, *([""] if lines and lines[-1].strip() else []), f"[{table}]", CHOSEN, *new]
 
 
 def _key(name: str) -> str:
-    return name if _BARE.fullmatch(name) else _text(name)
+    return name if _BARE.fullmatch(name) else toml_text(name)
 
 
-def _text(value: str) -> str:
-    return json.dumps(value, ensure_ascii=False)  # a TOML basic string has the escapes of JSON
+def toml_text(text: str) -> str:
+    """A TOML basic string; JSON's escapes are TOML's, and DEL is escaped besides."""
+    return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")

@@ -6,9 +6,9 @@ from collections.abc import Iterator, Sequence
 from itertools import combinations
 from typing import TYPE_CHECKING
 
+from harnesscheck.compare.works.motion import said_of
 from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.volts.circuit import Load
-from harnesscheck.trade.lexicon import understand
 
 if TYPE_CHECKING:
     import numpy as np
@@ -32,6 +32,5 @@ def exchanged(numbers: Sequence[int], ours: NDArray[np.int8], theirs: NDArray[np
 
 def is_road_lamp(vehicle: Vehicle, load: Load) -> bool:
     """Whether a load is a lamp by which others on the road know what a car does."""
-    row = vehicle.components[load.component]
-    said = {concept for text in (row.id, row.name, load.name) for concept in understand(text).concepts}
-    return (row.kind == "lamp" or load.kind == "lamp") and bool(said & _ON_THE_ROAD)
+    is_lamp = "lamp" in (vehicle.components[load.component].kind, load.kind)
+    return is_lamp and not _ON_THE_ROAD.isdisjoint(said_of(vehicle, load))

@@ -34,6 +34,10 @@ def is_driven_both_ways(load: Load, volts: NDArray[np.float64]) -> bool:
 
 def can_pinch(vehicle: Vehicle, load: Load) -> bool:
     """Whether what a motor moves may close on somebody."""
+    return not _GENTLE & said_of(vehicle, load)
+
+
+def said_of(vehicle: Vehicle, load: Load) -> frozenset[str]:
+    """What the names of a load and of its part say it is."""
     row = vehicle.components[load.component]
-    texts = (row.id, row.name, load.name)
-    return not _GENTLE.intersection(concept for text in texts for concept in understand(text).concepts)
+    return frozenset(concept for text in (row.id, row.name, load.name) for concept in understand(text).concepts)

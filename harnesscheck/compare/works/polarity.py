@@ -16,7 +16,7 @@ from harnesscheck.compare.plugs.cavities import Difference
 from harnesscheck.compare.plugs.meetings import Meeting
 from harnesscheck.model.records import Component
 from harnesscheck.network.graph.sides import FEEDS, Side, Study
-from harnesscheck.network.graph.turning import COIL, diode_across, is_driven_both_ways, may_turn
+from harnesscheck.network.graph.turning import COIL, diode_across, is_wired_both_ways, may_turn
 
 POLAR = frozenset({"motor", "module", "sensor", "diode"})
 HARMLESS = Severity.NOTE
@@ -86,7 +86,7 @@ def _verdict(study: Study, component: Component) -> Severity | None:
     """What exchanged contacts come to: harmless, dead or damage; None where the rule does not apply."""
     if component.kind == "relay":
         return Severity.DAMAGE if diode_across(study, component) else HARMLESS
-    if may_turn(component) and not is_driven_both_ways(study, component):
+    if may_turn(component) and not is_wired_both_ways(study, component):
         return HARMLESS
     if component.polar or component.kind in POLAR:
         return Severity.DAMAGE if component.kind in ELECTRONICS else Severity.DEAD

@@ -17,7 +17,7 @@ Earth = Literal["positive", "negative", ""]
 def earth_of(study: Study) -> tuple[Earth, str]:
     """The pole that is the body, with the battery that tells it; "" where no battery is on it by one pole alone."""
     rows = (row for row in study.vehicle.netlist.components if row.kind == "battery")
-    for battery in sorted((row.id for row in rows), key=lambda name: natural_key(name)):
+    for battery in sorted((row.id for row in rows), key=natural_key):
         if is_of_positive_earth(study, battery):
             return "positive", battery
         if _is_on_body(study, battery, "-") and not _is_on_body(study, battery, "+"):

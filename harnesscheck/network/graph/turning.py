@@ -20,7 +20,7 @@ def may_turn(component: Component) -> bool:
     return component.polar is False or (component.kind in TURNABLE and component.polar is None)
 
 
-def is_driven_both_ways(study: Study, component: Component) -> bool:
+def is_wired_both_ways(study: Study, component: Component) -> bool:
     """Whether a motor's two ends can each be fed and each be grounded: turned round it runs the other way."""
     index = study.index
     names = index.terminals_by_part.get(component.id, ()) if component.kind == "motor" else ()
@@ -41,7 +41,7 @@ def turnable_ends(study: Study) -> frozenset[tuple[str, str]]:
         names = set(terminals.get(row.id, ()))
         if row.kind == "relay" and names >= COIL:
             names = set() if diode_across(study, row) else set(COIL)
-        elif len(names) != 2 or not may_turn(row) or is_driven_both_ways(study, row):
+        elif len(names) != 2 or not may_turn(row) or is_wired_both_ways(study, row):
             names = set()
         ends |= {(row.id, name) for name in names}
     return frozenset(ends)
