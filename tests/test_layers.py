@@ -27,6 +27,7 @@ LAYERS = (  # low to high; what shares a line may not import each other
     ("decide", "bench"),
     ("draw",),
     ("report",),
+    ("api",),
     ("cli",),
     ("__main__",),
 )

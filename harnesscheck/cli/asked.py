@@ -10,7 +10,18 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from harnesscheck.cli.shared import FOUND, keep_colour_code, keep_overlays, say, write_out, write_report
+from harnesscheck.api.reading import Reading
+from harnesscheck.cli.shared import (
+    FOUND,
+    colour_code,
+    given_overlays,
+    keep_colour_code,
+    keep_overlays,
+    noted,
+    say,
+    write_out,
+    write_report,
+)
 from harnesscheck.compare.finding.kinds import Severity
 from harnesscheck.fields import COLOUR_CODES
 from harnesscheck.read.limits import Limits
@@ -27,7 +38,7 @@ STDOUT = "-"
 class Asked:
     """How to read, where JSON and page go, and how bad a finding must be for status 1; None is not asked for."""
 
-    limits: Limits
+    reading: Reading
     json_file: str | None = None
     out: str | None = None
     fail_on: str | None = None
@@ -71,11 +82,12 @@ class Asked:
 
 
 def reads(function: Command) -> Command:
-    """The options for how files are read; the command is handed ``limits``."""
+    """The options for how files are read; the command is handed ``reading``."""
 
     @wraps(function)
     def _handed(max_mb: int | None, max_depth: int | None, max_rows: int | None, **rest: Any) -> None:
-        function(limits=_limits(max_mb, max_depth, max_rows), **rest)
+        limits = _limits(max_mb, max_depth, max_rows)
+        function(reading=Reading(limits, colour_code(), given_overlays(), noted), **rest)
 
     return _limit_options(_handed)
 
@@ -90,8 +102,8 @@ def reports(out: str, what: str = "report", *, fails: bool = False) -> Callable[
         """The command with the options of a report."""
 
         @wraps(function)
-        def _handed(limits: Limits, json_file: str | None, out: str | None, **rest: Any) -> None:
-            function(asked=Asked(limits, json_file, out, rest.pop("fail_on", None)), **rest)
+        def _handed(reading: Reading, json_file: str | None, out: str | None, **rest: Any) -> None:
+            function(asked=Asked(reading, json_file, out, rest.pop("fail_on", None)), **rest)
 
         asked = _fail_on(reads(_handed)) if fails else reads(_handed)
         page = click.option("-o", "--out", metavar="DIR", help=out)

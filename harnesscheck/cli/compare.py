@@ -7,16 +7,17 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from harnesscheck.api.cars import studies
+from harnesscheck.api.faults import stop
+from harnesscheck.api.swapped import built_of, said_of, swap_at
 from harnesscheck.cli.asked import Asked, reports
-from harnesscheck.cli.cars import studies
 from harnesscheck.cli.progress import progress
-from harnesscheck.cli.shared import stop
-from harnesscheck.cli.swapped import built_of, cars_and_sheet, said_of, swap_at
+from harnesscheck.cli.shared import cars_and_sheet
 from harnesscheck.model.places import InputFault
 
 if TYPE_CHECKING:
+    from harnesscheck.api.reading import Reading
     from harnesscheck.compare.compare import Comparison
-    from harnesscheck.read.limits import Limits
 
 
 @click.command("compare")
@@ -50,7 +51,7 @@ def command(
     if swap is not None and crosswalk is not None:
         raise click.UsageError("--crosswalk or --swap, not both: a swap sheet has its own [crosswalk]")
     before = read_report(older) if older is not None else None
-    result, files = _built(swap, pair, asked.limits) if swap is not None else _held(pair, crosswalk, asked.limits)
+    result, files = _built(swap, pair, asked.reading) if swap is not None else _held(pair, crosswalk, asked.reading)
     if isinstance(before, InputFault):
         stop([before])
     inputs = [*files, *(path for path in (crosswalk, older) if path is not None)]
@@ -73,12 +74,12 @@ def command(
     asked.leave(result.findings)
 
 
-def _held(cars: tuple[str, ...], crosswalk: str | None, limits: Limits) -> tuple[Comparison, tuple[str, ...]]:
+def _held(cars: tuple[str, ...], crosswalk: str | None, reading: Reading) -> tuple[Comparison, tuple[str, ...]]:
     """Two cars as they are, every plug both ways round; and their files."""
     from harnesscheck.align.check import align_checked
     from harnesscheck.compare.joined import compare_joined
 
-    ours, theirs = studies(cars, limits)
+    ours, theirs = studies(cars, reading)
     said, sheet = said_of(crosswalk, ours.vehicle, theirs.vehicle)
     pairs = align_checked(ours, theirs, said)
     accepted, dead = (sheet.accepted, sheet.dead_before) if sheet is not None else ({}, ())
@@ -86,7 +87,7 @@ def _held(cars: tuple[str, ...], crosswalk: str | None, limits: Limits) -> tuple
         return compare_joined(ours, theirs, pairs, accepted, dead, told), cars
 
 
-def _built(path: str, cars: tuple[str, ...], limits: Limits) -> tuple[Comparison, tuple[str, ...]]:
+def _built(path: str, cars: tuple[str, ...], reading: Reading) -> tuple[Comparison, tuple[str, ...]]:
     """The donor against the car that a swap sheet puts together; and the files of both, and the sheet."""
-    swap = swap_at(path, limits, cars)
+    swap = swap_at(path, reading, cars)
     return built_of(swap), swap.files

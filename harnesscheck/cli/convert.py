@@ -6,10 +6,11 @@ from pathlib import Path
 
 import click
 
+from harnesscheck.api.faults import stop_for
+from harnesscheck.api.reading import Reading, netlists_and_remarks
 from harnesscheck.cli.asked import reads
-from harnesscheck.cli.shared import netlists_and_remarks, refuse_input, say, stop_for
+from harnesscheck.cli.shared import refuse_input, say
 from harnesscheck.model.records import Netlist
-from harnesscheck.read.limits import Limits
 
 _NOT_WRITTEN = (".xlsm", ".xls", ".xlsb", ".ods", ".numbers", ".tsv", ".kbl", ".json", ".toml")
 
@@ -18,7 +19,7 @@ _NOT_WRITTEN = (".xlsm", ".xls", ".xlsb", ".ods", ".numbers", ".tsv", ".kbl", ".
 @click.argument("source", type=click.Path())
 @click.argument("target", type=click.Path())
 @reads
-def command(source: str, target: str, limits: Limits) -> None:
+def command(source: str, target: str, reading: Reading) -> None:
     """Write the netlist SOURCE as TARGET.
 
     A TARGET that ends in .xml is written as XML, one that ends in .xlsx as a
@@ -29,7 +30,7 @@ def command(source: str, target: str, limits: Limits) -> None:
     from harnesscheck.report.blocks.terminal import block_lines
     from harnesscheck.report.how_read import how_read_section
 
-    ((netlist, how),) = netlists_and_remarks([source], limits)
+    ((netlist, how),) = netlists_and_remarks([source], reading)
     ending = Path(target).suffix.lower()
     if ending in _NOT_WRITTEN:
         stop_for(

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import click
 
+from harnesscheck.api.cars import studies
+from harnesscheck.api.reading import Reading
+from harnesscheck.api.swapped import said_of
 from harnesscheck.cli.asked import reads
-from harnesscheck.cli.cars import studies
 from harnesscheck.cli.shared import say, write_out
-from harnesscheck.cli.swapped import said_of
-from harnesscheck.read.limits import Limits
 
 
 @click.command("crosswalk")
@@ -22,7 +22,7 @@ def command(
     shell: str,
     target: str,
     crosswalk: str | None,
-    limits: Limits,
+    reading: Reading,
 ) -> None:
     """Propose which plug, part and circuit of DONOR is which of SHELL.
 
@@ -33,7 +33,7 @@ def command(
     from harnesscheck.report.crosswalk import crosswalk_text
     from harnesscheck.report.pairing import contradiction_text
 
-    ours, theirs = studies([donor, shell], limits)
+    ours, theirs = studies([donor, shell], reading)
     said, _ = said_of(crosswalk, ours.vehicle, theirs.vehicle)
     pairs = align_checked(ours, theirs, said)
     text = crosswalk_text(ours.vehicle, theirs.vehicle, pairs)

@@ -10,19 +10,21 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from harnesscheck.api.cars import studies
+from harnesscheck.api.faults import stop, stop_for
+from harnesscheck.api.reading import DONOR, SHELL
+from harnesscheck.api.swapped import Swap, swap_at
 from harnesscheck.cli.asked import STDOUT, Asked, reports
-from harnesscheck.cli.cars import studies
 from harnesscheck.cli.progress import progress
-from harnesscheck.cli.shared import refuse_input, say, stop, stop_for, write_out
-from harnesscheck.cli.swapped import DONOR, SHELL, Swap, cars_and_sheet, swap_at
+from harnesscheck.cli.shared import cars_and_sheet, refuse_input, say, write_out
 from harnesscheck.model.places import InputFault, Place
 from harnesscheck.model.swapsheet import SwapSheet
 
 if TYPE_CHECKING:
+    from harnesscheck.api.reading import Reading
     from harnesscheck.decide.decide import DecisionQuestion
     from harnesscheck.decide.groups import ImpossibleError
     from harnesscheck.decide.plan import Decision, Plan
-    from harnesscheck.read.limits import Limits
     from harnesscheck.report.decide import Decided
 
 
@@ -51,7 +53,7 @@ def command(
     from harnesscheck.report.decide import decision_document
     from harnesscheck.report.decide_blocks import decision_report
 
-    job = _job(cars, swap, asked.limits)
+    job = _job(cars, swap, asked.reading)
     _stop_without_harnesses(job)
     decided = _decided(job, people)
     contents: Mapping[str, bytes] = {}
@@ -111,16 +113,16 @@ class _Job:
     swap: Swap | None = None
 
 
-def _job(cars: tuple[str, ...], sheet: str | None, limits: Limits) -> _Job:
+def _job(cars: tuple[str, ...], sheet: str | None, reading: Reading) -> _Job:
     cars, sheet = cars_and_sheet(cars, sheet)
     if sheet is not None:
-        swap = swap_at(sheet, limits, cars)
+        swap = swap_at(sheet, reading, cars)
         return _Job(_question(swap), swap.files, swap.inputs(), swap)
     from harnesscheck.align.check import align_checked
     from harnesscheck.decide.decide import DecisionQuestion
     from harnesscheck.report.document import input_document
 
-    donor, shell = studies(cars, limits)
+    donor, shell = studies(cars, reading)
     shown = {DONOR: input_document(donor.vehicle), SHELL: input_document(shell.vehicle)}
     return _Job(DecisionQuestion(donor, shell, align_checked(donor, shell, None)), cars, shown)
 

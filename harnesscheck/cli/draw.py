@@ -6,16 +6,18 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import click
 
+from harnesscheck.api.cars import studies
+from harnesscheck.api.faults import stop, stop_for
+from harnesscheck.api.reading import is_sheet
+from harnesscheck.api.swapped import said_of, swap_at
 from harnesscheck.cli.asked import reads
-from harnesscheck.cli.cars import studies
-from harnesscheck.cli.shared import say, stop, stop_for, write_files
-from harnesscheck.cli.swapped import is_sheet, said_of, swap_at
+from harnesscheck.cli.shared import say, write_files
 from harnesscheck.model.places import InputFault, Place
 
 if TYPE_CHECKING:
+    from harnesscheck.api.reading import Reading
     from harnesscheck.draw.blocks import BlockState
     from harnesscheck.network.graph.sides import Study
-    from harnesscheck.read.limits import Limits
 
 
 @click.command("draw")
@@ -37,7 +39,7 @@ def command(
     mating: bool,
     crosswalk: str | None,
     state: str | None,
-    limits: Limits,
+    reading: Reading,
 ) -> None:
     """Draw TARGETS of VEHICLE for the workbench.
 
@@ -53,7 +55,7 @@ def command(
     from harnesscheck.draw.svg import svg
     from harnesscheck.draw.targets import DrawingAsked, NotDrawn, draw_target, keep_apart
 
-    paths, digests, ours, other = _cars(vehicle, beside, limits)
+    paths, digests, ours, other = _cars(vehicle, beside, reading)
     pairs = None
     if other is not None:
         pairs = align(ours, other, said_of(crosswalk, ours.vehicle, other.vehicle)[0])
@@ -84,17 +86,17 @@ class _Drawn(NamedTuple):
     other: Study | None
 
 
-def _cars(path: str, beside: str | None, limits: Limits) -> _Drawn:
+def _cars(path: str, beside: str | None, reading: Reading) -> _Drawn:
     """The car or cars to draw, and what they were read from."""
     if is_sheet(path):
         if beside is not None:
             stop_for(path, f"{path} and --beside {beside}", "a netlist before --beside, or a swap sheet alone")
         from harnesscheck.network.graph.sides import Study
 
-        swap = swap_at(path, limits)
+        swap = swap_at(path, reading)
         return _Drawn(swap.files, swap.digests, Study(swap.made.vehicle), None)
     paths = (path,) if beside is None else (path, beside)
-    cars = studies(paths, limits)
+    cars = studies(paths, reading)
     digests = tuple(car.vehicle.netlist.digest for car in cars)
     return _Drawn(paths, digests, cars[0], cars[1] if beside is not None else None)
 

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import click
 
-from harnesscheck.cli.shared import say, stop_for_unknown
+from harnesscheck.api.faults import stop_for_unknown
+from harnesscheck.cli.shared import say
 from harnesscheck.fields import dashed
 
 

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import click
 
+from harnesscheck.api.cars import studies
+from harnesscheck.api.faults import stop_for
 from harnesscheck.cli.asked import Asked, reports
-from harnesscheck.cli.cars import studies
-from harnesscheck.cli.shared import colour_code, stop_for
+from harnesscheck.cli.shared import colour_code
 
 
 @click.command("find")
@@ -26,7 +27,7 @@ def command(vehicles: tuple[str, ...], words: str, asked: Asked) -> None:
 
     if len(vehicles) > 2:
         stop_for("find", f"{len(vehicles)} cars", "one car or two, then the words in quotation marks")
-    cars = studies(vehicles, asked.limits)
+    cars = studies(vehicles, asked.reading)
     own = {car.vehicle.netlist.header.colour_code for car in cars}
     styles = [colour_code()] if colour_code() is not None else [*sorted(own - {None}, key=str), None]
     terms = read_question(words, styles)

@@ -8,8 +8,10 @@ from typing import TYPE_CHECKING
 
 import click
 
+from harnesscheck.api.faults import stop
+from harnesscheck.api.reading import netlists
 from harnesscheck.cli.asked import Asked, reports
-from harnesscheck.cli.shared import colour_code, netlists, stop
+from harnesscheck.cli.shared import colour_code
 from harnesscheck.fields import COLOUR_CODES
 from harnesscheck.model.places import InputFault, Place
 
@@ -56,7 +58,7 @@ def command(
     from harnesscheck.report.document import input_document
     from harnesscheck.report.identify import BestPlug, identify_document, identify_report
 
-    cars = [configure(netlist) for netlist in netlists(vehicles, asked.limits)]
+    cars = [configure(netlist) for netlist in netlists(vehicles, asked.reading)]
     seen = _wires(wires or "", colour_code(), cars)
     question = PlugQuestion(
         seen if in_order else tuple(names for names in seen if names != ()),

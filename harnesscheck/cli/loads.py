@@ -6,15 +6,16 @@ from typing import TYPE_CHECKING
 
 import click
 
+from harnesscheck.api.cars import given_car
+from harnesscheck.api.faults import stop, stop_for
+from harnesscheck.api.reading import netlists
 from harnesscheck.cli.asked import Asked, reports
-from harnesscheck.cli.cars import given_car
-from harnesscheck.cli.shared import netlists, stop, stop_for
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from harnesscheck.api.reading import Reading
     from harnesscheck.model.vehicle import Vehicle
-    from harnesscheck.read.limits import Limits
 
 
 @click.command("loads")
@@ -44,9 +45,9 @@ def command(
     from harnesscheck.report.loads import LoadsAsked, loads_report, told
     from harnesscheck.report.loads_data import loads_document, loads_files
 
-    given = given_car(vehicle, asked.limits)
+    given = given_car(vehicle, asked.reading)
     car = given.vehicle
-    now = _changed(car, changes, parts, asked.limits)
+    now = _changed(car, changes, parts, asked.reading)
     try:
         loads, tried = loads_of(Behaviour(Study(now))), LoadsAsked()
         if changes or parts:
@@ -61,7 +62,7 @@ def command(
     asked.leave(one.findings)
 
 
-def _changed(car: Vehicle, changes: Sequence[str], parts: Sequence[str], limits: Limits) -> Vehicle:
+def _changed(car: Vehicle, changes: Sequence[str], parts: Sequence[str], reading: Reading) -> Vehicle:
     """The car with other parts in it, then with other values; every fault is said before leaving."""
     from harnesscheck.compare.carries.whatif import changed, read_change, replaced
     from harnesscheck.model.places import InputFault, Place
@@ -72,7 +73,7 @@ def _changed(car: Vehicle, changes: Sequence[str], parts: Sequence[str], limits:
         if not (equals and path):
             faults.append(InputFault(Place("--replace"), text, "a part and a file, as fuel-pump=bigger-pump.xml"))
             continue
-        result = replaced(car, part, path, netlists([path], limits, overlaid=False)[0])
+        result = replaced(car, part, path, netlists([path], reading, overlaid=False)[0])
         if isinstance(result, InputFault):
             faults.append(result)
         else:

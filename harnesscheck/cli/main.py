@@ -5,6 +5,7 @@ from __future__ import annotations
 import gc
 import sys
 from importlib import import_module
+from typing import Any
 
 import click
 
@@ -55,6 +56,19 @@ class LazyGroup(click.Group):
         command = import_module(COMMANDS[cmd_name][0]).command
         assert isinstance(command, click.Command)
         return command
+
+    def invoke(self, ctx: click.Context) -> Any:
+        """Run the command; where its input cannot be used, say every fault and leave with status 2."""
+        try:
+            return super().invoke(ctx)
+        except ValueError as error:
+            from harnesscheck.api.faults import InputError
+            from harnesscheck.cli.shared import COULD_NOT_RUN, faults_told
+
+            if not isinstance(error, InputError):
+                raise
+            faults_told(error.faults)
+            sys.exit(COULD_NOT_RUN)
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         """List the commands without importing them."""

@@ -9,7 +9,8 @@ from pathlib import Path
 
 import click
 
-from harnesscheck.cli.shared import say, stop_for
+from harnesscheck.api.faults import stop_for
+from harnesscheck.cli.shared import say
 from harnesscheck.write.filenames import safe_file_name
 from harnesscheck.write.forms import Form, form_workbook, fuse_forms, plug_forms
 from harnesscheck.write.templates import LEVELS, level_forms

@@ -9,16 +9,16 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from harnesscheck.api.cars import given_car
+from harnesscheck.api.faults import stop, stop_for
+from harnesscheck.api.swapped import built_of
 from harnesscheck.cli.asked import Asked, reports
-from harnesscheck.cli.cars import given_car
-from harnesscheck.cli.shared import stop, stop_for
-from harnesscheck.cli.swapped import built_of
 
 if TYPE_CHECKING:
+    from harnesscheck.api.reading import Reading
     from harnesscheck.bench.readings.filled import FilledSheet
     from harnesscheck.compare.finding.findings import Finding
     from harnesscheck.model.vehicle import Vehicle
-    from harnesscheck.read.limits import Limits
     from harnesscheck.report.built import FoundNote
     from harnesscheck.report.ringout import RingoutReport
 
@@ -75,8 +75,8 @@ def command(
     from harnesscheck.report.ringout import ringout_document, ringout_folder
     from harnesscheck.report.ringout_blocks import results_report, ringout_report
 
-    car = car_of(vehicle, asked.limits, judged=results is None)
-    sheet = _sheet(results, asked.limits) if results is not None else None
+    car = car_of(vehicle, asked.reading, judged=results is None)
+    sheet = _sheet(results, asked.reading) if results is not None else None
     plan = REST if each_against_rest else GROUPS if with_tie_leads else PAIRS
     report = _report(car, plan, sheet, accept_older)
     inputs = [*car.paths, *([results] if results else [])]
@@ -90,10 +90,10 @@ def command(
     asked.hand_out(shown, lambda: ringout_document(report, car.inputs), contents, inputs)
 
 
-def _sheet(path: str, limits: Limits) -> FilledSheet:
+def _sheet(path: str, reading: Reading) -> FilledSheet:
     from harnesscheck.bench.readings.filled import read_sheet
 
-    sheet = read_sheet(path, limits)
+    sheet = read_sheet(path, reading.limits)
     if isinstance(sheet, list):
         stop(sheet)
     return sheet
@@ -128,7 +128,7 @@ def _report(car: RingoutCar, plan: str, sheet: FilledSheet | None, accept_older:
     )
 
 
-def car_of(path: str, limits: Limits, *, judged: bool = False) -> RingoutCar:
+def car_of(path: str, reading: Reading, *, judged: bool = False) -> RingoutCar:
     """The car of a netlist, or the one that a swap sheet puts together; leaves with every fault.
 
     With ``judged`` its dangers are looked for too. Of a swap sheet it is the car as it
@@ -138,7 +138,7 @@ def car_of(path: str, limits: Limits, *, judged: bool = False) -> RingoutCar:
     from harnesscheck.network.graph.sides import Study
     from harnesscheck.report.built import found_notes
 
-    given = given_car(path, limits)
+    given = given_car(path, reading)
     if given.swap is None:
         found = doubts(Study(given.vehicle)) if judged else ()
         return RingoutCar(given.vehicle, given.files, given.digests, given.inputs(), dangers=_dangerous(found))

@@ -3,18 +3,17 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, NoReturn
+from typing import TYPE_CHECKING
 
 import click
 
+from harnesscheck.api.faults import stop_for
+from harnesscheck.api.reading import CARS, is_sheet
 from harnesscheck.model.escapes import escaped
-from harnesscheck.model.places import InputFault, Place
-from harnesscheck.model.records import Netlist
+from harnesscheck.model.places import InputFault
 from harnesscheck.read.faults import MOST_FAULTS
-from harnesscheck.read.limits import Limits
-from harnesscheck.read.remarks import HowRead
 
 if TYPE_CHECKING:
     from harnesscheck.report.blocks.vocabulary import Report
@@ -23,7 +22,6 @@ SHOWN_FAULTS = 100
 COULD_NOT_RUN = 2
 _COLOUR_CODE = "harnesscheck.colour-code"
 _OVERLAYS = "harnesscheck.overlays"
-CARS = DONOR, SHELL = "donor", "shell"
 FOUND = 1
 _PLAIN = str.maketrans(
     {"Ω": "ohm", "→": "->", "–": "-", "—": "-", "²": "2", "µ": "u", "°": " deg ", "✓": "x", "…": "..."}
@@ -46,62 +44,27 @@ def say(text: str, end: str = "\n", *, err: bool = False) -> None:
     stream.flush()
 
 
-def stop(faults: Sequence[InputFault]) -> NoReturn:
-    """Print every fault (100 at most, then a count) and leave with status 2."""
+def faults_told(faults: Sequence[InputFault]) -> None:
+    """Print every fault (100 at most, then a count)."""
     for fault in faults[:SHOWN_FAULTS]:
         say(str(fault), err=True)
     if len(faults) > SHOWN_FAULTS:
         more = "more than " if len(faults) > MOST_FAULTS else ""  # reading stopped there
         say(f"and {more}{len(faults) - SHOWN_FAULTS} more faults", err=True)
-    sys.exit(COULD_NOT_RUN)
 
 
-def stop_for(path: str, read: str, expected: str) -> NoReturn:
-    """One fault of a whole file."""
-    stop([InputFault(Place(path), read, expected)])
+def noted(text: str) -> None:
+    """Tell of something beside the answer, on standard error."""
+    say(text, err=True)
 
 
-def stop_for_unknown(command: str, read: str, what: str, names: Collection[str]) -> NoReturn:
-    """A name that a command does not know: the one that may be meant, else all there are."""
-    from harnesscheck.read.names import close_to
-
-    stop_for(command, read, what + (close_to(read, names) or ": " + ", ".join(names)))
-
-
-def is_sheet(path: str) -> bool:
-    """Whether a file that a person names is a swap sheet."""
-    return Path(path).suffix.lower() == ".toml"
-
-
-def netlists(paths: Sequence[str], limits: Limits, *, overlaid: bool = True) -> list[Netlist]:
-    """Read several netlists; the faults of all of them come at once. Questions to their writers are only counted.
-
-    What ``--with`` names fills them, unless they are not ``overlaid``.
-    """
-    read = netlists_and_remarks(paths, limits, overlaid=overlaid)
-    for path, how in dict(zip(paths, (how for _, how in read), strict=True)).items():
-        if asked := sum(remark.count for remark in how.remarks):
-            cells = "1 text" if asked == 1 else f"{asked} texts"
-            say(f"{path}: {cells} not read for certain; listed by: harnesscheck validate {path}", err=True)
-    return [netlist for netlist, _ in read]
-
-
-def netlists_and_remarks(
-    paths: Sequence[str], limits: Limits, *, overlaid: bool = True
-) -> list[tuple[Netlist, HowRead]]:
-    """The same, with what the reader has to say about each."""
-    from harnesscheck.read import read_with_remarks
-
-    sheets = [path for path in (*paths, *(file for _, file in _given_overlays())) if is_sheet(path)]
-    if sheets:
-        expected = "a netlist: an XML file, a folder of tables, a workbook or one CSV file"
-        stop([InputFault(Place(path), "a swap sheet", expected) for path in dict.fromkeys(sheets)])
-    filling = overlays(len(paths)) if overlaid else [()] * len(paths)
-    read = [read_with_remarks(path, limits, colour_code(), more) for path, more in zip(paths, filling, strict=True)]
-    faults = [fault for result, _ in read if isinstance(result, list) for fault in result]
-    if faults:
-        stop(list(dict.fromkeys(faults)))  # one file may be given as both cars
-    return [(result, how) for result, how in read if isinstance(result, Netlist)]
+def cars_and_sheet(cars: tuple[str, ...], swap: str | None) -> tuple[tuple[str, ...], str | None]:
+    """The two cars, none where a swap sheet names them, and that sheet. Raises UsageError for anything else."""
+    if len(cars) == 1 and is_sheet(cars[0]) and swap is None:
+        return (), cars[0]
+    if len(cars) != 2 and (cars or swap is None):
+        raise click.UsageError("give the two cars, DONOR SHELL, or a swap sheet that names them: --swap SWAP.toml")
+    return cars, swap
 
 
 def write_out(target: str, text: str, inputs: Sequence[str]) -> None:
@@ -149,7 +112,7 @@ def write_report(
 def refuse_input(target: str, inputs: Sequence[str]) -> None:
     """Stop when a target is one of the inputs, lies inside an input folder, or is a folder that an input lies in."""
     where = Path(target).resolve()
-    for name in (*inputs, *(file for _, file in _given_overlays())):
+    for name in (*inputs, *(file for _, file in given_overlays())):
         source = Path(name).resolve()
         if where == source or source in where.parents or where in source.parents:
             stop_for(target, "an input of this command", "another file to write to")
@@ -168,20 +131,12 @@ def keep_colour_code(context: click.Context, _: click.Parameter, value: str | No
 
 
 def keep_overlays(context: click.Context, _: click.Parameter, values: tuple[str, ...]) -> None:
-    """Keep what ``--with`` names, for ``overlays``: for donor or shell, where it says so, else for every car."""
+    """Keep what ``--with`` names, for ``given_overlays``: for donor or shell, where it says so, else for every car."""
     context.meta[_OVERLAYS] = tuple(_overlay(value) for value in values)
 
 
-def overlays(cars: int) -> list[tuple[str, ...]]:
-    """The files that fill each of some cars, the donor first."""
-    given = _given_overlays()
-    if cars < len(CARS) and (named := [f"{car}={file}" for car, file in given if car]):
-        stop_for("--with", named[0], "a file; donor= and shell= where there are two cars")
-    words = [*CARS, *[""] * cars][:cars]
-    return [tuple(file for car, file in given if car in ("", word)) for word in words]
-
-
-def _given_overlays() -> tuple[tuple[str, str], ...]:
+def given_overlays() -> tuple[tuple[str, str], ...]:
+    """The files that ``--with`` names, each with the car it is for, or nothing."""
     context = click.get_current_context(silent=True)
     found: tuple[tuple[str, str], ...] = context.meta.get(_OVERLAYS, ()) if context is not None else ()
     return found

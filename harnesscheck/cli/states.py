@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING
 
 import click
 
+from harnesscheck.api.cars import ASSEMBLED, GivenCar, given_car
+from harnesscheck.api.faults import stop, stop_for
 from harnesscheck.cli.asked import Asked, reports
-from harnesscheck.cli.cars import ASSEMBLED, GivenCar, given_car
-from harnesscheck.cli.shared import stop, stop_for
 from harnesscheck.model.places import InputFault, Place
 
 if TYPE_CHECKING:
@@ -43,7 +43,7 @@ def command(
     from harnesscheck.report.blocks.sheets import table_csv
     from harnesscheck.report.states import TickSheet, odd_table, states_document, states_report, ticks_table
 
-    given = given_car(vehicle, asked.limits, swap)
+    given = given_car(vehicle, asked.reading, swap)
     sheets = {word: TickSheet(Behaviour(Study(car)), word) for word, car in _cars(given).items()}
     sheet = sheets[given.word]
     try:

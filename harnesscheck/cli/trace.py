@@ -7,20 +7,20 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from harnesscheck.api.cars import ASSEMBLED, given_car
+from harnesscheck.api.faults import stop_for
 from harnesscheck.bench.symptoms import SYMPTOMS
 from harnesscheck.cli.asked import Asked, reports
-from harnesscheck.cli.cars import ASSEMBLED, given_car
-from harnesscheck.cli.shared import stop_for
 from harnesscheck.fields import KEY_POSITIONS
 
 if TYPE_CHECKING:
+    from harnesscheck.api.reading import Reading
     from harnesscheck.bench.symptoms.plans import MeasurementPlan
     from harnesscheck.bench.trace.targets import Target
     from harnesscheck.model.places import Source
     from harnesscheck.model.swapsheet import SwapSheet
     from harnesscheck.model.vehicle import Vehicle
     from harnesscheck.network.behaviour.states import Behaviour, Condition
-    from harnesscheck.read.limits import Limits
     from harnesscheck.report.traced import Traced
 
 
@@ -54,7 +54,7 @@ def command(
     from harnesscheck.report.trace import trace_document, trace_report
     from harnesscheck.report.trace_folder import trace_folder, tree_drawn
 
-    cars = _cars(vehicle, swap, asked.limits)
+    cars = _cars(vehicle, swap, asked.reading)
     try:
         traced = _traced(cars, target, _TraceAsked(key, state, symptom))
         plan = _plan(cars.path, traced, symptom) if symptom is not None else None
@@ -96,8 +96,8 @@ class _TracedCars:
     sources: dict[Source, str] = field(default_factory=dict)
 
 
-def _cars(path: str, swap: str | None, limits: Limits) -> _TracedCars:
-    given = given_car(path, limits, swap)
+def _cars(path: str, swap: str | None, reading: Reading) -> _TracedCars:
+    given = given_car(path, reading, swap)
     cars = _TracedCars(path, given.word, given.whole, given.files, given.digests, given.inputs())
     if given.swap is None:
         return cars

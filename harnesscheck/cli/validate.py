@@ -7,13 +7,13 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from harnesscheck.api.reading import netlists, netlists_and_remarks
 from harnesscheck.cli.asked import Asked, reports
-from harnesscheck.cli.shared import netlists, netlists_and_remarks
 
 if TYPE_CHECKING:
+    from harnesscheck.api.reading import Reading
     from harnesscheck.lists.nextcavities import NextCavity
     from harnesscheck.network.graph.sides import Study
-    from harnesscheck.read.limits import Limits
 
 
 @click.command("validate")
@@ -42,11 +42,11 @@ def command(vehicle: str, next_: bool, beside: str | None, asked: Asked) -> None
     from harnesscheck.report.understood import understood_document
     from harnesscheck.report.validate import validation_report
 
-    ((netlist, how),) = netlists_and_remarks([vehicle], asked.limits)
+    ((netlist, how),) = netlists_and_remarks([vehicle], asked.reading)
     study = Study(configure(netlist))
     found, functions = doubts(study), functions_read(study)
     inputs = {"donor": input_document(study.vehicle)}
-    chosen = _next(study, beside, asked.limits) if next_ or beside is not None else None
+    chosen = _next(study, beside, asked.reading) if next_ or beside is not None else None
 
     def document() -> Mapping[str, Any]:
         """The JSON body, made only where it is asked for."""
@@ -62,7 +62,7 @@ def command(vehicle: str, next_: bool, beside: str | None, asked: Asked) -> None
     asked.leave(found)
 
 
-def _next(study: Study, beside: str | None, limits: Limits) -> tuple[NextCavity, ...]:
+def _next(study: Study, beside: str | None, reading: Reading) -> tuple[NextCavity, ...]:
     """The cavities to write down next: of one car, or of two with what their compare left open."""
     from harnesscheck.lists.nextcavities import next_cavities
 
@@ -73,7 +73,7 @@ def _next(study: Study, beside: str | None, limits: Limits) -> tuple[NextCavity,
     from harnesscheck.network.graph.sides import Study
     from harnesscheck.read import configure
 
-    (netlist,) = netlists([beside], limits, overlaid=False)
+    (netlist,) = netlists([beside], reading, overlaid=False)
     other = Study(configure(netlist))
     found = compare(study, other, align_checked(study, other, None), electrical=False).findings
     return next_cavities({"donor": study, "shell": other}, found)

@@ -8,11 +8,9 @@ from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-import click
-
-from harnesscheck.cli.shared import DONOR, SHELL, is_sheet, netlists, stop, stop_for
+from harnesscheck.api.faults import stop, stop_for
+from harnesscheck.api.reading import DONOR, SHELL, Reading, netlists
 from harnesscheck.model.places import InputFault, Place
-from harnesscheck.read.limits import Limits
 
 if TYPE_CHECKING:
     from harnesscheck.align import Crosswalk
@@ -22,28 +20,6 @@ if TYPE_CHECKING:
     from harnesscheck.model.swapsheet import SwapSheet
     from harnesscheck.model.vehicle import Vehicle
     from harnesscheck.network.graph.sides import Study
-
-__all__ = [
-    "DONOR",
-    "SHELL",
-    "Swap",
-    "built_of",
-    "cars_and_sheet",
-    "is_sheet",
-    "said_of",
-    "sheet_at",
-    "swap_at",
-    "which_car",
-]
-
-
-def cars_and_sheet(cars: tuple[str, ...], swap: str | None) -> tuple[tuple[str, ...], str | None]:
-    """The two cars, none where a swap sheet names them, and that sheet. Raises UsageError for anything else."""
-    if len(cars) == 1 and is_sheet(cars[0]) and swap is None:
-        return (), cars[0]
-    if len(cars) != 2 and (cars or swap is None):
-        raise click.UsageError("give the two cars, DONOR SHELL, or a swap sheet that names them: --swap SWAP.toml")
-    return cars, swap
 
 
 def sheet_at(path: str) -> SwapSheet:
@@ -157,7 +133,7 @@ class Swap:
         return {car: input_document(cars[car]) for car in cars} | {"swap": sheet_document(self.sheet)}
 
 
-def swap_at(path: str, limits: Limits, cars: tuple[str, ...] = ()) -> Swap:
+def swap_at(path: str, reading: Reading, cars: tuple[str, ...] = ()) -> Swap:
     """Read a swap sheet and its two cars, or the two given; all faults of the cars, then all that they cannot be."""
     from harnesscheck.assemble.asbuilt import both_as_built
     from harnesscheck.network.graph.sides import Study
@@ -165,7 +141,7 @@ def swap_at(path: str, limits: Limits, cars: tuple[str, ...] = ()) -> Swap:
 
     sheet = sheet_at(path)
     paths = dict(zip((DONOR, SHELL), cars or _files_of(sheet), strict=True))
-    donor, shell = (Study(configure(one)) for one in netlists(list(paths.values()), limits))
+    donor, shell = (Study(configure(one)) for one in netlists(list(paths.values()), reading))
     found = both_as_built(donor.vehicle, shell.vehicle, sheet)
     faults = [*_wrong_names(sheet, donor.vehicle, shell.vehicle), *(found if isinstance(found, list) else ())]
     if faults or isinstance(found, list):

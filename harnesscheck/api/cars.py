@@ -6,23 +6,23 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from harnesscheck.cli.shared import is_sheet, netlists, stop_for
-from harnesscheck.cli.swapped import DONOR, Swap, swap_at, which_car
+from harnesscheck.api.faults import stop_for
+from harnesscheck.api.reading import DONOR, Reading, is_sheet, netlists
+from harnesscheck.api.swapped import Swap, swap_at, which_car
 
 if TYPE_CHECKING:
     from harnesscheck.model.vehicle import Vehicle
     from harnesscheck.network.graph.sides import Study
-    from harnesscheck.read.limits import Limits
 
 VEHICLE, ASSEMBLED = "vehicle", "assembled"
 
 
-def studies(paths: Sequence[str], limits: Limits) -> list[Study]:
+def studies(paths: Sequence[str], reading: Reading) -> list[Study]:
     """Some netlists as studied cars; the faults of all end the command."""
     from harnesscheck.network.graph.sides import Study
     from harnesscheck.read import configure
 
-    return [Study(configure(netlist)) for netlist in netlists(paths, limits)]
+    return [Study(configure(netlist)) for netlist in netlists(paths, reading)]
 
 
 @dataclass(frozen=True)
@@ -81,14 +81,14 @@ class GivenCar:
         return {DONOR: input_document(self.vehicle)}
 
 
-def given_car(path: str, limits: Limits, swap: str | None = None) -> GivenCar:
+def given_car(path: str, reading: Reading, swap: str | None = None) -> GivenCar:
     """The car of a netlist; with a swap sheet beside it that car as found; of a sheet alone the one put together."""
     from harnesscheck.read import configure
 
     if swap is not None and is_sheet(path):
         stop_for(path, f"{path} and --swap {swap}", "a netlist before --swap, or a swap sheet alone")
     if swap is None and not is_sheet(path):
-        (netlist,) = netlists([path], limits)
+        (netlist,) = netlists([path], reading)
         return GivenCar(path, VEHICLE, configure(netlist), None)
-    both = swap_at(swap or path, limits)
+    both = swap_at(swap or path, reading)
     return GivenCar(path, ASSEMBLED if swap is None else which_car(both.sheet, path), None, both)

@@ -1,0 +1,76 @@
+"""How cars are read, the same way by every command and by programs."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from harnesscheck.api.faults import stop, stop_for
+from harnesscheck.model.places import InputFault, Place
+from harnesscheck.model.progress import Told, silent
+from harnesscheck.model.records import Netlist
+from harnesscheck.read.limits import DEFAULT_LIMITS, Limits
+from harnesscheck.read.remarks import HowRead
+
+CARS = DONOR, SHELL = "donor", "shell"
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """How to read: limits, the style of colours where a file does not say its own, files that fill what a car lacks.
+
+    ``overlays`` names for each file the car that it is for, or nothing where it is for every car. ``told`` is handed
+    a line for a file with texts that were not read for certain.
+    """
+
+    limits: Limits = DEFAULT_LIMITS
+    colour_code: str | None = None
+    overlays: tuple[tuple[str, str], ...] = ()
+    told: Told = silent
+
+    def filling(self, cars: int) -> list[tuple[str, ...]]:
+        """The files that fill each of some cars, the donor first."""
+        if cars < len(CARS) and (named := [f"{car}={file}" for car, file in self.overlays if car]):
+            stop_for("--with", named[0], "a file; donor= and shell= where there are two cars")
+        words = [*CARS, *[""] * cars][:cars]
+        return [tuple(file for car, file in self.overlays if car in ("", word)) for word in words]
+
+
+def is_sheet(path: str) -> bool:
+    """Whether a file that a person names is a swap sheet."""
+    return Path(path).suffix.lower() == ".toml"
+
+
+def netlists(paths: Sequence[str], reading: Reading, *, overlaid: bool = True) -> list[Netlist]:
+    """Read several netlists; the faults of all of them come at once. Questions to their writers are only counted.
+
+    What ``--with`` names fills them, unless they are not ``overlaid``.
+    """
+    read = netlists_and_remarks(paths, reading, overlaid=overlaid)
+    for path, how in dict(zip(paths, (how for _, how in read), strict=True)).items():
+        if asked := sum(remark.count for remark in how.remarks):
+            cells = "1 text" if asked == 1 else f"{asked} texts"
+            reading.told(f"{path}: {cells} not read for certain; listed by: harnesscheck validate {path}")
+    return [netlist for netlist, _ in read]
+
+
+def netlists_and_remarks(
+    paths: Sequence[str], reading: Reading, *, overlaid: bool = True
+) -> list[tuple[Netlist, HowRead]]:
+    """The same, with what the reader has to say about each."""
+    from harnesscheck.read import read_with_remarks
+
+    sheets = [path for path in (*paths, *(file for _, file in reading.overlays)) if is_sheet(path)]
+    if sheets:
+        expected = "a netlist: an XML file, a folder of tables, a workbook or one CSV file"
+        stop([InputFault(Place(path), "a swap sheet", expected) for path in dict.fromkeys(sheets)])
+    filling = reading.filling(len(paths)) if overlaid else [()] * len(paths)
+    read = [
+        read_with_remarks(path, reading.limits, reading.colour_code, more)
+        for path, more in zip(paths, filling, strict=True)
+    ]
+    faults = [fault for result, _ in read if isinstance(result, list) for fault in result]
+    if faults:
+        stop(list(dict.fromkeys(faults)))  # one file may be given as both cars
+    return [(result, how) for result, how in read if isinstance(result, Netlist)]
