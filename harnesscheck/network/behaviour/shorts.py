@@ -94,7 +94,7 @@ class _Finder:
         using = (one for one in circuit.branches if one.sort in ("load", "coil"))
         self.across = {frozenset((self.zone[one.a], self.zone[one.b])) for one in using}
         self._lasting = _next_to(self.passing)
-        self._known: dict[tuple[int, ...], list[tuple[tuple[Branch | Port, ...], tuple[int, ...]]]] = {}
+        self._known: dict[tuple[int, ...], list[tuple[tuple[Branch | Port, ...], tuple[int, ...], Port | None]]] = {}
 
     def of(self, state: State) -> Iterator[ShortCircuit]:
         """The shorts of one state."""
@@ -103,9 +103,9 @@ class _Finder:
             telling = self._between_others(source, closed)
             key = self.number[id(source)], *(self.number[id(one)] for one in telling)
             if key not in self._known:
-                self._known[key] = list(self._ways(source, telling))
-            for way, nodes in self._known[key]:
-                suppressor = next((one for one in way if self._suppresses(one)), None)
+                found = self._ways(source, telling)
+                self._known[key] = [(*one, next(filter(self._suppresses, one[0]), None)) for one in found]
+            for way, nodes, suppressor in self._known[key]:
                 yield ShortCircuit(state.condition, source.component, way, nodes, amps, suppressor)
 
     def shorted(self, state: State) -> Iterator[tuple[Port, list[Port]]]:

@@ -213,10 +213,16 @@ class Reach:
         self.feed_maybe = self._trees(known[1], sure=False, feed=True)
         self.ground_sure = self._trees(known[2], sure=True, feed=False)
         self.ground_maybe = self._trees(known[3], sure=False, feed=False)
-        every = tuple(replace(one, sure=ALWAYS if one.maybe else NEVER) for one in self.elements)
-        self._ever_fed = self._tree(self.sources, _Rule(every, ALWAYS), self._body)
-        self._ever_grounded = self._tree(self.grounds, _Rule(every, ALWAYS, feed=False), self._live)
+        self._ever: dict[bool, ReachTree] = {}
         self._cut: dict[tuple[int, frozenset[int], bool], bool] = {}
+
+    def _ever_reached(self, *, feed: bool) -> ReachTree:
+        """All that may be fed, else grounded, in some key position: only asked for once the relays are settled."""
+        if feed not in self._ever:
+            every = tuple(replace(one, sure=ALWAYS if one.maybe else NEVER) for one in self.elements)
+            roots, ends = (self.sources, self._body) if feed else (self.grounds, self._live)
+            self._ever[feed] = self._tree(roots, _Rule(every, ALWAYS, feed=feed), ends)
+        return self._ever[feed]
 
     def _trees(self, known: Iterable[ReachTree], *, sure: bool, feed: bool) -> list[ReachTree]:
         """One tree a key position; a known one where nothing that its search met would be otherwise."""
@@ -295,8 +301,7 @@ class Reach:
         """Whether nothing could join a piece, whatever is closed in any key position: asked once for all of them."""
         key = piece, opened, rule.feed
         if key not in self._cut:
-            tree = self._ever_fed if rule.feed else self._ever_grounded
-            self._cut[key] = self._joined(piece, tree, opened) is None
+            self._cut[key] = self._joined(piece, self._ever_reached(feed=rule.feed), opened) is None
         return self._cut[key]
 
     def _joined(self, piece: int, tree: ReachTree, opened: frozenset[int]) -> tuple[list[_Step], Asks] | None:
@@ -352,7 +357,7 @@ class Reach:
     def way_to_feed(self, piece: int, apart: Contact | None = None) -> list[_Step]:
         """The steps from a piece to battery + in the first position it is live in, sure before maybe."""
         opened = self._open(apart)
-        if self._is_cut(piece, opened, self._ever_fed.rule):
+        if self._is_cut(piece, opened, self.feed_sure[0].rule):
             return []
         for tree in (*self.feed_sure, *self.feed_maybe):
             way = self._joined(piece, tree, opened)

@@ -125,15 +125,17 @@ class Ways:
         least_a = LEAST_SHARE * abs(own_a)
         plus, minus = (b, a) if own_a < 0 else (a, b)
         nodes: dict[int, int] = {}
+        currents = self._currents(solution)
         found: dict[tuple[bool, int], Branch | Port] = {}
         for start, up in ((plus, True), (minus, False)):
             steps = {start: 0}
             queue = [start]
             for node in queue:
-                for amps, is_port, number in self._flowing(solution, node, up=up):
-                    element: Branch | Port = ports[number] if is_port else branches[number]
-                    if amps < least_a or (is_port, number) == (False, branch):
+                for is_port, number, by_b in self.at[node]:  # as in ``_strongest``, without a call for each
+                    amps = currents[is_port][number] if by_b is up else -currents[is_port][number]
+                    if amps <= LEAST_A or amps < least_a or (number == branch and not is_port):
                         continue
+                    element: Branch | Port = ports[number] if is_port else branches[number]
                     if not through_loads and element.sort in ("load", "coil"):
                         continue
                     found[is_port, number] = element
@@ -162,24 +164,18 @@ class Ways:
 
     def _strongest(self, solution: Solution, node: int, *, up: bool) -> Hop | None:
         """The element with the largest current into a node (up) or out of it."""
-        best: tuple[float, bool, int] | None = None
-        for one in self._flowing(solution, node, up=up):
-            if best is None or one[0] > best[0]:
-                best = one
-        return None if best is None else self._hop(solution, best)
-
-    def _hop(self, solution: Solution, flowing: tuple[float, bool, int]) -> Hop:
-        flow, is_port, number = flowing
+        currents = self._currents(solution)
+        most, best = LEAST_A, None
+        for one in self.at[node]:
+            is_port, number, by_b = one
+            flow = currents[is_port][number] if by_b is up else -currents[is_port][number]
+            if flow > most:
+                most, best = flow, one
+        if best is None:
+            return None
+        is_port, number, _ = best
         element: Branch | Port = self.circuit.ports[number] if is_port else self.circuit.branches[number]
-        return Hop(element, flow, self._currents(solution)[is_port][number] < 0)
-
-    def _flowing(self, solution: Solution, node: int, *, up: bool) -> Iterator[tuple[float, bool, int]]:
-        """The current, whether it is a port's, and the number of what brings it into a node (up) or takes it out."""
-        amps = self._currents(solution)
-        for is_port, number, by_b in self.at[node]:
-            flow = amps[is_port][number] if by_b is up else -amps[is_port][number]
-            if flow > LEAST_A:
-                yield flow, is_port, number
+        return Hop(element, most, currents[is_port][number] < 0)
 
     def _currents(self, solution: Solution) -> tuple[list[float], list[float]]:
         """The currents of a solution's branches and ports in A, as lists: reading arrays one by one is slow."""
