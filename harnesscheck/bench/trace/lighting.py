@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from functools import cache, cached_property
 
-from harnesscheck.network.behaviour.combinations import UNTOUCHED, ControlWays
+from harnesscheck.network.behaviour.combinations import UNTOUCHED, ControlWays, zones_of
 from harnesscheck.network.behaviour.judging import DIM_SHARE, ON_SHARE
 from harnesscheck.network.behaviour.states import Behaviour, Condition, Settings
 from harnesscheck.network.volts.circuit import REST, DcCircuit, Port
@@ -52,7 +52,7 @@ class Lighting:
             for number, port in enumerate(circuit.ports)
             if port.sort == "diode" or (port.sort == "key" and Condition(stage).key in port.words)
         )
-        return ControlWays(circuit, frozenset(ports), stage == "running")
+        return ControlWays(circuit, frozenset(ports), stage == "running", self.behaviour.kept(zones_of))
 
     def of_load(self, number: int, stages: Sequence[str] = STAGES) -> Condition | None:
         """The state that turns a load on; where none does fully, the first that lights it; None: not exercised."""

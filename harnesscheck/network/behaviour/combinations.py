@@ -25,19 +25,23 @@ UNTOUCHED = ""  # the position of a control that must rest
 Settings = tuple[tuple[str, str], ...]  # control, position; in order of the control
 
 
+def zones_of(circuit: DcCircuit) -> list[int]:
+    """By node its zone: all nodes that branches other than loads and coils hold together, in every stage."""
+    sets = UnionFind(circuit.count)
+    for branch in circuit.branches:
+        if branch.sort in PASSING:
+            sets.union(branch.a, branch.b)
+    return sets.numbered()
+
+
 class ControlWays:
     """The settings by which feed and ground reach every zone of a circuit, in one stage.
 
-    A *zone* is all nodes that branches other than loads and coils hold together.
+    ``zone`` is what ``zones_of`` gives.
     """
 
-    def __init__(self, circuit: DcCircuit, stage_ports: Collection[int], running: bool) -> None:
-        self.circuit = circuit
-        sets = UnionFind(circuit.count)
-        for branch in circuit.branches:
-            if branch.sort in PASSING:
-                sets.union(branch.a, branch.b)
-        self.zone = sets.numbered()
+    def __init__(self, circuit: DcCircuit, stage_ports: Collection[int], running: bool, zone: Sequence[int]) -> None:
+        self.circuit, self.zone = circuit, zone
         self._steps = self._passable(frozenset(stage_ports))
         plus = {self.zone[one.a] for one in circuit.ports if one.sort == "battery"}
         if running:

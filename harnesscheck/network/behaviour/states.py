@@ -17,7 +17,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
-from harnesscheck.network.behaviour.combinations import ControlWays
+from harnesscheck.network.behaviour.combinations import ControlWays, zones_of
 from harnesscheck.network.behaviour.judging import DIM_SHARE, ON_SHARE
 from harnesscheck.network.graph.sides import Kept, Study
 from harnesscheck.network.volts.circuit import REST, DcCircuit
@@ -216,7 +216,7 @@ class Behaviour:
     def _combined(self, stage: str) -> Iterator[tuple[int, Settings]]:
         tried = [self.state(Condition(stage)), *self.singles(stage)]
         on, lit = self._lit(tried, ON_SHARE), self._lit(tried)
-        ways = ControlWays(self.circuit, self._stage_ports[stage], stage == "running")
+        ways = ControlWays(self.circuit, self._stage_ports[stage], stage == "running", self.kept(zones_of))
         for load in range(len(self.circuit.loads)):
             if load in on:
                 continue
@@ -244,7 +244,10 @@ class Behaviour:
         import numpy as np
 
         least = share * np.array([load.volts for load in self.circuit.loads])
-        return {int(number) for state in states for number in np.flatnonzero(np.abs(state.load_volts) >= least)}
+        lit = np.zeros(len(least), dtype=bool)
+        for state in states:
+            lit |= np.abs(state.load_volts) >= least
+        return set(np.flatnonzero(lit).tolist())
 
     @cached_property
     def everything_on(self) -> Settings:
