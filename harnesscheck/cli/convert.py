@@ -38,7 +38,7 @@ def command(source: str, target: str, reading: Reading) -> None:
         )
     refuse_input(target, [source, *sorted({row.file.path for row in netlist.rows() if row.file.path})])
     try:
-        _write(netlist, target, ending)
+        write_netlist(netlist, target, ending)
     except OSError as error:
         stop_for(target, error.strerror or str(error), "a place that can be written")
     if (told := how_read_section(how)) is not None:
@@ -46,7 +46,8 @@ def command(source: str, target: str, reading: Reading) -> None:
     say(f"wrote {target}")
 
 
-def _write(netlist: Netlist, target: str, ending: str) -> None:
+def write_netlist(netlist: Netlist, target: str, ending: str) -> None:
+    """Write a netlist as the ending of the name says. Raises OSError."""
     from harnesscheck.report.manual import explained
     from harnesscheck.write.atomic import write_bytes, write_text
     from harnesscheck.write.forms import form_workbook, netlist_forms

@@ -21,6 +21,7 @@ COMMANDS = {
     "states": ("harnesscheck.cli.states", "Say which load is on in which key position; take out a ground on paper."),
     "validate": ("harnesscheck.cli.validate", "Check one netlist: broken rules, doubtful wiring."),
     "convert": ("harnesscheck.cli.convert", "Write a netlist in another form: XML or tables."),
+    "read-table": ("harnesscheck.cli.read_table", "Read a manual's pin table: text, PDF, web page, workbook, picture."),
     "crosswalk": ("harnesscheck.cli.crosswalk", "Propose which plug of one car is which of the other."),
     "identify": ("harnesscheck.cli.identify", "Name a loose plug by its cavities and wire colours."),
     "find": ("harnesscheck.cli.find", "Find a wire by colour, size, place, part, circuit or words."),

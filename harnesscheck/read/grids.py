@@ -58,7 +58,13 @@ class Grid:
 
 def read_csv(path: Path, faults: Faults, limits: Limits, known: Callable[[Cells], int]) -> Grid:
     """Read a CSV file; ``known`` counts the column names it knows in a row of cells."""
-    text = _text(path, faults, limits)
+    with open_regular(path, faults, limits) as file:
+        data = file.read()
+    return csv_grid(text_of(data, path, faults), path, faults, limits, known)
+
+
+def csv_grid(text: str, path: Path, faults: Faults, limits: Limits, known: Callable[[Cells], int]) -> Grid:
+    """The same of a text; ``path`` is what it is called in messages."""
     delimiter = _delimiter(text, known)
     source = Source(str(path))
     rows = limited_rows(_numbered(text, delimiter, path, faults), source, faults, limits)
@@ -103,10 +109,8 @@ def limited_rows(
         faults.stop(Place(source.path, line, 0, source.sheet), read, f"at most {most} (a limit, can be raised)")
 
 
-def _text(path: Path, faults: Faults, limits: Limits) -> str:
-    """The file as text, without byte order mark."""
-    with open_regular(path, faults, limits) as file:
-        data = file.read()
+def text_of(data: bytes, path: Path, faults: Faults) -> str:
+    """The bytes of a file as text, without byte order mark."""
     faults.contents.update(data)
     place = Place(str(path))
     if data.startswith(_UTF_16):

@@ -11,6 +11,7 @@ from harnesscheck.read.faults import Faults
 from harnesscheck.read.grids import DELIMITERS
 from harnesscheck.read.spoilt import spoilt
 from harnesscheck.read.values import Origin, cavity_names
+from harnesscheck.trade.colours import read_colour
 from harnesscheck.trade.lexicon import is_unused
 
 _WAY = re.compile(r"([0-9]{1,4})[\s-]*(?:way|pin|pole|position|cavity|cavities)s?", re.I)
@@ -35,8 +36,16 @@ def heading(cells: Sequence[str], spread: bool = True) -> dict[str, str] | None:
     way = _WAY.fullmatch(parts[1])
     if way is None and not alone:
         return None
-    at = ", ".join(parts[2 if way else 1 :])
-    return {"id": parts[0], "harness": "?", "cavities": way[1] if way else "", "at": at}
+    rest = parts[2 if way else 1 :]
+    housing = rest[-1] if way and rest and _is_colour(rest[-1]) else ""
+    at = ", ".join(rest[:-1] if housing else rest)
+    return {"id": parts[0], "harness": "?", "cavities": way[1] if way else "", "at": at, "housing-colour": housing}
+
+
+def _is_colour(text: str) -> bool:
+    """Whether words behind the ways are the colour of the housing and no place."""
+    read = read_colour(text, None)
+    return len(text) > 2 and not isinstance(read, str) and read.names is not None
 
 
 def is_marked_empty(texts: Mapping[str, str]) -> bool:

@@ -34,7 +34,7 @@ from harnesscheck.read.pinrows import (
 )
 from harnesscheck.read.pooling import Pool
 from harnesscheck.read.spoilt import CAVITIES, may_be_spoilt, spoilt
-from harnesscheck.read.values import Origin, Typer
+from harnesscheck.read.values import UNKNOWN, Origin, Typer
 
 TEXT_ENDINGS = (".csv", ".tsv")
 WORKBOOK_ENDINGS = (".xlsx", ".xlsm")
@@ -198,6 +198,7 @@ class _TableReader:
                         yield from _of_the_vehicle(row)
                     connector = _name_connector(row, columns, connector, table.connector)
                     self._ask_about_unused(row)
+                    row = _without_place(row)
                 if row is not None and row.texts:
                     yield row
                 if row is not None and row.sort == "connector":
@@ -320,6 +321,17 @@ def _name_connector(row: _RawRow, columns: Columns, above: str, default: str) ->
     kept = {name: text for name, text in texts.items() if name not in MARKED} if row.empty else without_marks(texts)
     row.texts = {name: without_guard(text) if name in MARKED else text for name, text in kept.items()}
     return texts.get("connector", above)
+
+
+def _without_place(row: _RawRow) -> _RawRow:
+    """A wire whose cavity is not known (``?``): it is told of its plug, which then is not one that is all known."""
+    connector = row.texts.get("connector")
+    if row.texts.get("cavity") != UNKNOWN or not connector:
+        return row
+    left = {name: text for name, text in row.texts.items() if name not in ("connector", "cavity", "source")}
+    said = ", ".join(f"{name} {text}" for name, text in left.items())
+    texts = {"id": connector, "harness": UNKNOWN, "complete": "no", "note": f"cavity not known: {said}"}
+    return _RawRow("connector", texts, row.origin, row.decimal_comma)
 
 
 def _of_the_vehicle(row: _RawRow) -> Iterator[_RawRow]:

@@ -30,6 +30,11 @@ def read_workbook(path: Path, faults: Faults, limits: Limits) -> list[Grid]:
     """Every sheet of a workbook that holds anything; raises ``StopReading`` for what is no workbook."""
     with open_regular(path, faults, limits) as opened:
         data = opened.read()
+    return workbook_grids(data, path, faults, limits)
+
+
+def workbook_grids(data: bytes, path: Path, faults: Faults, limits: Limits) -> list[Grid]:
+    """The same of the bytes of a workbook; ``path`` is what it is called in messages."""
     faults.contents.update(data)
     file = BytesIO(data)
     _judge_package(file, path, faults, limits)

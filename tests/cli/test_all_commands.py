@@ -34,6 +34,7 @@ WORDS = {  # how each command is asked for something; a new command needs a line
     "states": ("states", "donor.xml"),
     "validate": ("validate", "donor.xml"),
     "convert": ("convert", "donor.xml", "tables"),
+    "read-table": ("read-table", "page.csv"),
     "crosswalk": ("crosswalk", "donor.xml", "shell.xml"),
     "identify": ("identify", "donor.xml", "--cavities", "2"),
     "find": ("find", "donor.xml", "PLUG"),
@@ -63,6 +64,7 @@ def _folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     write_xml(donor.vehicle.netlist, tmp_path / "donor.xml")
     write_xml(shell.vehicle.netlist, tmp_path / "shell.xml")
     (tmp_path / "swap.toml").write_text('donor = "donor.xml"\nshell = "shell.xml"\n', encoding="utf-8")
+    (tmp_path / "page.csv").write_text("C15, 2-way\nPin,Colour,Function\n1,red,horn feed\n2,brown,ground\n")
     monkeypatch.chdir(tmp_path)
 
 
