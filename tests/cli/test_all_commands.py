@@ -42,7 +42,7 @@ WORDS = {  # how each command is asked for something; a new command needs a line
     "columns": ("columns", "pins"),
     "new": ("new", "fresh"),
 }
-READING = [name for name in COMMANDS if name not in ("explain", "columns", "new")]
+READING = [name for name in COMMANDS if name not in ("explain", "columns", "new", "read-table")]  # netlists
 
 
 def options(name: str) -> set[str]:
