@@ -11,8 +11,10 @@ from typing import TYPE_CHECKING
 
 import click
 
+from harnesscheck.api.faults import stop, stop_for
+from harnesscheck.api.reading import Reading
 from harnesscheck.cli.asked import reads
-from harnesscheck.cli.shared import COULD_NOT_RUN, colour_code, say, stop, stop_for
+from harnesscheck.cli.shared import COULD_NOT_RUN, say
 from harnesscheck.read.limits import Limits
 
 if TYPE_CHECKING:
@@ -38,7 +40,7 @@ def command(
     columns: str | None,
     check: str | None,
     out: str | None,
-    limits: Limits,
+    reading: Reading,
 ) -> None:
     """Read a manual's pin tables: text, CSV, a workbook, a web page, a PDF, a picture; - is standard input.
 
@@ -56,14 +58,14 @@ def command(
     for target in filter(None, (out, check)):
         if Path(target).exists() or Path(target).is_symlink():
             stop_for(target, "a file that is already there", "a name that is not taken")
-    given = [_given(source, page, limits) for source in sources]
+    given = [_given(source, page, reading.limits) for source in sources]
     by_hand = _columns(columns)
     with progress("read-table") as told:
-        read = read_pages(given, _names(connector), by_hand, colour_code(), limits, told)
+        read = read_pages(given, _names(connector), by_hand, reading.colour_code, reading.limits, told)
     if read.faults:
         stop(read.faults)
     text = rows_csv(read)
-    netlist = _netlist(text, limits)
+    netlist = _netlist(text, reading)
     say(terminal_text(pages_report(read, _hazards(netlist))), end="")
     if check is not None:
         from harnesscheck.report.checkpage import check_page
@@ -127,7 +129,7 @@ def _columns(text: str | None) -> dict[int, str] | None:
         stop_for("--columns", error.read, error.expected)
 
 
-def _netlist(text: str, limits: Limits) -> Netlist | None:
+def _netlist(text: str, reading: Reading) -> Netlist | None:
     """The rows as a netlist, read as any typed table is; None, with its faults told, where they are none yet."""
     from harnesscheck.model.records import Netlist
     from harnesscheck.read import read_netlist
@@ -135,7 +137,7 @@ def _netlist(text: str, limits: Limits) -> Netlist | None:
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "pins.csv"
         path.write_text(text, encoding="utf-8")
-        read = read_netlist(path, limits, colour_code())
+        read = read_netlist(path, reading.limits, reading.colour_code)
     if isinstance(read, Netlist):
         return read
     for fault in read:
