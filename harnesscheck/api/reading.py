@@ -10,6 +10,7 @@ from harnesscheck.api.faults import stop, stop_for
 from harnesscheck.model.places import InputFault, Place
 from harnesscheck.model.progress import Told, silent
 from harnesscheck.model.records import Netlist
+from harnesscheck.read.kblvariant import Variant
 from harnesscheck.read.limits import DEFAULT_LIMITS, Limits
 from harnesscheck.read.remarks import HowRead
 
@@ -28,6 +29,23 @@ class Reading:
     colour_code: str | None = None
     overlays: tuple[tuple[str, str], ...] = ()
     told: Told = silent
+    modules: tuple[tuple[str, str], ...] = ()  # of a KBL file, each with the car it is for
+    configurations: tuple[tuple[str, str], ...] = ()
+
+    def variants(self, cars: int) -> list[Variant]:
+        """Which modules of a KBL file each of some cars has, the donor first."""
+        words = [*CARS, *[""] * cars][:cars] if cars >= len(CARS) else [""] * cars
+        for option, given in (("--modules", self.modules), ("--configuration", self.configurations)):
+            if cars < len(CARS) and (named := [f"{car}={name}" for car, name in given if car]):
+                stop_for(option, named[0], "a name; donor= and shell= where there are two cars")
+        made = []
+        for word in words:
+            named = [name for car, text in self.modules if car in ("", word) for name in text.replace(",", " ").split()]
+            chosen = [name for car, name in self.configurations if car in ("", word)]
+            if len(chosen) > 1:
+                stop_for("--configuration", " ".join(chosen), "one configuration of a car")
+            made.append(Variant(tuple(named), chosen[0] if chosen else None))
+        return made
 
     def filling(self, cars: int) -> list[tuple[str, ...]]:
         """The files that fill each of some cars, the donor first."""
@@ -49,7 +67,10 @@ def netlists(paths: Sequence[str], reading: Reading, *, overlaid: bool = True) -
     """
     read = netlists_and_remarks(paths, reading, overlaid=overlaid)
     for path, how in dict(zip(paths, (how for _, how in read), strict=True)).items():
-        if asked := sum(remark.count for remark in how.remarks):
+        for remark in how.remarks:
+            if remark.aloud:
+                reading.told(str(remark))
+        if asked := sum(remark.count for remark in how.remarks if not remark.aloud):
             cells = "1 text" if asked == 1 else f"{asked} texts"
             reading.told(f"{path}: {cells} not read for certain; listed by: harnesscheck validate {path}")
     return [netlist for netlist, _ in read]
@@ -67,8 +88,8 @@ def netlists_and_remarks(
         stop([InputFault(Place(path), "a swap sheet", expected) for path in dict.fromkeys(sheets)])
     filling = reading.filling(len(paths)) if overlaid else [()] * len(paths)
     read = [
-        read_with_remarks(path, reading.limits, reading.colour_code, more)
-        for path, more in zip(paths, filling, strict=True)
+        read_with_remarks(path, reading.limits, reading.colour_code, more, variant)
+        for path, more, variant in zip(paths, filling, reading.variants(len(paths)), strict=True)
     ]
     faults = [fault for result, _ in read if isinstance(result, list) for fault in result]
     if faults:

@@ -12,11 +12,15 @@ import click
 
 from harnesscheck.api.reading import Reading
 from harnesscheck.cli.shared import (
+    CONFIGURATION,
     FOUND,
+    MODULES,
     colour_code,
+    given_for,
     given_overlays,
     keep_colour_code,
     keep_overlays,
+    keeper,
     noted,
     say,
     write_out,
@@ -87,7 +91,8 @@ def reads(function: Command) -> Command:
     @wraps(function)
     def _handed(max_mb: int | None, max_depth: int | None, max_rows: int | None, **rest: Any) -> None:
         limits = _limits(max_mb, max_depth, max_rows)
-        function(reading=Reading(limits, colour_code(), given_overlays(), noted), **rest)
+        variant = given_for(MODULES), given_for(CONFIGURATION)
+        function(reading=Reading(limits, colour_code(), given_overlays(), noted, *variant), **rest)
 
     return _limit_options(_handed)
 
@@ -144,7 +149,23 @@ def _limit_options(function: Command) -> Command:
         callback=keep_overlays,
         help="A netlist that fills what the car's does not give; of two cars both, or donor=FILE, shell=FILE.",
     )
-    return more(style(size(depth(rows(function)))))
+    modules = click.option(
+        "--modules",
+        metavar="NAMES",
+        multiple=True,
+        expose_value=False,
+        callback=keeper(MODULES),
+        help="Of a KBL file: the modules that the car has, commas between; of two cars donor=NAMES, shell=NAMES.",
+    )
+    configuration = click.option(
+        "--configuration",
+        metavar="NAME",
+        multiple=True,
+        expose_value=False,
+        callback=keeper(CONFIGURATION),
+        help="Of a KBL file: the configuration that the car is; of two cars donor=NAME, shell=NAME.",
+    )
+    return more(modules(configuration(style(size(depth(rows(function)))))))
 
 
 def _limits(max_mb: int | None, max_depth: int | None, max_rows: int | None) -> Limits:

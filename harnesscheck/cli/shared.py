@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -22,6 +22,7 @@ SHOWN_FAULTS = 100
 COULD_NOT_RUN = 2
 _COLOUR_CODE = "harnesscheck.colour-code"
 _OVERLAYS = "harnesscheck.overlays"
+MODULES, CONFIGURATION = "harnesscheck.modules", "harnesscheck.configuration"
 FOUND = 1
 _PLAIN = str.maketrans(
     {"Ω": "ohm", "→": "->", "–": "-", "—": "-", "²": "2", "µ": "u", "°": " deg ", "✓": "x", "…": "..."}
@@ -133,6 +134,26 @@ def keep_colour_code(context: click.Context, _: click.Parameter, value: str | No
 def keep_overlays(context: click.Context, _: click.Parameter, values: tuple[str, ...]) -> None:
     """Keep what ``--with`` names, for ``given_overlays``: for donor or shell, where it says so, else for every car."""
     context.meta[_OVERLAYS] = tuple(_overlay(value) for value in values)
+
+
+def keeper(key: str) -> Callable[[click.Context, click.Parameter, tuple[str, ...]], None]:
+    """Keeps what an option says of each car, for ``given_for``."""
+
+    def keep(context: click.Context, _: click.Parameter, values: tuple[str, ...]) -> None:
+        """Keep the values, each with the car it is for; nothing where it is for every car."""
+        split = [(value, *value.partition("=")) for value in values]
+        context.meta[key] = tuple(
+            (car, rest) if sign and car in CARS else ("", value) for value, car, sign, rest in split
+        )
+
+    return keep
+
+
+def given_for(key: str) -> tuple[tuple[str, str], ...]:
+    """What an option says, each value with the car it is for, or nothing."""
+    context = click.get_current_context(silent=True)
+    found: tuple[tuple[str, str], ...] = context.meta.get(key, ()) if context is not None else ()
+    return found
 
 
 def given_overlays() -> tuple[tuple[str, str], ...]:

@@ -178,6 +178,7 @@ class Connector(Record):
     complete: bool | None = None
     contact: str | None = None
     sealed: bool | None = None
+    cavity_plugs: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -205,11 +206,13 @@ class Pin(Record):
     size: Size | None = None
     to: str | None = None
     length: float | None = None
+    wire_number: str | None = None
     cable: str | None = None
     pair: str | None = None
     shield: str | None = None
     contact: str | None = None
     sealed: bool | None = None
+    seal: str | None = None
     insulation: str | None = None
     ambient: float | None = None
     bundle: float | None = None
@@ -259,6 +262,7 @@ class Wire(Record):
     colour: Colour | None = None
     size: Size | None = None
     length: float | None = None
+    wire_number: str | None = None
     cable: str | None = None
     pair: str | None = None
     shield: str | None = None

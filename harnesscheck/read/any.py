@@ -2,31 +2,35 @@
 
 from __future__ import annotations
 
-import codecs
 import gc
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
 
-from harnesscheck.model.places import InputFault
+from harnesscheck.model.places import InputFault, Place
 from harnesscheck.model.records import Netlist, Pin
 from harnesscheck.read.base import colour_code_of, is_beside, overlay
+from harnesscheck.read.bolted import bolt
 from harnesscheck.read.build import Begin, Builder, Row, Take, Values
 from harnesscheck.read.check import check
 from harnesscheck.read.expand import expand
 from harnesscheck.read.faults import Faults, StopReading
-from harnesscheck.read.files import is_folder, open_regular
+from harnesscheck.read.files import is_folder
 from harnesscheck.read.fill import fill
 from harnesscheck.read.imply import imply, tell_fuses, tell_harnesses
+from harnesscheck.read.kbltree import ENDING as KBL_ENDING
+from harnesscheck.read.kbltree import is_kbl, root_of
+from harnesscheck.read.kblvariant import Variant
 from harnesscheck.read.limits import DEFAULT_LIMITS, Limits
 from harnesscheck.read.pool import pool_pins
 from harnesscheck.read.remarks import HowRead
 from harnesscheck.read.shown import field_name, shown
-from harnesscheck.read.tables import TEXT_ENDINGS, WORKBOOK_ENDINGS, read_tables
+from harnesscheck.read.tables import TEXT_ENDINGS, WORKBOOK_ENDINGS, read_tables, table_files
 from harnesscheck.read.values import Origin
 from harnesscheck.read.xml import read_xml
 
+ALL_OF_IT = Variant()
 _TABLE_ENDINGS = (*TEXT_ENDINGS, *WORKBOOK_ENDINGS)
 
 
@@ -35,6 +39,7 @@ def read_netlist(
     limits: Limits = DEFAULT_LIMITS,
     colour_code: str | None = None,
     overlays: Sequence[str | Path] = (),
+    variant: Variant = ALL_OF_IT,
 ) -> Netlist | list[InputFault]:
     """Read one vehicle's netlist; returns every input fault instead where there is any.
 
@@ -42,9 +47,10 @@ def read_netlist(
     Nothing is raised for bad input. ``limits`` bounds time and memory;
     ``colour_code`` is the style of a file that does not say its own. ``overlays``
     are further files of any of these forms, which fill what the first does not
-    give; what contradicts it is a fault.
+    give; what contradicts it is a fault. ``variant`` says which modules of a KBL
+    file the car has.
     """
-    return read_with_remarks(path, limits, colour_code, overlays)[0]
+    return read_with_remarks(path, limits, colour_code, overlays, variant)[0]
 
 
 def read_with_remarks(
@@ -52,18 +58,26 @@ def read_with_remarks(
     limits: Limits = DEFAULT_LIMITS,
     colour_code: str | None = None,
     overlays: Sequence[str | Path] = (),
+    variant: Variant = ALL_OF_IT,
 ) -> tuple[Netlist | list[InputFault], HowRead]:
     """The same, and what the reader has to say about how it understood the file."""
     faults = Faults()
     with _no_collection():
         try:
-            netlist = _read(Path(path), faults, limits, colour_code, [Path(one) for one in overlays])
+            netlist = _read(Path(path), faults, limits, colour_code, [Path(one) for one in overlays], variant)
         except StopReading:
             return faults.in_order(), faults.remarks.gathered()
     return faults.in_order() if faults else netlist, faults.remarks.gathered()
 
 
-def _read(path: Path, faults: Faults, limits: Limits, colour_code: str | None, overlays: Sequence[Path]) -> Netlist:
+def _read(
+    path: Path,
+    faults: Faults,
+    limits: Limits,
+    colour_code: str | None,
+    overlays: Sequence[Path],
+    variant: Variant,
+) -> Netlist:
     builder = Builder(faults, limits)
     kept: list[Row] = []
 
@@ -76,13 +90,14 @@ def _read(path: Path, faults: Faults, limits: Limits, colour_code: str | None, o
         builder.add("netlist", header, origin)
         return builder.add
 
-    read_rows(path, faults, limits, begin, empties=bool(overlays))
+    read_rows(path, faults, limits, begin, empties=bool(overlays), variant=variant)
     if kept:
         rows = _over_base(path, kept, faults, limits, colour_code, (path,))
         for one in overlays:
             rows = fill(rows, _overlay(one, rows, faults, limits, colour_code), faults)
         for row in rows:
             builder.add(row.sort, row.values, row.origin)
+    bolt(builder)
     imply(builder)
     expand(builder)
     tell_harnesses(builder)
@@ -103,8 +118,18 @@ def _overlay(path: Path, car: Sequence[Row], faults: Faults, limits: Limits, col
     return rows
 
 
-def read_rows(path: Path, faults: Faults, limits: Limits, begin: Begin, *, empties: bool = False) -> None:
+def read_rows(
+    path: Path, faults: Faults, limits: Limits, begin: Begin, *, empties: bool = False, variant: Variant = ALL_OF_IT
+) -> None:
     """Hand over the typed rows of whatever the path is; with ``empties`` what is said to be empty as well."""
+    if files := kbl_files(path, faults, limits):
+        from harnesscheck.read.kbl import read_kbl  # most cars need none of it
+
+        read_kbl(files, faults, limits, begin, variant)
+        return
+    if variant:
+        read = " ".join(filter(None, (*variant.modules, variant.configuration)))
+        faults.stop(Place(str(path)), read, "modules or a configuration of a KBL file only; --option is for other cars")
     if is_folder(path) or path.suffix.lower() in _TABLE_ENDINGS:
         read_tables(path, faults, limits, begin, empties)
     elif path.suffix.lower() == ".xml" or _starts_as_xml(path, faults, limits):
@@ -114,9 +139,24 @@ def read_rows(path: Path, faults: Faults, limits: Limits, begin: Begin, *, empti
 
 
 def _starts_as_xml(path: Path, faults: Faults, limits: Limits) -> bool:
-    with open_regular(path, faults, limits) as file:
-        head = file.read(1024)
-    return head.removeprefix(codecs.BOM_UTF8).lstrip().startswith(b"<")
+    return bool(root_of(path, faults, limits))
+
+
+def kbl_files(path: Path, faults: Faults, limits: Limits) -> list[Path]:
+    """The KBL files that a path is or, being a folder of nothing else that is read, holds."""
+    if is_folder(path):
+        try:
+            found = sorted(file for file in path.iterdir() if file.suffix.lower() == KBL_ENDING)
+            tables = [file for file in table_files(path) if found]
+        except OSError:
+            return []  # told where tables are looked for
+        if found and tables:
+            expected = "KBL files alone in a folder; tables that fill them in a folder of their own, by --with"
+            faults.stop(Place(str(tables[0])), "a table beside KBL files", expected)
+        return found
+    if path.suffix.lower() in (*_TABLE_ENDINGS, ".xml"):
+        return []  # a KBL file called .xml is told by its root, to be called .kbl
+    return [path] if path.suffix.lower() == KBL_ENDING or is_kbl(root_of(path, faults, limits)) else []
 
 
 def _tell(header: Values, colour_code: str | None) -> None:

@@ -15,7 +15,7 @@ from harnesscheck.model.records import Connector, Netlist, Pin
 from harnesscheck.read.conditions import can_meet
 from harnesscheck.read.faults import Faults
 from harnesscheck.read.names import close_to
-from harnesscheck.read.pool import WIRE_SLOTS, first_difference
+from harnesscheck.read.pool import WIRE_SLOTS, first_difference, side_by_side
 from harnesscheck.read.shown import field_name, shown
 
 _FOR_OUTPUT = {"output-high": "supply", "output-low": "ground"}  # the rail a module's output joins
@@ -194,7 +194,7 @@ def _check_twice_written(netlist: Netlist, faults: Faults) -> None:
             _compare_ends(pin, [one for _, one in wires], faults)
         elif ":" in pin.to:
             earlier = [one for at, one in wires if at < number and pin.to == f"{one.connector}:{one.cavity}"]
-            _compare_ends(pin, earlier, faults)
+            _compare_ends(pin, [one for one in earlier if not side_by_side(one, pin)], faults)
 
 
 def _compare_ends(pin: Pin, wires: Sequence[Pin], faults: Faults) -> None:

@@ -21,11 +21,11 @@ from typing import Any
 from harnesscheck.model.records import TABLE_OF, Common, Netlist, Option, Pin
 from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.read.conditions import Months, covers, overlap
-from harnesscheck.read.pool import WIRE_SLOTS, filled, pool_pins
+from harnesscheck.read.pool import WIRE_SLOTS, filled, pool_pins, side_by_side
 
 Tables = dict[str, list[Any]]  # the slots of ``Netlist`` that hold rows
 
-_CONTACT_SLOTS = ("contact", "sealed", "part_number")  # what a pin says of its cavity rather than of its wire
+_CONTACT_SLOTS = ("contact", "sealed", "seal", "part_number")  # what a pin says of its cavity rather than of its wire
 _NOT_AT_THE_OTHER_END = ("length", "ohms")  # a wire has these once, not at each end
 
 
@@ -139,7 +139,7 @@ def join_ends(pins: list[Pin]) -> list[Pin]:
     for (connector, cavity, to), number in ends.items():
         owner, _, name = (to or "").partition(":")
         other = ends.get((owner, name, f"{connector}:{cavity}"))
-        if other is not None and number < other:
+        if other is not None and number < other and not side_by_side(pins[number], pins[other]):
             both.append((number, other))
     return _joined(pins, both) if both else pins
 

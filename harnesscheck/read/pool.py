@@ -22,7 +22,7 @@ Clash = Callable[[Pin, Pin, str], None]  # the later row, the earlier, the slot 
 
 ADDED_UP = ("note", "source", "photo", "was")  # two people's remarks are both kept
 WIRE_SLOTS = (
-    "circuit", "colour", "size", "length", "signal", "level", "bus", "ohms", "cable", "pair", "shield",
+    "circuit", "colour", "size", "length", "signal", "level", "bus", "ohms", "wire_number", "cable", "pair", "shield",
     "insulation", "ambient", "bundle",
 )  # fmt: skip
 """What a pin says of the wire rather than of its cavity."""
@@ -122,5 +122,12 @@ def _pool_cavity(rows: list[tuple[int, Pin]], clash: Clash, settled: bool) -> li
     return pooled
 
 
+def side_by_side(a: Pin, b: Pin) -> bool:
+    """Whether two rows are two wires, though they go the same way: each has a number of its own."""
+    return a.wire_number is not None and b.wire_number is not None and a.wire_number != b.wire_number
+
+
 def _may_be_one(a: Pin, b: Pin) -> bool:
+    if side_by_side(a, b):
+        return False
     return (a.to == b.to or a.to is None or b.to is None) and can_meet(a.common, b.common)

@@ -20,6 +20,7 @@ class Remark:
     read: str
     said: str
     count: int = 1
+    aloud: bool = False  # every command says it, not only those that are asked how a file was read
 
     def __str__(self) -> str:
         """One line, the place first."""
@@ -52,12 +53,15 @@ class Remarks:
         self._columns: list[TakenColumn] = []
         self._first: dict[tuple[str, str, str, str, str], Place] = {}
         self._count: dict[tuple[str, str, str, str, str], int] = {}
+        self._aloud: set[tuple[str, str, str, str, str]] = set()
 
-    def add(self, place: Place, read: str, said: str) -> None:
-        """Note a remark."""
+    def add(self, place: Place, read: str, said: str, *, aloud: bool = False) -> None:
+        """Note a remark; one ``aloud`` is printed by every command."""
         key = (place.path, place.sheet, place.field, read, said)
         self._first.setdefault(key, place)
         self._count[key] = self._count.get(key, 0) + 1
+        if aloud:
+            self._aloud.add(key)
 
     def column(self, place: Place, number: int, heading: str, field: str) -> None:
         """Note what a column was taken for."""
@@ -68,5 +72,5 @@ class Remarks:
         return HowRead(tuple(self._columns), tuple(sorted(self._made(), key=lambda remark: remark.place)))
 
     def _made(self) -> Iterator[Remark]:
-        for (*_, read, said), place in self._first.items():
-            yield Remark(place, read, said, self._count[place.path, place.sheet, place.field, read, said])
+        for key, place in self._first.items():
+            yield Remark(place, key[-2], key[-1], self._count[key], key in self._aloud)

@@ -145,7 +145,7 @@ class _XmlReader:
         expected = f'a netlist: <netlist xmlns="{NAMESPACE}">'
         local = name.rpartition(_SEPARATOR)[2]
         if local == "KBL_container":
-            expected += "; export it as tables or as such a netlist"
+            expected += "; a KBL file is read under a name that ends in .kbl"
             self._faults.stop(origin.place(), "a KBL file", expected)
         if name not in _ELEMENTS or local != "netlist":
             self._faults.stop(origin.place(), _written(name), expected)

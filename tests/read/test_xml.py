@@ -197,7 +197,7 @@ loose words
         ('<pin xmlns="urn:harnesscheck:netlist:1"/>', "car.xml:1:1: read '<pin>'; expected a netlist: <netlist "
          'xmlns="urn:harnesscheck:netlist:1">'),
         ('<k:KBL_container xmlns:k="urn:k"/>', "car.xml:1:1: read 'a KBL file'; expected a netlist: <netlist "
-         'xmlns="urn:harnesscheck:netlist:1">; export it as tables or as such a netlist'),
+         'xmlns="urn:harnesscheck:netlist:1">; a KBL file is read under a name that ends in .kbl'),
         (xml("<a:pin xmlns:a='urn:other'/>"), "car.xml:2:1: read '<pin> in namespace urn:other'; expected inside "
          "<netlist>: <option>, <circuit>, <harness>, <splice>, <ground>, <component>, <connector>, <wire>, <fuse>, "
          "<place>"),
