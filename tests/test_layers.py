@@ -25,6 +25,7 @@ LAYERS = (  # low to high; what shares a line may not import each other
     ("compare",),
     ("lists",),
     ("decide", "bench"),
+    ("yard",),
     ("draw",),
     ("report",),
     ("api",),
