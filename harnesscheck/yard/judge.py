@@ -1,4 +1,4 @@
-"""One donor held against one shell, in a process of its own where there are many: what it comes to, in a few numbers."""
+"""One donor held against one shell, in a process of its own where there are many: what it comes to in numbers."""
 
 from __future__ import annotations
 

@@ -27,7 +27,7 @@ class Library:
         words = np.concatenate([car.words for car in cars]) if cars else np.zeros(0, dtype=np.uint64)
         counts = np.concatenate([car.counts for car in cars]) if cars else np.zeros(0, dtype=np.float32)
         self._vocabulary, column = np.unique(words, return_inverse=True)
-        start = np.concatenate([[0], np.cumsum([len(car.words) for car in cars])])
+        start = np.cumsum([0, *(len(car.words) for car in cars)])
         cars_with = np.bincount(column, minlength=len(self._vocabulary))
         self._weight = (np.log((1 + len(cars)) / (1 + cars_with)) + 0.1).astype(np.float32)
         data = (1 + np.log(counts)) * self._weight[column]

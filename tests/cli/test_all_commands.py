@@ -38,6 +38,7 @@ WORDS = {  # how each command is asked for something; a new command needs a line
     "crosswalk": ("crosswalk", "donor.xml", "shell.xml"),
     "identify": ("identify", "donor.xml", "--cavities", "2"),
     "find": ("find", "donor.xml", "PLUG"),
+    "rank": ("rank", "donor.xml", ".", "--no-cache", "--processes", "1"),
     "explain": ("explain", "crossed"),
     "columns": ("columns", "pins"),
     "new": ("new", "fresh"),
