@@ -15,12 +15,10 @@ from harnesscheck.compare.coverage import NEVER_JUDGED
 from harnesscheck.compare.finding.findings import Finding
 from harnesscheck.compare.finding.kinds import Severity
 from harnesscheck.compare.finding.sentences import SENTENCES
-from harnesscheck.model.records import Pin, Wire
 from harnesscheck.model.shortened import shortened
 from harnesscheck.network.behaviour.drops import Drop
 from harnesscheck.network.volts.circuit import Port
 from harnesscheck.network.volts.paths import Ways
-from harnesscheck.network.volts.resistances import OHMS_ASSUMED
 from harnesscheck.report.blocks.vocabulary import (
     Answer,
     Caution,
@@ -239,7 +237,7 @@ def load_label(loads: Loads, drop: Drop) -> str:
 
 
 def _rests(loads: Loads) -> Section | None:
-    assumed = (*ohms_assumed(loads), *_ratings_assumed(loads.wires), *_forms_assumed(loads))
+    assumed = (*loads.behaviour.circuit.assumptions, *_ratings_assumed(loads.wires), *_forms_assumed(loads))
     return section(
         "What this rests on",
         Paragraph(
@@ -249,13 +247,6 @@ def _rests(loads: Loads) -> Section | None:
         Listing(assumed or ("nothing",), "Assumed:"),
         Listing(tuple(not_judged(loads)), "Not judged:"),
     )
-
-
-def ohms_assumed(loads: Loads) -> tuple[str, ...]:
-    """What volts and amperes rest on that the file does not say."""
-    rows = (branch.row for branch in loads.behaviour.circuit.branches if branch.sort == "wire")
-    by_size = any(isinstance(row, Pin | Wire) and row.ohms is None for row in rows)
-    return (*loads.behaviour.circuit.assumptions, *([OHMS_ASSUMED] if by_size else ()))
 
 
 def _ratings_assumed(wires: Sequence[WireLoad]) -> list[str]:

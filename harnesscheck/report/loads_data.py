@@ -13,7 +13,7 @@ from harnesscheck.report.blocks.sheets import table_csv
 from harnesscheck.report.blocks.vocabulary import table
 from harnesscheck.report.document import envelope, finding_document
 from harnesscheck.report.fuses import card_table
-from harnesscheck.report.loads import ToldLoads, counted, load_label, not_judged, ohms_assumed
+from harnesscheck.report.loads import ToldLoads, counted, load_label, not_judged
 
 WIRE_COLUMNS = ("wire", "circuit", "size", "amps", "state", "allowed", "share", "by", "not-judged")
 DROP_COLUMNS = ("load", "side", "function", "volts", "limit", "everything-on", "percent", "amps", "state", "most-at")
@@ -26,7 +26,7 @@ def loads_document(one: ToldLoads, inputs: Mapping[str, Any]) -> dict[str, Any]:
         inputs,
         {"donor": one.loads.behaviour.study},
         findings=one.findings,
-        coverage={"assumed": list(ohms_assumed(one.loads)), "not-judged": not_judged(one.loads)},
+        coverage={"assumed": list(one.loads.behaviour.circuit.assumptions), "not-judged": not_judged(one.loads)},
     )
     document["wires"] = [wire_document(one.loads, wire) for wire in one.loads.wires]
     document["fuses"] = [_fuse_document(one, fuse) for fuse in one.loads.fuses]

@@ -19,8 +19,13 @@ from functools import cached_property
 from typing import Literal
 
 from harnesscheck.model.order import natural_key
-from harnesscheck.model.records import AnyRecord
+from harnesscheck.model.records import AnyRecord, Pin, Wire
 from harnesscheck.model.vehicle import Vehicle
+
+OHMS_ASSUMED = (
+    "ohms of wires, where not written, are the most that wire of their size may have (ISO 6722-1, from memory; JIS C "
+    "3406; of a gauge by ABYC E-11)"
+)
 
 BranchSort = Literal["wire", "contact", "joint", "fuse", "resistor", "load", "coil"]
 PortSort = Literal[
@@ -165,13 +170,16 @@ class DcCircuit:
 
     @cached_property
     def assumptions(self) -> tuple[str, ...]:
-        """What was assumed and for how many parts, in words, most often first."""
+        """What was assumed and for how many parts, in words: of wires in general first, then most often first."""
         counts: dict[str, int] = {}
-        for said in (*(one.why for one in self.branches), *(one.why for one in self.ports)):
-            for why in filter(None, said.split("; ")):
+        for words in (*(one.why for one in self.branches), *(one.why for one in self.ports)):
+            for why in filter(None, words.split("; ")):
                 counts[why] = counts.get(why, 0) + 1
         ordered = sorted(counts.items(), key=lambda item: (-item[1], item[0]))
-        return tuple(f"{why} ({count} ×)" if count > 1 else why for why, count in ordered)
+        said = tuple(f"{why} ({count} ×)" if count > 1 else why for why, count in ordered)
+        rows = (one.row for one in self.branches if one.sort == "wire")
+        by_size = any(isinstance(row, Pin | Wire) and row.ohms is None for row in rows)
+        return (OHMS_ASSUMED, *said) if by_size else said
 
     @cached_property
     def load_of(self) -> Mapping[tuple[str, str], int]:

@@ -20,10 +20,6 @@ NOMINAL_V = 12.0
 DEFAULT_LENGTH_M = 1.5
 DEFAULT_AREA_MM2 = 10.0  # thick: a wire nobody measured is not to be blamed
 STRAP_LENGTH_M = 0.3
-OHMS_ASSUMED = (
-    "ohms of wires, where not written, are the most that wire of their size may have (ISO 6722-1, from memory; JIS C "
-    "3406; of a gauge by ABYC E-11)"
-)
 WIRE_DEGC = 20.0  # what tables of resistance are printed for; a written ambient goes before it
 MIN_CONTACT_OHM = 0.0001  # the least a fuse or a contact has
 MIN_WIRE_OHM = 0.00001

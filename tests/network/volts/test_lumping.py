@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from builders.rows import bare
 
-from harnesscheck.network.volts.circuit import DcCircuit
+from harnesscheck.network.volts.circuit import OHMS_ASSUMED, DcCircuit
 from harnesscheck.network.volts.lumping import circuit_of
 from harnesscheck.network.volts.solve import Network, Solution
 
@@ -70,7 +70,7 @@ def test_first_circuit_by_hand():
     assert load_volts(solved, "bulb") == pytest.approx(12 / total * 144 / 55, abs=1e-6)
     assert load_volts(solved, "bulb") == pytest.approx(11.653, abs=1e-3)
     assert -solved.port_amps[0] == pytest.approx(4.4508, abs=1e-3)
-    assert made.assumptions == ()
+    assert made.assumptions == (OHMS_ASSUMED,)  # every wire by its size
 
 
 def test_second_circuit_by_hand():
@@ -118,6 +118,7 @@ def test_what_is_not_written_is_assumed_and_named():
     )
 
     assert made.assumptions == (
+        OHMS_ASSUMED,
         "battery negative taken to be on the body",
         "battery resistance not written: 0.01 Ω assumed",
         "load not written: 1 A assumed",
