@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from os import fspath
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from harnesscheck.api.cars import AnyCar, FilePath, file_of, studies
 from harnesscheck.api.faults import stop, stop_for
-from harnesscheck.api.reading import DONOR, SHELL, Reading, netlists
+from harnesscheck.api.reading import DONOR, SHELL, Reading
 from harnesscheck.model.places import InputFault, Place
 
 if TYPE_CHECKING:
@@ -51,11 +53,11 @@ def which_car(sheet: SwapSheet, path: str) -> str:
     return stop([fault])
 
 
-def said_of(path: str | None, donor: Vehicle, shell: Vehicle) -> tuple[Crosswalk | None, SwapSheet | None]:
+def said_of(path: FilePath | None, donor: Vehicle, shell: Vehicle) -> tuple[Crosswalk | None, SwapSheet | None]:
     """The crosswalk of a swap sheet and the sheet itself; an entry that names no row ends the command."""
     if path is None:
         return None, None
-    sheet = sheet_at(path)
+    sheet = sheet_at(fspath(path))
     faults = [*_wrong_pairs(sheet, donor, shell), *_wrong_dead(sheet, donor, shell)]
     if faults:
         stop(faults)
@@ -133,15 +135,14 @@ class Swap:
         return {car: input_document(cars[car]) for car in cars} | {"swap": sheet_document(self.sheet)}
 
 
-def swap_at(path: str, reading: Reading, cars: tuple[str, ...] = ()) -> Swap:
+def swap_at(path: str, reading: Reading, cars: Sequence[AnyCar] = ()) -> Swap:
     """Read a swap sheet and its two cars, or the two given; all faults of the cars, then all that they cannot be."""
     from harnesscheck.assemble.asbuilt import both_as_built
-    from harnesscheck.network.graph.sides import Study
-    from harnesscheck.read import configure
 
     sheet = sheet_at(path)
-    paths = dict(zip((DONOR, SHELL), cars or _files_of(sheet), strict=True))
-    donor, shell = (Study(configure(one)) for one in netlists(list(paths.values()), reading))
+    given = cars or _files_of(sheet)
+    paths = dict(zip((DONOR, SHELL), map(file_of, given), strict=True))
+    donor, shell = studies(given, reading)
     found = both_as_built(donor.vehicle, shell.vehicle, sheet)
     faults = [*_wrong_names(sheet, donor.vehicle, shell.vehicle), *(found if isinstance(found, list) else ())]
     if faults or isinstance(found, list):

@@ -31,6 +31,7 @@ from harnesscheck.fields import COLOUR_CODES
 from harnesscheck.read.limits import Limits
 
 if TYPE_CHECKING:
+    from harnesscheck.api.result import Result
     from harnesscheck.compare.finding.findings import Finding
     from harnesscheck.report.blocks.vocabulary import Report
 
@@ -75,6 +76,19 @@ class Asked:
                 say(f"wrote {self.out}/report.html\n")
         if tell:
             say(terminal_text(report), end="")
+
+    def show(self, result: Result, *, page_only: bool = False) -> None:
+        """Hand out what there is to say of a question."""
+        if self.out is not None:
+            report, files, warnings = result.folder()  # draws: not done for a text
+        else:
+            report, files, warnings = result.report, {}, ()
+        self.hand_out(report, result.to_dict, files, result.files, warnings=warnings, page_only=page_only)
+
+    def answer(self, result: Result, *, page_only: bool = False) -> None:
+        """The same, then leave with the status that was asked for."""
+        self.show(result, page_only=page_only)
+        self.leave(result.findings)
 
     def leave(self, findings: Sequence[Finding]) -> None:
         """Leave with status 1 where --fail-on is given and something that bad is not accepted."""

@@ -2,20 +2,10 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 import click
 
-from harnesscheck.api.cars import given_car
-from harnesscheck.api.faults import stop, stop_for
-from harnesscheck.api.reading import netlists
+from harnesscheck.api.loads import loads
 from harnesscheck.cli.asked import Asked, reports
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
-
-    from harnesscheck.api.reading import Reading
-    from harnesscheck.model.vehicle import Vehicle
 
 
 @click.command("loads")
@@ -36,61 +26,4 @@ def command(
     take it, and the smallest change that would do. Of a swap sheet, the car that
     it puts together.
     """
-    from harnesscheck.compare.carries.loadfindings import load_findings
-    from harnesscheck.compare.carries.loads import loads_of
-    from harnesscheck.compare.carries.upgrade import upgrade
-    from harnesscheck.network.behaviour.states import Behaviour
-    from harnesscheck.network.graph.sides import Study
-    from harnesscheck.network.volts.solve import TooLargeError
-    from harnesscheck.report.loads import LoadsAsked, loads_report, told
-    from harnesscheck.report.loads_data import loads_document, loads_files
-
-    given = given_car(vehicle, asked.reading)
-    car = given.vehicle
-    now = _changed(car, changes, parts, asked.reading)
-    try:
-        loads, tried = loads_of(Behaviour(Study(now))), LoadsAsked()
-        if changes or parts:
-            before = loads_of(Behaviour(Study(car)))
-            tried = LoadsAsked((*parts, *changes), upgrade(before, loads), _targets(changes, parts))
-    except TooLargeError as error:
-        stop_for(vehicle, f"a car of {error}", "one that can be solved in memory")
-    one, shown = told(loads, load_findings(loads), tried), given.inputs()
-    inputs = [*given.files, *(part.partition("=")[2] for part in parts)]
-    files = loads_files(one) if asked.out is not None else {}
-    asked.hand_out(loads_report(one, shown), lambda: loads_document(one, shown), files, inputs)
-    asked.leave(one.findings)
-
-
-def _changed(car: Vehicle, changes: Sequence[str], parts: Sequence[str], reading: Reading) -> Vehicle:
-    """The car with other parts in it, then with other values; every fault is said before leaving."""
-    from harnesscheck.compare.carries.whatif import changed, read_change, replaced
-    from harnesscheck.model.places import InputFault, Place
-
-    faults: list[InputFault] = []
-    for text in parts:
-        part, equals, path = text.partition("=")
-        if not (equals and path):
-            faults.append(InputFault(Place("--replace"), text, "a part and a file, as fuel-pump=bigger-pump.xml"))
-            continue
-        result = replaced(car, part, path, netlists([path], reading, overlaid=False)[0])
-        if isinstance(result, InputFault):
-            faults.append(result)
-        else:
-            car = result
-    for text in changes:
-        change = read_change(text)
-        result = change if isinstance(change, InputFault) else changed(car, change)
-        if isinstance(result, InputFault):
-            faults.append(result)
-        else:
-            car = result
-    if faults:
-        stop(faults)
-    return car
-
-
-def _targets(changes: Sequence[str], parts: Sequence[str]) -> tuple[str, ...]:
-    """The components that were changed, as far as they are components."""
-    named = [text.partition("=")[0].rpartition(".")[0].partition("/")[0] for text in changes]
-    return tuple(dict.fromkeys([*named, *(text.partition("=")[0] for text in parts)]))
+    asked.answer(loads(vehicle, what_if=changes, replace=parts, reading=asked.reading))

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from harnesscheck.api import writing
 from harnesscheck.api.faults import stop_for
 from harnesscheck.api.reading import CARS, is_sheet
 from harnesscheck.model.escapes import escaped
@@ -59,11 +60,28 @@ def noted(text: str) -> None:
     say(text, err=True)
 
 
+def refuse_input(target: str, inputs: Sequence[str]) -> None:
+    """Stop when a target is one of the inputs or of the files that fill them, or would hold or lie in one."""
+    writing.refuse_input(target, _with_overlays(inputs))
+
+
+def write_files(folder: str, contents: Mapping[str, bytes], inputs: Sequence[str]) -> None:
+    """Write files into a folder, made where it is missing; each whole or not at all, none over an input."""
+    writing.write_files(folder, contents, _with_overlays(inputs))
+
+
+def _with_overlays(inputs: Sequence[str]) -> tuple[str, ...]:
+    """The files read, those that ``--with`` names as well."""
+    return (*inputs, *(file for _, file in given_overlays()))
+
+
 def cars_and_sheet(cars: tuple[str, ...], swap: str | None) -> tuple[tuple[str, ...], str | None]:
-    """The two cars, none where a swap sheet names them, and that sheet. Raises UsageError for anything else."""
+    """One swap sheet, or two cars and a sheet or none. Raises UsageError for anything else."""
     if len(cars) == 1 and is_sheet(cars[0]) and swap is None:
-        return (), cars[0]
-    if len(cars) != 2 and (cars or swap is None):
+        return cars, None
+    if not cars and swap is not None:
+        return (swap,), None
+    if len(cars) != 2:
         raise click.UsageError("give the two cars, DONOR SHELL, or a swap sheet that names them: --swap SWAP.toml")
     return cars, swap
 
@@ -84,20 +102,6 @@ def write_out(target: str, text: str, inputs: Sequence[str]) -> None:
         stop_for(target, error.strerror or str(error), "a file that can be written")
 
 
-def write_files(folder: str, contents: Mapping[str, bytes], inputs: Sequence[str]) -> None:
-    """Write files into a folder, made where it is missing; each whole or not at all, none over an input."""
-    from harnesscheck.write.atomic import write_bytes
-
-    for name in contents:
-        refuse_input(str(Path(folder) / name), inputs)
-    try:
-        Path(folder).mkdir(parents=True, exist_ok=True)
-        for name, data in contents.items():
-            write_bytes(Path(folder) / name, data)
-    except OSError as error:
-        stop_for(folder, error.strerror or str(error), "a folder that can be written")
-
-
 def write_report(
     folder: str, report: Report, others: Mapping[str, bytes], inputs: Sequence[str], *, tell: bool
 ) -> None:
@@ -108,15 +112,6 @@ def write_report(
     write_files(folder, contents, inputs)
     for name in contents if tell else ():
         say(f"wrote {folder}/{name}")
-
-
-def refuse_input(target: str, inputs: Sequence[str]) -> None:
-    """Stop when a target is one of the inputs, lies inside an input folder, or is a folder that an input lies in."""
-    where = Path(target).resolve()
-    for name in (*inputs, *(file for _, file in given_overlays())):
-        source = Path(name).resolve()
-        if where == source or source in where.parents or where in source.parents:
-            stop_for(target, "an input of this command", "another file to write to")
 
 
 def colour_code() -> str | None:

@@ -10,11 +10,11 @@ from __future__ import annotations
 from builders.demo import ROOT
 from builders.loomnodes import rows_of
 from builders.simulated import Fault, Node, Simulated
+from harnesscheck.api.reading import Reading
+from harnesscheck.api.ringout import car_of
 from harnesscheck.bench.ringout.measurements import Ringout, ring_out
 from harnesscheck.bench.ringout.ringsheet import reading_table
-from harnesscheck.cli.ringout import car_of
 from harnesscheck.network.graph.sides import Study
-from harnesscheck.read.limits import Limits
 from harnesscheck.write.spreadsheets import grid_csv
 
 FILLED = ROOT / "harness_demo" / "ringout-filled.csv"
@@ -42,7 +42,7 @@ def cavities_of(simulated: Simulated, plug: str, circuits: tuple[str, ...]) -> l
 
 def demo_sheet() -> str:
     """The example's swapped car, all readings taken, two contacts of one plug crossed."""
-    car = car_of(str(ROOT / "harness_demo" / "swap.toml"), Limits())
+    car = car_of(str(ROOT / "harness_demo" / "swap.toml"), Reading())
     ringout = ring_out(Study(car.vehicle))
     simulated = Simulated(car.vehicle)
     faces: frozenset[Node] = frozenset(("face", PLUG, name) for name in cavities_of(simulated, PLUG, CIRCUITS))

@@ -16,10 +16,10 @@ from builders.filling import CIRCUITS, FILLED, HOW, PLUG, demo_sheet, filled_tab
 from builders.littlecar import little_car
 from builders.simulated import Node, Simulated
 
+from harnesscheck.api.reading import Reading
+from harnesscheck.api.ringout import car_of
 from harnesscheck.bench.ringout.measurements import ring_out
-from harnesscheck.cli.ringout import car_of
 from harnesscheck.network.graph.sides import Study
-from harnesscheck.read.limits import Limits
 from harnesscheck.report.document import report_schema
 from harnesscheck.write.spreadsheets import grid_csv
 
@@ -197,7 +197,7 @@ def test_from_the_filled_sheet_to_the_crossed_pair() -> None:
 
 def test_a_cut_that_was_not_mended_is_found_and_told(tmp_path: Path) -> None:
     """The sheet expects sound wires: the cut of [built.donor] reads open, and the swap sheet's words are repeated."""
-    car = car_of(str(DEMO / "swap.toml"), Limits())
+    car = car_of(str(DEMO / "swap.toml"), Reading())
     (cut,) = (found.words for found in car.as_found if found.words.endswith(" cut"))
     plug, _, cavity = cut.split()[1].partition(":")
     joint: frozenset[Node] = frozenset((("face", plug, cavity), ("wire", plug, cavity)))

@@ -15,13 +15,13 @@ from builders.fixtures import DOUBTS, FIXTURES, PART, TURNED, Doubt, Fixture, pa
 from builders.rows import findings, named
 
 from harnesscheck.align import align
+from harnesscheck.api.reading import Reading
 from harnesscheck.cli.asked import Asked
 from harnesscheck.cli.shared import FOUND
 from harnesscheck.compare.compare import compare
 from harnesscheck.compare.doubtful import doubts
 from harnesscheck.compare.finding.findings import Evidence, Finding
 from harnesscheck.compare.finding.kinds import Severity
-from harnesscheck.read.limits import Limits
 from harnesscheck.report.document import comparison_document, envelope, json_text, report_schema
 from harnesscheck.report.since import since
 
@@ -172,7 +172,7 @@ def test_fail_on_is_a_bar(one: Fixture):
 def fails(found: tuple[Finding, ...], bar: str) -> bool:
     """Whether a command with these findings would leave with status 1."""
     try:
-        Asked(Limits(), fail_on=bar).leave(found)
+        Asked(Reading(), fail_on=bar).leave(found)
     except SystemExit as left:
         assert left.code == FOUND
         return True
