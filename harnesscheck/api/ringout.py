@@ -9,8 +9,9 @@ from functools import cached_property
 from os import fspath
 from typing import TYPE_CHECKING, Any, ClassVar
 
-from harnesscheck.api.cars import READING, AnyCar, FilePath, given_car
+from harnesscheck.api.cars import READING, AnyCar, FilePath
 from harnesscheck.api.faults import stop, stop_for
+from harnesscheck.api.given import given_car
 from harnesscheck.api.reading import Reading
 from harnesscheck.api.result import Folder, Result
 

@@ -7,8 +7,9 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import TYPE_CHECKING, Any, ClassVar
 
-from harnesscheck.api.cars import ASSEMBLED, READING, AnyCar, FilePath, given_car
+from harnesscheck.api.cars import READING, AnyCar, FilePath
 from harnesscheck.api.faults import stop_for
+from harnesscheck.api.given import ASSEMBLED, given_car
 from harnesscheck.api.reading import Reading
 from harnesscheck.api.result import Folder, Result
 
