@@ -98,7 +98,7 @@ def compare(
 
     >>> found = compare("harness_demo/plug-donor.csv", "harness_demo/plug-shell.csv")
     >>> found.verdict.worst.word, found.findings[0].kind
-    ('damage', 'feed-to-ground')
+    ('injury', 'feed-to-ground')
     """
     from harnesscheck.report.since import read_report
     from harnesscheck.report.since import since as changes

@@ -94,7 +94,7 @@ def identify(
 
     >>> found = identify("harness_demo/donor.xml", cavities=6, wires="RD/WH,GY,WH,GY/OG,BN")
     >>> found.best.plug, found.answer.candidates[0].probability > 0.5
-    ('C31', True)
+    ('LS-AH', True)
     """
     from harnesscheck.align.identify import PlugQuestion
     from harnesscheck.align.identify import identify as identify_plug

@@ -64,7 +64,7 @@ def loads(
 
     >>> found = loads("harness_demo/donor.xml", what_if=["fuel-pump.amps=15"])
     >>> [one.kind for one in found.findings if one.severity.word == "damage"]
-    []
+    ['wire-overloaded', 'wire-overloaded']
     """
     from harnesscheck.compare.carries.loadfindings import load_findings
     from harnesscheck.compare.carries.loads import loads_of
