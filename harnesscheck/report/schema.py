@@ -34,7 +34,15 @@ def report_schema() -> Schema:
         "verdict": _verdict(),
         "hands_off": {"type": "object", "additionalProperties": _hands_off()},
     }
-    bodies = {**_comparing(), **_measuring(), **_loads(), **_searching(), "reading": _how_read(), "next": _next()}
+    bodies = {
+        **_comparing(),
+        **_measuring(),
+        **_loads(),
+        **_searching(),
+        **_ranking(),
+        "reading": _how_read(),
+        "next": _next(),
+    }
     decided = _decision(finding)
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
@@ -180,6 +188,23 @@ def _searching() -> Schema:
         "asked": _list(_object({"text": TEXT, "colour": colour, "size-mm2": MAYBE})),
         "unanswered": texts,
         "found": _list(_object(wire)),
+    }
+
+
+def _ranking() -> Schema:
+    """Donors, best first; those that were only looked at; the files that could not be read."""
+    likeness = {"file": TEXT, "alike": {"type": "number", "minimum": 0}}
+    donor = {
+        **likeness,
+        "hours": MAYBE,
+        "proven": {"type": "boolean"},
+        **dict.fromkeys(("repairs", "injury", "damage", "dead", "rework"), COUNT),
+        "worst": {"anyOf": [{"type": "null"}, _object(_texts("id", "text"))]},
+    }
+    return {
+        "donors": _list(_object(donor)),
+        "not-judged": _list(_object(likeness)),
+        "unread": _list(_object({"file": TEXT, "faults": _list(TEXT)})),
     }
 
 

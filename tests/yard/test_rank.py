@@ -11,6 +11,7 @@ import sys
 from dataclasses import replace
 from pathlib import Path
 
+import jsonschema
 import numpy as np
 import pytest
 from builders.demo import DEMO, demo_vehicle, vehicle_at
@@ -18,6 +19,7 @@ from builders.rows import FRONT, TWO, inline, lamp, socket, vehicle
 from click.testing import CliRunner
 
 from harnesscheck.cli.main import cli
+from harnesscheck.report.schema import report_schema
 from harnesscheck.yard.cache import Cache, contents_key
 from harnesscheck.yard.fingerprint import Fingerprint, fingerprint
 from harnesscheck.yard.folder import netlists_in
@@ -253,6 +255,7 @@ def test_the_command_writes_table_and_json(yard: Path) -> None:
     document = json.loads(file.read_text(encoding="utf-8"))
     assert [one["file"] for one in document["donors"]] == ["alike.xml", "colour.xml", "turned.xml"]
     assert document["unread"][0]["file"] == "broken.xml"
+    jsonschema.validate(document, report_schema())
 
 
 @pytest.mark.parametrize("where", ["", "nothing", "empty"])
