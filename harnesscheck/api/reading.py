@@ -34,25 +34,28 @@ class Reading:
 
     def variants(self, cars: int) -> list[Variant]:
         """Which modules of a KBL file each of some cars has, the donor first."""
-        words = [*CARS, *[""] * cars][:cars] if cars >= len(CARS) else [""] * cars
-        for option, given in (("--modules", self.modules), ("--configuration", self.configurations)):
-            if cars < len(CARS) and (named := [f"{car}={name}" for car, name in given if car]):
-                stop_for(option, named[0], "a name; donor= and shell= where there are two cars")
+        modules = _of_each("--modules", "a name", self.modules, cars)
         made = []
-        for word in words:
-            named = [name for car, text in self.modules if car in ("", word) for name in text.replace(",", " ").split()]
-            chosen = [name for car, name in self.configurations if car in ("", word)]
+        for named, chosen in zip(
+            modules, _of_each("--configuration", "a name", self.configurations, cars), strict=True
+        ):
             if len(chosen) > 1:
                 stop_for("--configuration", " ".join(chosen), "one configuration of a car")
-            made.append(Variant(tuple(named), chosen[0] if chosen else None))
+            names = [name for text in named for name in text.replace(",", " ").split()]
+            made.append(Variant(tuple(names), chosen[0] if chosen else None))
         return made
 
     def filling(self, cars: int) -> list[tuple[str, ...]]:
         """The files that fill each of some cars, the donor first."""
-        if cars < len(CARS) and (named := [f"{car}={file}" for car, file in self.overlays if car]):
-            stop_for("--with", named[0], "a file; donor= and shell= where there are two cars")
-        words = [*CARS, *[""] * cars][:cars]
-        return [tuple(file for car, file in self.overlays if car in ("", word)) for word in words]
+        return _of_each("--with", "a file", self.overlays, cars)
+
+
+def _of_each(option: str, what: str, given: Sequence[tuple[str, str]], cars: int) -> list[tuple[str, ...]]:
+    """What an option says of each of some cars, the donor first; of one car nothing may be said by donor= or shell=."""
+    if cars < len(CARS) and (named := [f"{car}={value}" for car, value in given if car]):
+        stop_for(option, named[0], f"{what}; donor= and shell= where there are two cars")
+    words = [*CARS, *[""] * cars][:cars]
+    return [tuple(value for car, value in given if car in ("", word)) for word in words]
 
 
 def is_sheet(path: str) -> bool:

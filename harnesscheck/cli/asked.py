@@ -15,11 +15,10 @@ from harnesscheck.cli.shared import (
     CONFIGURATION,
     FOUND,
     MODULES,
+    OVERLAYS,
     colour_code,
     given_for,
-    given_overlays,
     keep_colour_code,
-    keep_overlays,
     keeper,
     noted,
     say,
@@ -105,8 +104,8 @@ def reads(function: Command) -> Command:
     @wraps(function)
     def _handed(max_mb: int | None, max_depth: int | None, max_rows: int | None, **rest: Any) -> None:
         limits = _limits(max_mb, max_depth, max_rows)
-        variant = given_for(MODULES), given_for(CONFIGURATION)
-        function(reading=Reading(limits, colour_code(), given_overlays(), noted, *variant), **rest)
+        overlays, *variant = (given_for(key) for key in (OVERLAYS, MODULES, CONFIGURATION))
+        function(reading=Reading(limits, colour_code(), overlays, noted, *variant), **rest)
 
     return _limit_options(_handed)
 
@@ -154,32 +153,38 @@ def _limit_options(function: Command) -> Command:
         callback=keep_colour_code,
         help="The style of the colours, where a file does not say its own.",
     )
-    more = click.option(
+    more = _of_each_car(
         "--with",
-        "overlays",
-        metavar="FILE",
-        multiple=True,
-        expose_value=False,
-        callback=keep_overlays,
-        help="A netlist that fills what the car's does not give; of two cars both, or donor=FILE, shell=FILE.",
+        "FILE",
+        OVERLAYS,
+        "A netlist that fills what the car's does not give; of two cars both, or donor=FILE, shell=FILE.",
     )
-    modules = click.option(
+    modules = _of_each_car(
         "--modules",
-        metavar="NAMES",
-        multiple=True,
-        expose_value=False,
-        callback=keeper(MODULES),
-        help="Of a KBL file: the modules that the car has, commas between; of two cars donor=NAMES, shell=NAMES.",
+        "NAMES",
+        MODULES,
+        "Of a KBL file: the modules that the car has, commas between; of two cars donor=NAMES, shell=NAMES.",
     )
-    configuration = click.option(
+    configuration = _of_each_car(
         "--configuration",
-        metavar="NAME",
-        multiple=True,
-        expose_value=False,
-        callback=keeper(CONFIGURATION),
-        help="Of a KBL file: the configuration that the car is; of two cars donor=NAME, shell=NAME.",
+        "NAME",
+        CONFIGURATION,
+        "Of a KBL file: the configuration that the car is; of two cars donor=NAME, shell=NAME.",
     )
     return more(modules(configuration(style(size(depth(rows(function)))))))
+
+
+def _of_each_car(name: str, metavar: str, key: str, help: str) -> Callable[[Command], Command]:
+    """An option that may be given for each car; what it says is kept under a key."""
+    return click.option(
+        name,
+        key.rpartition(".")[2],
+        metavar=metavar,
+        multiple=True,
+        expose_value=False,
+        callback=keeper(key),
+        help=help,
+    )
 
 
 def _limits(max_mb: int | None, max_depth: int | None, max_rows: int | None) -> Limits:

@@ -38,7 +38,8 @@ def command(
     that was broken off goes on where it stopped. A file that cannot be read is listed and stops nothing.
     """
     from harnesscheck.report.rank import rank_document, rank_files, rank_report
-    from harnesscheck.yard.cache import usual_folder
+    from harnesscheck.yard.cache import NO_CACHE, Cache, usual_folder
+    from harnesscheck.yard.cars import HowToRead
     from harnesscheck.yard.folder import netlists_in
     from harnesscheck.yard.rank import RankQuestion, rank
 
@@ -51,11 +52,11 @@ def command(
         stop_for(folder, "no netlist", "XML files, workbooks, or folders of tables, one a car")
     if asked.reading.overlays:
         stop_for("--with", "a file", "none: each donor would be filled with it")
-    kept = None if no_cache else cache or str(usual_folder())
-    reading, cores = asked.reading, processes or os.cpu_count() or 1
-    question = RankQuestion(shell, tuple(donors), best, decided, reading.limits, reading.colour_code, kept, cores)
+    kept = NO_CACHE if no_cache else Cache(Path(cache) if cache is not None else usual_folder())
+    how = HowToRead(asked.reading.limits, asked.reading.colour_code)
+    question = RankQuestion(shell, tuple(donors), best, decided, how, kept, processes or os.cpu_count() or 1)
     with progress("rank") as told:
-        ranking = rank(question, told)
+        ranking = rank(question, study.vehicle, told)
     report = rank_report(study, ranking)
     files = rank_files(ranking) if asked.out is not None else {}
     asked.hand_out(report, lambda: rank_document(study, ranking), files, [shell, *donors])

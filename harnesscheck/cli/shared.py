@@ -22,8 +22,7 @@ if TYPE_CHECKING:
 SHOWN_FAULTS = 100
 COULD_NOT_RUN = 2
 _COLOUR_CODE = "harnesscheck.colour-code"
-_OVERLAYS = "harnesscheck.overlays"
-MODULES, CONFIGURATION = "harnesscheck.modules", "harnesscheck.configuration"
+OVERLAYS, MODULES, CONFIGURATION = (f"harnesscheck.{name}" for name in ("overlays", "modules", "configuration"))
 FOUND = 1
 _PLAIN = str.maketrans(
     {"Ω": "ohm", "→": "->", "–": "-", "—": "-", "²": "2", "µ": "u", "°": " deg ", "✓": "x", "…": "..."}
@@ -72,7 +71,7 @@ def write_files(folder: str, contents: Mapping[str, bytes], inputs: Sequence[str
 
 def _with_overlays(inputs: Sequence[str]) -> tuple[str, ...]:
     """The files read, those that ``--with`` names as well."""
-    return (*inputs, *(file for _, file in given_overlays()))
+    return (*inputs, *(file for _, file in given_for(OVERLAYS)))
 
 
 def cars_and_sheet(cars: tuple[str, ...], swap: str | None) -> tuple[tuple[str, ...], str | None]:
@@ -126,22 +125,21 @@ def keep_colour_code(context: click.Context, _: click.Parameter, value: str | No
     context.meta[_COLOUR_CODE] = value
 
 
-def keep_overlays(context: click.Context, _: click.Parameter, values: tuple[str, ...]) -> None:
-    """Keep what ``--with`` names, for ``given_overlays``: for donor or shell, where it says so, else for every car."""
-    context.meta[_OVERLAYS] = tuple(_overlay(value) for value in values)
-
-
 def keeper(key: str) -> Callable[[click.Context, click.Parameter, tuple[str, ...]], None]:
     """Keeps what an option says of each car, for ``given_for``."""
 
     def keep(context: click.Context, _: click.Parameter, values: tuple[str, ...]) -> None:
         """Keep the values, each with the car it is for; nothing where it is for every car."""
-        split = [(value, *value.partition("=")) for value in values]
-        context.meta[key] = tuple(
-            (car, rest) if sign and car in CARS else ("", value) for value, car, sign, rest in split
-        )
+        context.meta[key] = tuple(_for_car(value, may_be_file=key == OVERLAYS) for value in values)
 
     return keep
+
+
+def _for_car(value: str, *, may_be_file: bool) -> tuple[str, str]:
+    """Which car a value is for, and the value; a file may itself be called ``donor=...``."""
+    car, equals, rest = value.partition("=")
+    named = equals and car in CARS and not (may_be_file and Path(value).exists())
+    return (car, rest) if named else ("", value)
 
 
 def given_for(key: str) -> tuple[tuple[str, str], ...]:
@@ -149,16 +147,3 @@ def given_for(key: str) -> tuple[tuple[str, str], ...]:
     context = click.get_current_context(silent=True)
     found: tuple[tuple[str, str], ...] = context.meta.get(key, ()) if context is not None else ()
     return found
-
-
-def given_overlays() -> tuple[tuple[str, str], ...]:
-    """The files that ``--with`` names, each with the car it is for, or nothing."""
-    context = click.get_current_context(silent=True)
-    found: tuple[tuple[str, str], ...] = context.meta.get(_OVERLAYS, ()) if context is not None else ()
-    return found
-
-
-def _overlay(value: str) -> tuple[str, str]:
-    """Which car a file is for, and the file."""
-    car, equals, file = value.partition("=")
-    return (car, file) if equals and car in CARS and not Path(value).exists() else ("", value)

@@ -122,7 +122,9 @@ def read_rows(
     path: Path, faults: Faults, limits: Limits, begin: Begin, *, empties: bool = False, variant: Variant = ALL_OF_IT
 ) -> None:
     """Hand over the typed rows of whatever the path is; with ``empties`` what is said to be empty as well."""
-    if files := kbl_files(path, faults, limits):
+    known = is_folder(path) or path.suffix.lower() in (*_TABLE_ENDINGS, ".xml", KBL_ENDING)
+    root = "" if known else root_of(path, faults, limits)  # what no name tells, the file's start does
+    if files := _kbl_files(path, root, faults):
         from harnesscheck.read.kbl import read_kbl  # most cars need none of it
 
         read_kbl(files, faults, limits, begin, variant)
@@ -132,18 +134,17 @@ def read_rows(
         faults.stop(Place(str(path)), read, "modules or a configuration of a KBL file only; --option is for other cars")
     if is_folder(path) or path.suffix.lower() in _TABLE_ENDINGS:
         read_tables(path, faults, limits, begin, empties)
-    elif path.suffix.lower() == ".xml" or _starts_as_xml(path, faults, limits):
+    elif path.suffix.lower() == ".xml" or root:
         read_xml(path, faults, limits, begin, empties)
     else:
         read_tables(path, faults, limits, begin, empties)
 
 
-def _starts_as_xml(path: Path, faults: Faults, limits: Limits) -> bool:
-    return bool(root_of(path, faults, limits))
+def _kbl_files(path: Path, root: str, faults: Faults) -> list[Path]:
+    """The KBL files that a path is, by its ending or its root, or, being a folder of nothing else that is read, holds.
 
-
-def kbl_files(path: Path, faults: Faults, limits: Limits) -> list[Path]:
-    """The KBL files that a path is or, being a folder of nothing else that is read, holds."""
+    A KBL file called .xml is told when it is read, to be called .kbl.
+    """
     if is_folder(path):
         try:
             found = sorted(file for file in path.iterdir() if file.suffix.lower() == KBL_ENDING)
@@ -154,9 +155,7 @@ def kbl_files(path: Path, faults: Faults, limits: Limits) -> list[Path]:
             expected = "KBL files alone in a folder; tables that fill them in a folder of their own, by --with"
             faults.stop(Place(str(tables[0])), "a table beside KBL files", expected)
         return found
-    if path.suffix.lower() in (*_TABLE_ENDINGS, ".xml"):
-        return []  # a KBL file called .xml is told by its root, to be called .kbl
-    return [path] if path.suffix.lower() == KBL_ENDING or is_kbl(root_of(path, faults, limits)) else []
+    return [path] if path.suffix.lower() == KBL_ENDING or is_kbl(root) else []
 
 
 def _tell(header: Values, colour_code: str | None) -> None:

@@ -6,14 +6,13 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import Any
 
-from harnesscheck.model.records import Pin
+from harnesscheck.model.records import Wire
 from harnesscheck.read.build import Builder, Values
+from harnesscheck.read.pool import WIRE_SLOTS
 from harnesscheck.read.values import Origin
 
-_OF_WIRE = tuple(slot for slot in Pin.__dataclass_fields__ if slot in (
-    "function", "circuit", "colour", "size", "length", "ohms", "wire_number", "cable", "pair", "shield", "insulation",
-    "ambient", "bundle",
-))  # fmt: skip
+_OF_WIRE = ("function", *(slot for slot in WIRE_SLOTS if slot in Wire.__dataclass_fields__))
+"""What both a pin and a wire say of the wire."""
 
 
 def bolt(builder: Builder) -> None:

@@ -20,8 +20,16 @@ from harnesscheck.model.order import natural_key
 from harnesscheck.model.places import Source
 from harnesscheck.read.build import Begin, Take
 from harnesscheck.read.faults import Faults
-from harnesscheck.read.kblparts import Names, clean, colour_text_of, length_m, length_type, number_text, size_text
-from harnesscheck.read.kblparts import slot_names as _slot_names
+from harnesscheck.read.kblparts import (
+    Names,
+    clean,
+    colour_text_of,
+    length_m,
+    length_type,
+    number_text,
+    size_text,
+    slot_names,
+)
 from harnesscheck.read.kbltree import VERSIONS, Element, kbl_tree
 from harnesscheck.read.kblvariant import Variant, choose
 from harnesscheck.read.limits import Limits
@@ -212,38 +220,30 @@ class _Loom:
     def _plugs(self) -> Iterator[_Plug]:
         called: set[str] = set()
         for one in self._harness.inside:
-            if one.name == "Connector_occurrence":
-                made = self._connector(one)
-            elif one.name == "Component_box_occurrence":
-                made = self._box(one)
-            else:
+            if one.name not in ("Connector_occurrence", "Component_box_occurrence"):
                 continue
-            for plug in made:
-                if not self._is_there(one):
-                    self._contacts |= {point.id: None for point in one.all("Contact_points") if point.id}
-                    continue
-                own = clean(one.said("Id") or "unnamed")
-                if own in called and plug.usage != SPLICE:
-                    said = f"this id is there more than once: called {plug.name} here"
-                    self._faults.remarks.add(self._at(one).place(), own, said)
-                called.add(own)
-                yield plug
+            if not self._is_there(one):
+                self._contacts |= {point.id: None for point in one.all("Contact_points") if point.id}
+                continue
+            plug = self._connector(one) if one.name == "Connector_occurrence" else self._box(one)
+            own = clean(one.said("Id") or "unnamed")
+            if own in called and plug.usage != SPLICE:
+                said = f"this id is there more than once: called {plug.name} here"
+                self._faults.remarks.add(self._at(one).place(), own, said)
+            called.add(own)
+            yield plug
 
-    def _connector(self, one: Element) -> list[_Plug]:
-        if not self._is_there(one):
-            return [_Plug(one, "", None, None, [], [])]
+    def _connector(self, one: Element) -> _Plug:
         name = self._names.give(one.said("Id") or "unnamed")
         usage = (one.said("Usage") or "").lower() or None
         slots = list(one.all("Slots"))
         cavity_of, names, blanks = self._cavities(slots)
         plug = _Plug(one, name, usage, self._part(one), names, blanks)
         self._add_contacts(plug, one, cavity_of)
-        return [plug]
+        return plug
 
-    def _box(self, one: Element) -> list[_Plug]:
+    def _box(self, one: Element) -> _Plug:
         """A fuse box: its sockets for the harness are one plug; what joins them inside is the part's own."""
-        if not self._is_there(one):
-            return [_Plug(one, "", None, None, [], [])]
         name = self._names.give(one.said("Id") or "unnamed")
         slots = [slot for socket in one.all("Component_box_connectors") for slot in socket.all("Slots")]
         cavity_of, names, blanks = self._cavities(slots)
@@ -251,14 +251,14 @@ class _Loom:
         self._add_contacts(plug, one, cavity_of)
         said = "a fuse box: which of its cavities are joined inside, and through which fuse, is not read"
         self._faults.remarks.add(self._at(one).place(), name, said)
-        return [plug]
+        return plug
 
     def _cavities(self, slots: Sequence[Element]) -> tuple[dict[str, str], list[str], list[str]]:
         """The names of an occurrence's cavities by their ids, all of them, and those that hold a cavity plug."""
         parts = [self._part(slot) for slot in slots]
         inside = [list(slot.all("Cavities")) for slot in slots]
         numbers = [[self._cavity_number(one, at) for at, one in enumerate(row, 1)] for row in inside]
-        called = _slot_names([part.said("Id") if part else None for part in parts], numbers) if slots else []
+        called = slot_names([part.said("Id") if part else None for part in parts], numbers) if slots else []
         names: dict[str, str] = {}
         all_names: list[str] = []
         blanks: list[str] = []

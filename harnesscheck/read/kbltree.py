@@ -1,8 +1,7 @@
 """Reads a KBL file (VDA 4964, 2.3 SR-1 to 2.5 SR-1) into a small tree of what a netlist needs.
 
-The parser is expat, as for our own XML: a DOCTYPE is refused, and with it every
-entity of one's own and every outside file; places are exact; depth and number of
-elements are bounded. All versions share one namespace and differ by optional
+The parser is that of our own XML (``expatreader``); the number of elements is
+bounded as well. All versions share one namespace and differ by optional
 elements only, so that none is asked for its version. Only the root is
 namespaced. Geometry, paperwork and parts lists are passed over.
 """
@@ -14,14 +13,12 @@ import re
 from collections.abc import Iterator
 from pathlib import Path
 from typing import BinaryIO
-from xml.parsers import expat
 
-from harnesscheck.model.places import Place, Source
-from harnesscheck.read.encodings import EXPECTED, can_read
+from harnesscheck.model.places import Source
+from harnesscheck.read.expatreader import SEPARATOR, ExpatReader
 from harnesscheck.read.faults import Faults
 from harnesscheck.read.files import open_regular
 from harnesscheck.read.limits import Limits
-from harnesscheck.read.values import Origin
 
 ENDING = ".kbl"
 KBL = "KBL_container"
@@ -36,8 +33,6 @@ _MISSING = ("", "/NULL", "-")  # not managed, withheld, and what people write in
 _NAMESPACE = "http://www.prostep.org/Car_electric_container/KBL2.3/KBLSchema"
 _TYPE = "http://www.w3.org/2001/XMLSchema-instance type"
 _HEAD = 1 << 16  # processing instructions stand before the root in real files
-_CHUNK = 1 << 16
-_MAX_TOKEN = 1 << 20
 _PASSED_OVER = frozenset((
     "Accessory", "Accessory_occurrence", "Alias_id", "Approval", "Assembly_part", "Assembly_part_occurrence",
     "Cartesian_point", "Change", "Change_description", "Co_pack_occurrence", "Co_pack_part", "Creation",
@@ -102,68 +97,39 @@ def kbl_tree(path: Path, faults: Faults, limits: Limits) -> Element:
         return _TreeReader(Source(str(path)), faults, limits).read(file)
 
 
-class _TreeReader:
+class _TreeReader(ExpatReader):
+    WHAT = "a KBL file"
+
     def __init__(self, source: Source, faults: Faults, limits: Limits) -> None:
-        self._source, self._faults, self._limits = source, faults, limits
+        super().__init__(source, faults, limits)
+        self._parser.buffer_text = True
         self._open: list[Element] = []
         self._passed = 0  # elements that are open inside one that is passed over
         self._left = limits.max_rows
         self._root: Element | None = None
-        self._parser = parser = expat.ParserCreate(namespace_separator=" ")
-        parser.buffer_text = True
-        parser.StartElementHandler = self._start
-        parser.EndElementHandler = self._end
-        parser.CharacterDataHandler = self._text
-        parser.StartDoctypeDeclHandler = self._doctype
-        parser.XmlDeclHandler = self._declaration
 
     def read(self, file: BinaryIO) -> Element:
-        """Feed the file to expat piece by piece."""
-        fed = 0
-        try:
-            while chunk := file.read(_CHUNK):
-                self._faults.contents.update(chunk)
-                self._parser.Parse(chunk, False)
-                fed += len(chunk)
-                if fed - self._parser.CurrentByteIndex > _MAX_TOKEN:
-                    self._faults.stop(self._place(), "a tag without end", f"tags of at most {_MAX_TOKEN} bytes")
-            self._parser.Parse(b"", True)
-        except expat.ExpatError as error:
-            place = Place(self._source.path, error.lineno, error.offset + 1)
-            self._faults.stop(place, expat.ErrorString(error.code), "well-formed XML")
+        """The root of the file."""
+        self.feed(file)
         assert self._root is not None  # expat refuses a file without a root
         return self._root
 
-    def _place(self) -> Place:
-        parser = self._parser
-        return Origin(self._source, parser.CurrentLineNumber, parser.CurrentColumnNumber + 1).place()
-
-    def _declaration(self, _: str, encoding: str | None, __: int) -> None:
-        if encoding is not None and not can_read(encoding):
-            self._faults.stop(self._place(), f"encoding {encoding}", EXPECTED)
-
-    def _doctype(self, name: str, *_: object) -> None:
-        self._faults.stop(self._place(), f"<!DOCTYPE {name}>", "a KBL file without DOCTYPE")
-
     def _start(self, name: str, texts: dict[str, str]) -> None:
-        namespace, _, local = name.rpartition(" ")
+        namespace, _, local = name.rpartition(SEPARATOR)
         if self._root is None:
             self._judge_root(namespace, local)
         if self._passed or local in _PASSED_OVER:
             self._passed += 1
         if len(self._open) + self._passed >= self._limits.max_depth:
-            most = f"at most {self._limits.max_depth} elements inside each other (a limit, can be raised)"
-            self._faults.stop(self._place(), f"<{local}>", most)
+            self._stop_too_deep(f"<{local}>")
         if self._passed:
             return
         self._left -= 1
         if self._left < 0:
             most = f"at most {self._limits.max_rows} elements (a limit, can be raised)"
             self._faults.stop(self._place(), "one more element", most)
-        parser = self._parser
-        kind = texts.get(_TYPE, "").rpartition(":")[2]
-        place = parser.CurrentLineNumber, parser.CurrentColumnNumber + 1
-        one = Element(local, texts.get("id"), kind, *place)
+        kind, origin = texts.get(_TYPE, "").rpartition(":")[2], self._origin()
+        one = Element(local, texts.get("id"), kind, origin.line, origin.column)
         if self._open:
             self._open[-1].inside.append(one)
         else:

@@ -37,13 +37,13 @@ def heading(cells: Sequence[str], spread: bool = True) -> dict[str, str] | None:
     if way is None and not alone:
         return None
     rest = parts[2 if way else 1 :]
-    housing = rest[-1] if way and rest and _is_colour(rest[-1]) else ""
+    housing = rest[-1] if way and rest and is_colour(rest[-1]) else ""
     at = ", ".join(rest[:-1] if housing else rest)
     return {"id": parts[0], "harness": "?", "cavities": way[1] if way else "", "at": at, "housing-colour": housing}
 
 
-def _is_colour(text: str) -> bool:
-    """Whether words behind the ways are the colour of the housing and no place."""
+def is_colour(text: str) -> bool:
+    """Whether words said of a plug are the colour of its housing and no place; two letters may be anything."""
     read = read_colour(text, None)
     return len(text) > 2 and not isinstance(read, str) and read.names is not None
 

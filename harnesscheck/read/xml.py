@@ -1,31 +1,25 @@
 """Reads the XML form: expat's events become typed rows, each with its exact line and column.
 
-A DOCTYPE is refused, and with it every entity of one's own and every outside
-file. A fault in one element does not stop the reading of the rest; XML that is
-not well-formed does.
+A fault in one element does not stop the reading of the rest; XML that is not
+well-formed does.
 """
 
 from __future__ import annotations
 
 from dataclasses import replace
 from pathlib import Path
-from typing import BinaryIO
-from xml.parsers import expat
 
 from harnesscheck.fields import NAMESPACE, ROWS
-from harnesscheck.model.places import Place, Source
+from harnesscheck.model.places import Source
 from harnesscheck.read.build import IF_THERE, Begin, Take, Values
-from harnesscheck.read.encodings import EXPECTED, can_read
+from harnesscheck.read.expatreader import SEPARATOR, ExpatReader
 from harnesscheck.read.faults import Faults
 from harnesscheck.read.files import open_regular
 from harnesscheck.read.limits import Limits
 from harnesscheck.read.listed import ListedPin, connector_of, listed_pins, without_lists
 from harnesscheck.read.values import Origin, Typer
 
-_SEPARATOR = " "  # cannot stand in a namespace or a name
-_CHUNK = 1 << 16
-_MAX_TOKEN = 1 << 20  # bytes of one tag; expat reads a tag again for every chunk it spreads over
-_ELEMENTS = {f"{NAMESPACE}{_SEPARATOR}{row.name}": row for row in ROWS}
+_ELEMENTS = {f"{NAMESPACE}{SEPARATOR}{row.name}": row for row in ROWS}
 _OWNERS = ("connector", "component")  # told by the parent, not by an attribute
 
 
@@ -36,60 +30,24 @@ def read_xml(path: Path, faults: Faults, limits: Limits, begin: Begin, empties: 
     a base. Raises ``StopReading`` when it cannot go on.
     """
     with open_regular(path, faults, limits) as file:
-        _XmlReader(Source(str(path)), faults, limits, begin, empties).read(file)
+        _XmlReader(Source(str(path)), faults, limits, begin, empties).feed(file)
 
 
 Open = tuple[str, str | None]  # sort and id of an element whose end has not come; no sort inside something unknown
 _NOTHING: Open = ("", None)
 
 
-class _XmlReader:
+class _XmlReader(ExpatReader):
+    WHAT = "a netlist"
+
     def __init__(self, source: Source, faults: Faults, limits: Limits, begin: Begin, empties: bool) -> None:
-        self._source = source
-        self._faults = faults
-        self._limits = limits
+        super().__init__(source, faults, limits)
         self._begin = begin
         self._take: Take
         self._typer = Typer(faults, limits, told=_OWNERS)
         self._open: list[Open] = []
         self._empties = empties
         self._text_told = False  # text since the last tag has been reported
-        self._parser = parser = expat.ParserCreate(namespace_separator=_SEPARATOR)
-        parser.StartElementHandler = self._start
-        parser.EndElementHandler = self._end
-        parser.CharacterDataHandler = self._text
-        parser.StartDoctypeDeclHandler = self._doctype
-        parser.XmlDeclHandler = self._declaration
-
-    def read(self, file: BinaryIO) -> None:
-        """Feed the file to expat piece by piece."""
-        fed = 0
-        try:
-            while chunk := file.read(_CHUNK):
-                self._faults.contents.update(chunk)
-                self._parser.Parse(chunk, False)
-                fed += len(chunk)
-                if fed - self._parser.CurrentByteIndex > _MAX_TOKEN:
-                    most = f"tags of at most {_MAX_TOKEN} bytes"
-                    self._faults.stop(self._place(), "a tag without end", most)
-            self._parser.Parse(b"", True)
-        except expat.ExpatError as error:
-            place = Place(self._source.path, error.lineno, error.offset + 1)
-            self._faults.stop(place, expat.ErrorString(error.code), "well-formed XML")
-
-    def _origin(self) -> Origin:
-        parser = self._parser
-        return Origin(self._source, parser.CurrentLineNumber, parser.CurrentColumnNumber + 1)
-
-    def _place(self) -> Place:
-        return self._origin().place()
-
-    def _declaration(self, _: str, encoding: str | None, __: int) -> None:
-        if encoding is not None and not can_read(encoding):
-            self._faults.stop(self._place(), f"encoding {encoding}", EXPECTED)
-
-    def _doctype(self, name: str, *_: object) -> None:
-        self._faults.stop(self._place(), f"<!DOCTYPE {name}>", "a netlist without DOCTYPE")
 
     def _start(self, name: str, texts: dict[str, str]) -> None:
         origin = self._origin()
@@ -99,8 +57,7 @@ class _XmlReader:
             self._root(name, texts, origin)
             return
         if len(opened) >= self._limits.max_depth:
-            most = f"at most {self._limits.max_depth} elements inside each other (a limit, can be raised)"
-            self._faults.stop(origin.place(), _written(name), most)
+            self._stop_too_deep(_written(name))
         sort, owner = opened[-1]
         row = _ELEMENTS.get(name)
         if row is None or sort not in row.parents:
@@ -143,7 +100,7 @@ class _XmlReader:
 
     def _root(self, name: str, texts: dict[str, str], origin: Origin) -> None:
         expected = f'a netlist: <netlist xmlns="{NAMESPACE}">'
-        local = name.rpartition(_SEPARATOR)[2]
+        local = name.rpartition(SEPARATOR)[2]
         if local == "KBL_container":
             expected += "; a KBL file is read under a name that ends in .kbl"
             self._faults.stop(origin.place(), "a KBL file", expected)
@@ -170,7 +127,7 @@ class _XmlReader:
 
 def _written(name: str) -> str:
     """An element's name as a person would write it."""
-    namespace, _, local = name.rpartition(_SEPARATOR)
+    namespace, _, local = name.rpartition(SEPARATOR)
     if namespace == NAMESPACE:
         return f"<{local}>"
     return f"<{local}> in namespace {namespace}" if namespace else f"<{local}> in no namespace"

@@ -7,7 +7,6 @@ digest, sends nothing; it saves the corrected rows as a CSV file.
 from __future__ import annotations
 
 import base64
-import hashlib
 import json
 from collections.abc import Iterator, Mapping
 from importlib.resources import files
@@ -18,7 +17,7 @@ from harnesscheck.read.pages.pictures import Picture, picture_of
 from harnesscheck.read.pages.pinlist import ReadRow
 from harnesscheck.read.pages.read import PagesRead
 from harnesscheck.read.values import UNKNOWN
-from harnesscheck.report.blocks.page import element
+from harnesscheck.report.blocks.page import digest_of, element, page_head
 from harnesscheck.write.pagerows import COLUMNS, doubt_words, ordered_rows, pin_texts, plug_headings
 
 if TYPE_CHECKING:
@@ -45,29 +44,14 @@ def check_page(read: PagesRead, contents: Mapping[str, bytes]) -> str:
     code = element("script")
     code.text = script
     body = element("body", *_body(read, pictures), data, code, class_="check")
-    root = element("html", _head(style, script), body, lang="en")
+    head = page_head("check what was read", style, f"script-src {digest_of(script)}", "img-src data:")
+    root = element("html", head, body, lang="en")
     page: str = tostring(root, encoding="unicode", doctype="<!DOCTYPE html>")
     return page + "\n"
 
 
 def _text(name: str) -> str:
     return files("harnesscheck.report").joinpath(*name.split("/")).read_text(encoding="utf-8")
-
-
-def _head(style: str, script: str) -> _Element:
-    sheet, code = (base64.b64encode(hashlib.sha256(one.encode()).digest()).decode() for one in (style, script))
-    policy = (
-        f"default-src 'none'; style-src 'sha256-{sheet}'; script-src 'sha256-{code}'; img-src data:; "
-        "base-uri 'none'; form-action 'none'"
-    )
-    return element(
-        "head",
-        element("meta", charset="utf-8"),
-        element("meta", http_equiv="Content-Security-Policy", content=policy),
-        element("meta", name="viewport", content="width=device-width, initial-scale=1"),
-        element("title", "harnesscheck: check what was read"),
-        element("style", style),
-    )
 
 
 def _pictures(read: PagesRead, contents: Mapping[str, bytes]) -> dict[tuple[str, int], Picture]:

@@ -53,6 +53,9 @@ class Cache:
         return self.folder / key[:2] / key[2:]
 
 
+NO_CACHE = Cache(None)
+
+
 def key_of(*parts: str) -> str:
     """The name of an entry."""
     return sha256("\x1f".join(parts).encode()).hexdigest()

@@ -6,6 +6,7 @@ is for, a part with its rating; names count too, by themselves. Cars that share 
 
 from __future__ import annotations
 
+import io
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -40,6 +41,23 @@ def fingerprint(vehicle: Vehicle) -> Fingerprint:
     counts = np.fromiter(counted.values(), dtype=np.float32, count=len(counted))
     order = np.argsort(words)
     return Fingerprint(words[order], counts[order])
+
+
+def packed(one: Fingerprint) -> bytes:
+    """A fingerprint as bytes."""
+    import numpy as np
+
+    file = io.BytesIO()
+    np.savez(file, words=one.words, counts=one.counts)
+    return file.getvalue()
+
+
+def unpacked(data: bytes) -> Fingerprint:
+    """The fingerprint that bytes stand for."""
+    import numpy as np
+
+    with np.load(io.BytesIO(data), allow_pickle=False) as arrays:
+        return Fingerprint(arrays["words"], arrays["counts"])
 
 
 def _number(word: str) -> int:

@@ -8,12 +8,12 @@ from functools import lru_cache
 from pathlib import Path
 
 from harnesscheck.align.check import align_checked
+from harnesscheck.align.pairs import Pairs
 from harnesscheck.compare.finding.kinds import Severity
 from harnesscheck.compare.joined import compare_joined
 from harnesscheck.network.graph.sides import Study
-from harnesscheck.read import configure, read_with_remarks
-from harnesscheck.read.limits import Limits
-from harnesscheck.yard.cache import Cache, contents_key, key_of
+from harnesscheck.yard.cache import NO_CACHE, Cache
+from harnesscheck.yard.cars import HowToRead
 
 VERSION = 1  # of what is kept: raise it when the same cars may give another outcome
 
@@ -46,79 +46,72 @@ class Outcome:
 
 @dataclass(frozen=True, slots=True)
 class Task:
-    """What one process needs to know: both files, how to read them, whether to decide, where outcomes are kept."""
+    """What one process needs to know: both files, how to read them, whether to decide, where its outcome is kept."""
 
     donor: str
     shell: str
-    limits: Limits
-    colour_code: str | None = None
+    how: HowToRead
     decided: bool = False
-    cache: str | None = None
+    key: str | None = None  # of its outcome in the cache; None: it is not kept
+    cache: Cache = NO_CACHE
 
-    @property
-    def key(self) -> str | None:
-        """The name of its outcome in the cache; None where it is not kept."""
-        from harnesscheck import __version__
 
-        contents = [contents_key(Path(path)) for path in (self.donor, self.shell)]
-        if None in contents:
-            return None
-        options = repr((asdict(self.limits), self.colour_code, self.decided))
-        return key_of("outcome", str(VERSION), __version__, *map(str, contents), options)
+def outcome_key(how: HowToRead, donor: str | None, shell: str | None, *, decided: bool) -> str | None:
+    """The name of an outcome in the cache, from both cars' contents; None where one of them is not kept."""
+    from harnesscheck import __version__
+
+    return how.key("outcome", str(VERSION), __version__, donor, shell, str(decided))
 
 
 def judged(task: Task) -> Outcome | list[str]:
     """The outcome of one donor, from the cache or worked out; the faults of a file that cannot be read."""
-    cache, key = Cache(Path(task.cache) if task.cache else None), task.key
-    if key is not None and (kept := cache.get(key)) is not None and (outcome := _read(kept, task)) is not None:
+    kept = task.cache.get(task.key) if task.key is not None else None
+    if kept is not None and (outcome := _read(kept, task)) is not None:
         return outcome
-    cars = [_study(path, task.limits, task.colour_code) for path in (task.donor, task.shell)]
+    cars = [_study(path, task.how) for path in (task.donor, task.shell)]
     faults = [fault for car in cars if isinstance(car, list) for fault in car]
     if faults:
         return faults
     donor, shell = (car for car in cars if isinstance(car, Study))
-    outcome = _decided(donor, shell, task.donor) if task.decided else _compared(donor, shell, task.donor)
-    if key is not None:
-        cache.put(key, json.dumps(asdict(outcome)).encode())
+    outcome = _outcome(donor, shell, task)
+    if task.key is not None:
+        task.cache.put(task.key, json.dumps(asdict(outcome)).encode())
     return outcome
 
 
 def _read(kept: bytes, task: Task) -> Outcome | None:
     try:
         said = json.loads(kept)
-        return Outcome(**{**{one.name: said[one.name] for one in fields(Outcome)}, "name": _name(task.donor)})
+        return Outcome(**{**{one.name: said[one.name] for one in fields(Outcome)}, "name": Path(task.donor).name})
     except (ValueError, KeyError, TypeError):
         return None
 
 
 @lru_cache(maxsize=2)
-def _study(path: str, limits: Limits, colour_code: str | None) -> Study | list[str]:
+def _study(path: str, how: HowToRead) -> Study | list[str]:
     """A studied car; one process reads the shell once."""
-    netlist, _ = read_with_remarks(path, limits, colour_code, ())
-    return [str(fault) for fault in netlist] if isinstance(netlist, list) else Study(configure(netlist))
+    car = how.read(path)
+    return car if isinstance(car, list) else Study(car)
 
 
-def _name(path: str) -> str:
-    return Path(path).name
-
-
-def _compared(donor: Study, shell: Study, path: str, hours: float | None = None, proven: bool = False) -> Outcome:
-    found = compare_joined(donor, shell, align_checked(donor, shell, None)).findings
-    bad = [one for one in found if one.severity < Severity.NOTE]
-    worst = bad[0] if bad else None
+def _outcome(donor: Study, shell: Study, task: Task) -> Outcome:
+    """Everything found in every joined car, and where it is asked for the best plan's hours."""
+    pairs = align_checked(donor, shell, None)
+    hours, proven = _planned(donor, shell, pairs) if task.decided else (None, False)
+    bad = [one for one in compare_joined(donor, shell, pairs).findings if one.severity < Severity.NOTE]
     injury, damage, dead, rework = (
         sum(one.severity is severity for one in bad)
         for severity in (Severity.INJURY, Severity.DAMAGE, Severity.DEAD, Severity.REWORK)
     )
-    text, id = (worst.text, worst.id) if worst is not None else ("", "")
-    return Outcome(_name(path), injury, damage, dead, rework, text, id, hours, proven)
+    text, id = (bad[0].text, bad[0].id) if bad else ("", "")
+    return Outcome(Path(task.donor).name, injury, damage, dead, rework, text, id, hours, proven)
 
 
-def _decided(donor: Study, shell: Study, path: str) -> Outcome:
-    """The same with the hours of the best plan; a car that names no harness leaves nothing to decide."""
+def _planned(donor: Study, shell: Study, pairs: Pairs) -> tuple[float | None, bool]:
+    """Mean hours of the best plan and whether it is proven; a car that names no harness leaves nothing to decide."""
     from harnesscheck.decide.decide import DecisionQuestion, decide
 
     if not all(any(row.harness for row in car.vehicle.netlist.connectors) for car in (donor, shell)):
-        return _compared(donor, shell, path)
-    best = decide(DecisionQuestion(donor, shell, align_checked(donor, shell, None))).best
-    return _compared(donor, shell, path, round(best.mean_h, 2), best.proven)
+        return None, False
+    best = decide(DecisionQuestion(donor, shell, pairs)).best
+    return round(best.mean_h, 2), best.proven

@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-import io
 import time
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 
 from harnesscheck.model.progress import Told, silent
-from harnesscheck.read import configure, read_with_remarks
-from harnesscheck.read.limits import DEFAULT_LIMITS, Limits
-from harnesscheck.yard.cache import Cache, contents_key, key_of
-from harnesscheck.yard.fingerprint import VERSION, Fingerprint, fingerprint
-from harnesscheck.yard.judge import Outcome, Task, judged
+from harnesscheck.model.vehicle import Vehicle
+from harnesscheck.yard.cache import NO_CACHE, Cache, contents_key
+from harnesscheck.yard.cars import PLAINLY, HowToRead
+from harnesscheck.yard.fingerprint import VERSION, Fingerprint, fingerprint, packed, unpacked
+from harnesscheck.yard.judge import Outcome, Task, judged, outcome_key
 from harnesscheck.yard.shortlist import Library, likest
 
 Judge = Callable[[Sequence[Task]], Iterator[tuple[int, Outcome | list[str]]]]
@@ -27,9 +27,8 @@ class RankQuestion:
     donors: tuple[str, ...]
     best: int = 20
     decided: bool = False
-    limits: Limits = DEFAULT_LIMITS
-    colour_code: str | None = None
-    cache: str | None = None
+    how: HowToRead = PLAINLY
+    cache: Cache = NO_CACHE
     processes: int = 1
 
 
@@ -51,23 +50,29 @@ class Ranking:
     unread: tuple[Unread, ...]
 
 
-def rank(question: RankQuestion, told: Told = silent, judge: Judge | None = None) -> Ranking:
-    """Rank the donors. Bad files are listed and stop nothing. ``judge`` runs the tasks elsewhere, in any order."""
+def rank(question: RankQuestion, shell: Vehicle, told: Told = silent, judge: Judge | None = None) -> Ranking:
+    """Rank the donors for a shell, as read. Bad files are listed and stop nothing.
+
+    ``judge`` runs the tasks elsewhere, in any order.
+    """
     read: dict[str, Fingerprint] = {}
+    contents: dict[str, str | None] = {}
     unread: list[Unread] = []
     for number, path in enumerate(question.donors, start=1):
         told(f"reading {number} of {len(question.donors)}")
-        made = print_of(path, question)
+        contents[path] = contents_key(Path(path))
+        made = _print_of(contents[path], question, partial(question.how.read, path))
         if isinstance(made, Fingerprint):
             read[path] = made
         else:
             unread.append(Unread(Path(path).name, tuple(made)))
-    shell = print_of(question.shell, question)
-    assert isinstance(shell, Fingerprint), "the caller has read the shell"
     paths = list(read)
-    likeness = Library(list(read.values())).likeness(shell)
+    of_shell = contents_key(Path(question.shell))
+    wanted = _print_of(of_shell, question, lambda: shell)
+    assert isinstance(wanted, Fingerprint)
+    likeness = Library(list(read.values())).likeness(wanted)
     chosen = likest(likeness, question.best)
-    tasks = [_task(question, paths[at]) for at in chosen]
+    tasks = [_task(question, paths[at], contents[paths[at]], of_shell) for at in chosen]
     outcomes = []
     for at, outcome in _run(tasks, question.processes, told, judge):
         if isinstance(outcome, Outcome):
@@ -85,29 +90,25 @@ def rank(question: RankQuestion, told: Told = silent, judge: Judge | None = None
     )
 
 
-def print_of(path: str, question: RankQuestion) -> Fingerprint | list[str]:
-    """The fingerprint of a file, from the cache or made; its faults where it cannot be read."""
-    import numpy as np
-
-    cache, contents = Cache(Path(question.cache) if question.cache else None), contents_key(Path(path))
-    options = repr((asdict(question.limits), question.colour_code))
-    key = key_of("fingerprint", str(VERSION), contents, options) if contents is not None else None
-    if key is not None and (kept := cache.get(key)) is not None:
-        with np.load(io.BytesIO(kept), allow_pickle=False) as arrays:
-            return Fingerprint(arrays["words"], arrays["counts"])
-    netlist, _ = read_with_remarks(path, question.limits, question.colour_code, ())
-    if isinstance(netlist, list):
-        return [str(fault) for fault in netlist]
-    made = fingerprint(configure(netlist))
+def _print_of(
+    contents: str | None, question: RankQuestion, car_of: Callable[[], Vehicle | list[str]]
+) -> Fingerprint | list[str]:
+    """The fingerprint of a file, from the cache or made of its car; its faults where it cannot be read."""
+    key = question.how.key("fingerprint", str(VERSION), contents)
+    if key is not None and (kept := question.cache.get(key)) is not None:
+        return unpacked(kept)
+    car = car_of()
+    if isinstance(car, list):
+        return car
+    made = fingerprint(car)
     if key is not None:
-        file = io.BytesIO()
-        np.savez(file, words=made.words, counts=made.counts)
-        cache.put(key, file.getvalue())
+        question.cache.put(key, packed(made))
     return made
 
 
-def _task(question: RankQuestion, path: str) -> Task:
-    return Task(path, question.shell, question.limits, question.colour_code, question.decided, question.cache)
+def _task(question: RankQuestion, path: str, contents: str | None, of_shell: str | None) -> Task:
+    key = outcome_key(question.how, contents, of_shell, decided=question.decided)
+    return Task(path, question.shell, question.how, question.decided, key, question.cache)
 
 
 def _run(

@@ -20,11 +20,12 @@ from click.testing import CliRunner
 
 from harnesscheck.cli.main import cli
 from harnesscheck.report.schema import report_schema
-from harnesscheck.yard.cache import Cache, contents_key
+from harnesscheck.yard.cache import NO_CACHE, Cache, contents_key
+from harnesscheck.yard.cars import PLAINLY
 from harnesscheck.yard.fingerprint import Fingerprint, fingerprint
 from harnesscheck.yard.folder import netlists_in
 from harnesscheck.yard.judge import Task, judged
-from harnesscheck.yard.rank import Ranking, RankQuestion, in_this_process, rank
+from harnesscheck.yard.rank import Judge, Ranking, RankQuestion, in_this_process, rank
 from harnesscheck.yard.shortlist import Library, likest
 
 HEAD = '<netlist xmlns="urn:harnesscheck:netlist:1" volts="12" colour-code="iec60757" vehicle="{}">{}</netlist>'
@@ -61,12 +62,17 @@ def asked(yard: Path, **more: object) -> RankQuestion:
     return replace(RankQuestion(str(yard / "shell.xml"), donors), **more)  # type: ignore[arg-type]
 
 
+def ranked(question: RankQuestion, judge: Judge | None = None) -> Ranking:
+    """The donors ranked for the shell in its file."""
+    return rank(question, vehicle_at(question.shell), judge=judge)
+
+
 def names(ranking: Ranking) -> list[str]:
     return [one.name for one in ranking.outcomes]
 
 
 def test_the_best_comes_first_and_a_broken_file_stops_nothing(yard: Path) -> None:
-    ranking = rank(asked(yard))
+    ranking = ranked(asked(yard))
 
     assert names(ranking) == ["alike.xml", "colour.xml", "turned.xml"]
     assert [one.repairs for one in ranking.outcomes][:2] == [0, 0]
@@ -76,7 +82,7 @@ def test_the_best_comes_first_and_a_broken_file_stops_nothing(yard: Path) -> Non
 
 
 def test_only_the_likest_are_judged_and_the_rest_are_named(yard: Path) -> None:
-    ranking = rank(asked(yard, best=1))
+    ranking = ranked(asked(yard, best=1))
 
     assert names(ranking) == ["alike.xml"]
     assert ranking.not_judged == ("colour.xml", "turned.xml")
@@ -84,7 +90,7 @@ def test_only_the_likest_are_judged_and_the_rest_are_named(yard: Path) -> None:
 
 def test_what_was_judged_is_not_judged_again(yard: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """A run that was broken off after one car goes on with the others."""
-    question = asked(yard, cache=str(yard / "cache"))
+    question = asked(yard, cache=Cache(yard / "cache"))
 
     def broken_off(tasks: object) -> object:
         runs = in_this_process(tasks)  # type: ignore[arg-type]
@@ -92,23 +98,23 @@ def test_what_was_judged_is_not_judged_again(yard: Path, monkeypatch: pytest.Mon
         raise KeyboardInterrupt
 
     with pytest.raises(KeyboardInterrupt):
-        rank(question, judge=broken_off)  # type: ignore[arg-type]
-    fresh = rank(replace(question, cache=None))
+        ranked(question, judge=broken_off)  # type: ignore[arg-type]
+    fresh = ranked(replace(question, cache=NO_CACHE))
     again: list[str] = []
     import harnesscheck.yard.judge as judging
 
-    compared = judging._compared
-    monkeypatch.setattr(judging, "_compared", lambda *rest: again.append(rest[2]) or compared(*rest))
+    worked_out = judging._outcome
+    monkeypatch.setattr(judging, "_outcome", lambda *rest: again.append(rest[2].donor) or worked_out(*rest))
 
-    assert rank(question) == fresh
+    assert ranked(question) == fresh
     assert len(again) == 2  # of three
-    assert rank(question) == fresh
+    assert ranked(question) == fresh
     assert len(again) == 2
 
 
 def test_an_entry_that_is_not_whole_is_made_anew(yard: Path) -> None:
-    question = asked(yard, cache=str(yard / "cache"))
-    first = rank(question)
+    question = asked(yard, cache=Cache(yard / "cache"))
+    first = ranked(question)
     entries = sorted(one for one in (yard / "cache").rglob("*") if one.is_file())
     assert len(entries) == 4 + 3  # fingerprints of shell and donors, outcomes
 
@@ -116,7 +122,7 @@ def test_an_entry_that_is_not_whole_is_made_anew(yard: Path) -> None:
         data = one.read_bytes()
         one.write_bytes((b"", data[:-1], data[:5] + b"\x00" + data[6:])[number % 3])
 
-    assert rank(question) == first
+    assert ranked(question) == first
     assert all(Cache(yard / "cache").get(one.parent.name + one.name) is not None for one in entries)
 
 
@@ -125,24 +131,24 @@ def test_a_changed_file_or_base_is_judged_anew(yard: Path) -> None:
     over = yard / "yard" / "over.xml"
     over.write_text(HEAD.format('x" base="../base.xml', ""), encoding="utf-8")
     (yard / "base.xml").write_text(small("1"), encoding="utf-8")
-    question = asked(yard, cache=str(yard / "cache"))
-    before = {one.name: one for one in rank(question).outcomes}
+    question = asked(yard, cache=Cache(yard / "cache"))
+    before = {one.name: one for one in ranked(question).outcomes}
     key = contents_key(over)
 
     (yard / "base.xml").write_text(small("2"), encoding="utf-8")
-    after = {one.name: one for one in rank(question).outcomes}
+    after = {one.name: one for one in ranked(question).outcomes}
 
     assert before["over.xml"].injury == 0 and after["over.xml"].injury > 0
     assert key is not None and contents_key(over) not in (None, key)
 
 
 def test_processes_give_what_one_gives(yard: Path) -> None:
-    assert rank(asked(yard, processes=2)) == rank(asked(yard))
+    assert ranked(asked(yard, processes=2)) == ranked(asked(yard))
 
 
 def test_hours_are_those_of_decide(yard: Path) -> None:
     """With hours they decide the order."""
-    ranking = rank(asked(yard, decided=True))
+    ranking = ranked(asked(yard, decided=True))
 
     hours = [one.hours for one in ranking.outcomes if one.hours is not None]
     assert len(hours) == 3 and hours == sorted(hours)
@@ -151,9 +157,8 @@ def test_hours_are_those_of_decide(yard: Path) -> None:
 
 def test_a_donor_that_cannot_be_read_says_why(tmp_path: Path) -> None:
     (tmp_path / "a.xml").write_text("<netlist", encoding="utf-8")
-    question = RankQuestion(str(tmp_path / "a.xml"), ())
 
-    found = judged(Task(str(tmp_path / "a.xml"), str(DEMO / "shell.xml"), question.limits))
+    found = judged(Task(str(tmp_path / "a.xml"), str(DEMO / "shell.xml"), PLAINLY))
 
     assert isinstance(found, list) and "a.xml" in found[0]
 

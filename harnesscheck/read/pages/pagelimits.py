@@ -13,7 +13,6 @@ class PageLimits:
     max_pixels: int = 40_000_000  # of one picture
     max_bytes: int = 200 * 1024 * 1024
     max_words: int = 20_000  # on one page
-    max_seconds: int = 60  # for one page of a PDF
 
 
 PAGE_LIMITS = PageLimits()

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 from harnesscheck.model.places import Place
 from harnesscheck.model.progress import Told
-from harnesscheck.read.faults import Faults
+from harnesscheck.read.faults import Faults, StopReading
 from harnesscheck.read.pages.cells import EMPTY, Box, PageCell, PageGrid, PageRow, SourcePage, Word
 from harnesscheck.read.pages.words import cell_of, grids_of, lines_of
 
@@ -37,10 +37,10 @@ def pdf_pages(
         with pdfplumber.open(io.BytesIO(data)) as document:
             numbers = _numbers(len(document.pages), name, faults, limits, wanted)
             return [_page(document.pages[number - 1], data, name, number, faults, limits, told) for number in numbers]
+    except StopReading:
+        raise
     except Exception as error:
         # What the PDF libraries raise for a damaged or locked file is not documented; whatever it is ends here.
-        if type(error).__name__ == "StopReading":
-            raise
         read = "a PDF that is locked" if "assword" in type(error).__name__ + str(error) else "a damaged PDF"
         faults.stop(Place(name), read, "a PDF that can be opened")
 

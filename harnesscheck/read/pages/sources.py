@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Sequence
+from contextlib import suppress
 from pathlib import Path
 
 from harnesscheck.model.places import Place
 from harnesscheck.model.progress import Told, silent
-from harnesscheck.read.faults import Faults
+from harnesscheck.read.faults import Faults, StopReading
 from harnesscheck.read.grids import Cell, Grid, csv_grid, text_of
 from harnesscheck.read.headers import known_headers
 from harnesscheck.read.limits import Limits
@@ -86,12 +87,9 @@ def _text(data: bytes, name: str, faults: Faults, limits: Limits, wanted: Wanted
     grids: tuple[PageGrid, ...] = ()
     if sum(any(sign in line for sign in ",;\t|") for line in text.splitlines()) * 2 >= len(list(filter(None, lines))):
         trial = Faults()
-        try:
+        with suppress(StopReading):
             grid = csv_grid(text, Path(name), trial, limits, known_headers)
             grids = (_of_grid(grid, name, ""),) if any(known_headers(cells) > 1 for _, cells in grid.rows) else ()
-        except Exception as error:
-            if type(error).__name__ != "StopReading":
-                raise
     if not grids:
         words = [
             Word(match.group(), Box(match.start(), at * 2.0, match.end(), at * 2.0 + 1.0))

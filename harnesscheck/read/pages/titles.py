@@ -7,13 +7,13 @@ colour those of wires. Which part of a line is what: common practice, no source.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from harnesscheck.fields import HALVES
+from harnesscheck.read.pinrows import is_colour
 from harnesscheck.read.values import Wrong, read_name
 from harnesscheck.trade.choices import choice_meant
-from harnesscheck.trade.colours import read_colour
 from harnesscheck.trade.headings import read_heading
 
 _LONGEST = 160  # characters of a title; more is prose
@@ -118,18 +118,11 @@ def _said_of(line: str) -> PlugTitle:
         meant = choice_meant("half", part.casefold())
         if not half and meant in HALVES:
             half = meant
-        elif not colour and _is_colour(part):
+        elif not colour and not _ID.fullmatch(part) and is_colour(part):
             colour = part
         elif rest := _place(part):
             places.append(rest)
     return PlugTitle("", ways, colour, half, ", ".join(places))
-
-
-def _is_colour(part: str) -> bool:
-    if len(part) < 3 or _ID.fullmatch(part):
-        return False
-    read = read_colour(part, None)
-    return not isinstance(read, str) and read.names is not None
 
 
 def _place(part: str) -> str:
@@ -143,8 +136,3 @@ def _place(part: str) -> str:
     words = _WORDS.findall(rest)
     known = sum(read_heading(word) is not None for word in words)
     return "" if known * 2 >= len(words) + 1 else rest
-
-
-def unnamed_details(texts: Iterable[str]) -> PlugTitle:
-    """What lines say of a plug that they do not name."""
-    return next((said for text in texts if (said := _said_of(text)).cavities), NO_TITLE)

@@ -58,7 +58,7 @@ def page_text(report: Report) -> str:
 
     style = (files("harnesscheck.report.blocks") / "style.css").read_text(encoding="utf-8") + report.font_css
     body = element("body", _top(report), _main(report), _foot(report))
-    root = element("html", _head(report.title, style), body, lang="en")
+    root = element("html", page_head(report.title, style, "font-src data:"), body, lang="en")
     text: str = tostring(root, encoding="unicode", doctype="<!DOCTYPE html>", pretty_print=False)
     return text + "\n"
 
@@ -79,17 +79,25 @@ def element(tag: str, *content: Any, **attributes: str) -> _Element:
     return made
 
 
-def _head(title: str, style: str) -> _Element:
-    sheet = base64.b64encode(hashlib.sha256(style.encode("utf-8")).digest()).decode()
-    policy = f"default-src 'none'; style-src 'sha256-{sheet}'; font-src data:; base-uri 'none'; form-action 'none'"
+def page_head(title: str, style: str, *allowed: str) -> _Element:
+    """A page's head: nothing is fetched, and of style and script only what the policy names by its digest counts.
+
+    ``allowed`` are further parts of the policy.
+    """
+    parts = ("default-src 'none'", f"style-src {digest_of(style)}", *allowed, "base-uri 'none'", "form-action 'none'")
     return element(
         "head",
         element("meta", charset="utf-8"),
-        element("meta", http_equiv="Content-Security-Policy", content=policy),
+        element("meta", http_equiv="Content-Security-Policy", content="; ".join(parts)),
         element("meta", name="viewport", content="width=device-width, initial-scale=1"),
         element("title", f"harnesscheck: {title}"),
         element("style", style),
     )
+
+
+def digest_of(text: str) -> str:
+    """A style or script as a Content-Security-Policy (W3C, level 3) names it: by SHA-256 in base 64."""
+    return f"'sha256-{base64.b64encode(hashlib.sha256(text.encode('utf-8')).digest()).decode()}'"
 
 
 # -- the frame
