@@ -107,7 +107,7 @@ def decide(
     sheet's [crew], else 1). ``told`` is called with how far it is. Raises InputError with every fault, among them
     wishes of a sheet that cannot all be met.
 
-    >>> plan = decide("harness_demo/swap.toml")
+    >>> plan = decide("harness_demo/yard/van-04.xml", "harness_demo/shell.xml")
     >>> plan.is_refused, plan.to_dict()["plan"]["proven"]
     (False, True)
     """
