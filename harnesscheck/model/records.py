@@ -12,6 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field, fields
+from html import escape
 from typing import Any
 
 from harnesscheck.model.places import NOWHERE, Place, Source
@@ -331,6 +332,23 @@ class Netlist:
     lid: tuple[LidFuse, ...] = ()
     runs: tuple[Run, ...] = ()
     digest: str = field(default="", compare=False)
+
+    @property
+    def name(self) -> str:
+        """What to call the car: its own name and model year, else the file it came from."""
+        words = [self.header.vehicle or self.header.file.path or "vehicle"]
+        if self.header.model_year:
+            words.append(str(self.header.model_year))
+        return " ".join(words)
+
+    def __repr__(self) -> str:
+        return f"<Netlist: {self.name}, {len(self.connectors)} connectors, {len(self.pins)} pins>"
+
+    def _repr_html_(self) -> str:
+        """For a notebook: how many rows there are of each sort."""
+        counts = [(slot, len(getattr(self, slot))) for slot in TABLE_OF.values()]
+        rows = "".join(f"<tr><td>{slot}</td><td>{count}</td></tr>" for slot, count in counts if count)
+        return f"<table><caption>{escape(self.name)}</caption><tbody>{rows}</tbody></table>"
 
     def rows(self) -> Iterator[AnyRecord]:
         """Every record, sort by sort, in file order."""

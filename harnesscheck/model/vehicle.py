@@ -34,11 +34,7 @@ class Vehicle:
     @property
     def name(self) -> str:
         """What to call it: its own name and model year, else the file it came from."""
-        header = self.netlist.header
-        words = [header.vehicle or header.file.path or "vehicle"]
-        if header.model_year:
-            words.append(str(header.model_year))
-        return " ".join(words)
+        return self.netlist.name
 
     @cached_property
     def connectors(self) -> Mapping[str, Connector]:
