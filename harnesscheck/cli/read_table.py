@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 import sys
-import tempfile
 from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -14,14 +13,13 @@ import click
 from harnesscheck.api.faults import stop, stop_for
 from harnesscheck.api.reading import Reading
 from harnesscheck.cli.asked import reads
-from harnesscheck.cli.shared import COULD_NOT_RUN, say
+from harnesscheck.cli.shared import say, write_out
 from harnesscheck.read.limits import Limits
 
 if TYPE_CHECKING:
-    from harnesscheck.model.records import Netlist
     from harnesscheck.read.pages import Given
 
-_STDIN = "-"
+_STDIN = _STDOUT = "-"
 _MOST_PAGES = 10_000
 
 
@@ -32,6 +30,8 @@ _MOST_PAGES = 10_000
 @click.option("--columns", metavar="FIELDS", help="Which column is what: pin=1 colour=3 function=4.")
 @click.option("--check", metavar="HTML", help="Write a page with the picture beside the rows, to accept or retype.")
 @click.option("-o", "--out", metavar="FILE", help="Write the rows: a .csv of pins, an .xlsx, an .xml or a folder.")
+@click.option("--json", "json_file", metavar="FILE", help="Write what was read as JSON; - is standard output.")
+@click.option("--max-seconds", type=click.IntRange(1), help="The longest that one page is read (60).")
 @reads
 def command(
     sources: Sequence[str],
@@ -40,41 +40,49 @@ def command(
     columns: str | None,
     check: str | None,
     out: str | None,
+    json_file: str | None,
+    max_seconds: int | None,
     reading: Reading,
 ) -> None:
     """Read a manual's pin tables: text, CSV, a workbook, a web page, a PDF, a picture; - is standard input.
 
     It says how each table was understood, then its rows. What cannot be told for
     certain is not known, with what was read. Several files and pages are one car.
-    It writes only with -o or --check, and never over a file that exists. Wires of
-    wiring diagrams are not read. Pictures need the extra [scan].
+    What differs from the car that --with names is listed with both places, and
+    nothing is taken over it. It writes only with -o, --check or --json, and never
+    over a file that exists. Wires of wiring diagrams are not read. Pictures need
+    the extra [scan].
     """
+    from harnesscheck.api.read_table import read_table, write_rows
     from harnesscheck.cli.progress import progress
-    from harnesscheck.read.pages import read_pages
     from harnesscheck.report.blocks.terminal import terminal_text
-    from harnesscheck.report.readtable import pages_report
-    from harnesscheck.write.pagerows import rows_csv
+    from harnesscheck.report.document import json_text
+    from harnesscheck.report.readtable import pages_document, pages_report
 
-    for target in filter(None, (out, check)):
+    for target in filter(None, (out, check, json_file if json_file != _STDOUT else None)):
         if Path(target).exists() or Path(target).is_symlink():
             stop_for(target, "a file that is already there", "a name that is not taken")
     given = [_given(source, page, reading.limits) for source in sources]
     by_hand = _columns(columns)
     with progress("read-table") as told:
-        read = read_pages(given, _names(connector), by_hand, reading.colour_code, reading.limits, told)
-    if read.faults:
-        stop(read.faults)
-    text = rows_csv(read)
-    netlist = _netlist(text, reading)
-    say(terminal_text(pages_report(read, _hazards(netlist))), end="")
+        answer = read_table(given, reading, _names(connector), by_hand, check is not None, max_seconds, told)
+    for fault in answer.no_netlist:
+        say(str(fault), err=True)
+    if json_file is not None:
+        write_out(
+            json_file, json_text(pages_document(answer.read, answer.hazards, answer.against, answer.inputs)), sources
+        )
+    tell = json_file != _STDOUT
+    if tell:
+        say(terminal_text(pages_report(answer.read, answer.hazards, answer.against)), end="")
     if check is not None:
         from harnesscheck.report.checkpage import check_page
 
-        _write_text(check, check_page(read, {one.name: one.data for one in given}))
-        say(f"wrote {check}")
+        _write_text(check, check_page(answer.read, answer.pictures))
     if out is not None:
-        _write_rows(out, text, netlist)
-        say(f"wrote {out}")
+        write_rows(answer, out)
+    for target in filter(None, (check, out) if tell else ()):
+        say(f"wrote {target}")
 
 
 def _given(source: str, pages: str | None, limits: Limits) -> Given:
@@ -127,56 +135,6 @@ def _columns(text: str | None) -> dict[int, str] | None:
         return columns_by_hand(text)
     except NotAColumn as error:
         stop_for("--columns", error.read, error.expected)
-
-
-def _netlist(text: str, reading: Reading) -> Netlist | None:
-    """The rows as a netlist, read as any typed table is; None, with its faults told, where they are none yet."""
-    from harnesscheck.model.records import Netlist
-    from harnesscheck.read import read_netlist
-
-    with tempfile.TemporaryDirectory() as folder:
-        path = Path(folder) / "pins.csv"
-        path.write_text(text, encoding="utf-8")
-        read = read_netlist(path, reading.limits, reading.colour_code)
-    if isinstance(read, Netlist):
-        return read
-    for fault in read:
-        say(f"the rows as a netlist: line {fault.place.line}: {fault.read}; expected {fault.expected}", err=True)
-    return None
-
-
-def _hazards(netlist: Netlist | None) -> dict[tuple[str, str], str]:
-    """Which contacts are restraint or high voltage, known or suspected, as the one judge says."""
-    from harnesscheck.network.graph.sides import Study
-    from harnesscheck.read import configure
-
-    if netlist is None:
-        return {}
-    judge = Study(configure(netlist)).hands_off
-    if not judge.any:
-        return {}
-    found = {}
-    for pin in netlist.pins:
-        marks = judge.contact(pin.connector, pin.cavity)
-        if marks:
-            found[pin.connector or "", pin.cavity or ""] = ", ".join(dict.fromkeys(one.hazard for one in marks))
-    return found
-
-
-def _write_rows(target: str, text: str, netlist: Netlist | None) -> None:
-    from harnesscheck.cli.convert import write_netlist
-
-    ending = Path(target).suffix.lower()
-    if ending == ".csv":
-        _write_text(target, text)
-        return
-    if netlist is None:
-        say("what was read is no netlist yet; -o rows.csv writes it as it is", err=True)
-        sys.exit(COULD_NOT_RUN)
-    try:
-        write_netlist(netlist, target, ending)
-    except OSError as error:
-        stop_for(target, error.strerror or str(error), "a place that can be written")
 
 
 def _write_text(target: str, text: str) -> None:

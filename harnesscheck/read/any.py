@@ -26,7 +26,7 @@ from harnesscheck.read.limits import DEFAULT_LIMITS, Limits
 from harnesscheck.read.pool import pool_pins
 from harnesscheck.read.remarks import HowRead
 from harnesscheck.read.shown import field_name, shown
-from harnesscheck.read.tables import TEXT_ENDINGS, WORKBOOK_ENDINGS, read_tables, table_files
+from harnesscheck.read.tables import TEXT_ENDINGS, WORKBOOK_ENDINGS, read_pins_table, read_tables, table_files
 from harnesscheck.read.values import Origin
 from harnesscheck.read.xml import read_xml
 
@@ -97,6 +97,32 @@ def _read(
             rows = fill(rows, _overlay(one, rows, faults, limits, colour_code), faults)
         for row in rows:
             builder.add(row.sort, row.values, row.origin)
+    return _finished(builder, faults)
+
+
+def read_pins_text(
+    text: str, name: str, limits: Limits = DEFAULT_LIMITS, colour_code: str | None = None
+) -> Netlist | list[InputFault]:
+    """The netlist of one CSV text of pins that is in no file; every input fault instead where there is any."""
+    faults = Faults()
+    builder = Builder(faults, limits)
+
+    def begin(header: Values, origin: Origin) -> Take:
+        """Rows go straight into records."""
+        _tell(header, colour_code)
+        builder.add("netlist", header, origin)
+        return builder.add
+
+    try:
+        read_pins_table(text, name, faults, limits, begin)
+        netlist = _finished(builder, faults)
+    except StopReading:
+        return faults.in_order()
+    return faults.in_order() if faults else netlist
+
+
+def _finished(builder: Builder, faults: Faults) -> Netlist:
+    """The netlist of all rows, with what they say in short written out."""
     bolt(builder)
     imply(builder)
     expand(builder)

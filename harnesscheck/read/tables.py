@@ -17,7 +17,7 @@ from harnesscheck.model.places import Place, Source
 from harnesscheck.read.build import Begin, Row
 from harnesscheck.read.faults import Faults, StopReading
 from harnesscheck.read.files import is_folder
-from harnesscheck.read.grids import DATE, DELIMITERS, Cell, Cells, Grid, read_csv
+from harnesscheck.read.grids import DATE, DELIMITERS, Cell, Cells, Grid, csv_grid, read_csv
 from harnesscheck.read.headers import VEHICLE_FIELDS, Columns, known_headers, table_sort, table_suffix, with_unit
 from harnesscheck.read.layout import layout_of, shown_sign
 from harnesscheck.read.limits import Limits
@@ -79,9 +79,28 @@ def read_tables(path: Path, faults: Faults, limits: Limits, begin: Begin, emptie
     a base. Raises ``StopReading`` when it cannot go on.
     """
     reading = _TableReader(path, faults, limits)
+    _hand_over(reading, reading.tables(), faults, limits, begin, empties)
+
+
+def read_pins_table(text: str, name: str, faults: Faults, limits: Limits, begin: Begin) -> None:
+    """The same of one CSV text of pins that is in no file; ``name`` is what it is called in messages."""
+    path = Path(name)
+    grid = csv_grid(text, path, faults, limits, known_headers)
+    tables = iter([_SortedGrid("pin", grid, _as_id(path.stem))])
+    _hand_over(_TableReader(path, faults, limits), tables, faults, limits, begin, empties=False)
+
+
+def _hand_over(
+    reading: _TableReader,
+    tables: Iterator[_SortedGrid],
+    faults: Faults,
+    limits: Limits,
+    begin: Begin,
+    empties: bool,
+) -> None:
     raw: dict[str, list[_RawRow]] = {sort: [] for sort in ROW_NAMES}
     left = limits.max_rows
-    for table in reading.tables():
+    for table in tables:
         for row in reading.rows(table):
             raw[row.sort].append(row)
             left -= 1

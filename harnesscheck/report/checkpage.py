@@ -13,7 +13,7 @@ from importlib.resources import files
 from typing import TYPE_CHECKING
 
 from harnesscheck.read.pages.cells import Box
-from harnesscheck.read.pages.pictures import Picture, picture_of
+from harnesscheck.read.pages.pictures import Picture
 from harnesscheck.read.pages.pinlist import ReadRow
 from harnesscheck.read.pages.read import PagesRead
 from harnesscheck.read.values import UNKNOWN
@@ -30,15 +30,15 @@ _HOW = (
     "shows; Enter goes on to the next. What is left blank stays not known. Save writes a new file beside your others."
 )
 Pages = Mapping[tuple[str, int], Picture]
+"""Pages as they look, by file and number."""
 
 
-def check_page(read: PagesRead, contents: Mapping[str, bytes]) -> str:
-    """The whole page; ``contents`` are the bytes of each source by its name."""
+def check_page(read: PagesRead, pictures: Pages) -> str:
+    """The whole page; ``pictures`` are those of the pages by file and number."""
     from lxml.html import tostring
 
     style = "".join(_text(name) for name in ("blocks/style.css", "checkpage.css"))
     script = _text("checkpage.js")
-    pictures = _pictures(read, contents)
     data = element("script", id="rows", type="application/json")
     data.text = json.dumps(_data(read), ensure_ascii=True, sort_keys=True).replace("<", "\\u003c")
     code = element("script")
@@ -52,16 +52,6 @@ def check_page(read: PagesRead, contents: Mapping[str, bytes]) -> str:
 
 def _text(name: str) -> str:
     return files("harnesscheck.report").joinpath(*name.split("/")).read_text(encoding="utf-8")
-
-
-def _pictures(read: PagesRead, contents: Mapping[str, bytes]) -> dict[tuple[str, int], Picture]:
-    found = {}
-    for table in read.tables:
-        grid = table.layout.grid
-        key = (grid.file, grid.page)
-        if key not in found and (picture := picture_of(contents[grid.file], *key, grid.scanned)) is not None:
-            found[key] = picture
-    return found
 
 
 def _body(read: PagesRead, pictures: Pages) -> Iterator[_Element]:

@@ -40,6 +40,7 @@ def report_schema() -> Schema:
         **_loads(),
         **_searching(),
         **_ranking(),
+        **_pages(),
         "reading": _how_read(),
         "next": _next(),
     }
@@ -205,6 +206,28 @@ def _ranking() -> Schema:
         "donors": _list(_object(donor)),
         "not-judged": _list(_object(likeness)),
         "unread": _list(_object({"file": TEXT, "faults": _list(TEXT)})),
+    }
+
+
+def _pages() -> Schema:
+    """Tables of a manual's pages, their rows cell by cell with where each stood, how a typed car differs."""
+    column = {"number": NUMBERED, **_texts("heading", "field", "why")}
+    table = {"source": TEXT, "plugs": _list(TEXT), "named-by": TEXT, "columns": _list(_object(column)),
+             "left-out": _list(_object(_texts("row", "why")))}  # fmt: skip
+    box = {"anyOf": [{"type": "null"}, {**_list(NUMBER), "minItems": 4, "maxItems": 4}]}
+    cell = {**_texts("text", "written", "why"), "readings": _list(TEXT), "score": SHARE, "box": box}
+    row = {**_texts("connector", "source", "hands-off"), "page": COUNT, "line": COUNT, "not-used": {"type": "boolean"},
+           "cells": {"type": "object", "additionalProperties": _object(cell)}}  # fmt: skip
+    differs = _texts("connector", "cavity", "field", "typed", "typed_at", "read", "read_at")
+    contacts = _list(_object(_texts("contact", "place")))
+    typed = {"file": TEXT, "disagreements": _list(_object(differs)), "only-read": contacts, "only-typed": contacts,
+             "other-plugs": _list(TEXT)}  # fmt: skip
+    return {
+        "tables": _list(_object(table)),
+        "rows": _list(_object(row)),
+        "mates": _list(_list(TEXT)),
+        "no-table": _list(_object(_texts("place", "why"))),
+        "typed": _list(_object(typed)),
     }
 
 

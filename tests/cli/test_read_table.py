@@ -2,10 +2,17 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 
+import jsonschema
 import pytest
 from builders.commands import run
+from builders.hostilepages import crowded
+from click.testing import CliRunner
+
+from harnesscheck.cli.main import cli
+from harnesscheck.report.document import report_schema
 
 DEMO = Path(__file__).parents[2] / "harness_demo"
 PAGE = str(DEMO / "manual-page.pdf")
@@ -71,3 +78,50 @@ def test_a_wire_without_a_known_cavity_leaves_its_plug_open(tmp_path: Path) -> N
     text = (tmp_path / "car.xml").read_text(encoding="utf-8")
 
     assert 'complete="no"' in text and "colour brown" in text
+
+
+TYPED = "connector,cavity,circuit,colour,size\nC15,1,WNF,RD/BU,2.5\nC15,2,31-4,BN,2.5\nC15,10,XX,BN,1\nC15,20,XX,BN,1\n"
+
+
+def test_what_a_person_typed_stands(tmp_path: Path) -> None:
+    """Disagreements with both places, what only one has; what is written contradicts nothing that was typed."""
+    typed, out = tmp_path / "typed.csv", tmp_path / "rows.csv"
+    typed.write_text(TYPED + "C15,?,ZZ,BN,1\n", encoding="utf-8")
+    said = " ".join(run("read-table", PAGE, "--with", str(typed), "-o", str(out)).stdout.split())
+
+    assert "C15:1 colour: typed RD/BU" in said and "typed.csv:2), read RD/OG (manual-page.pdf p. 1, row 2)" in said
+    assert "C15:10 function: typed XX" in said
+    assert "nothing typed there: - C15:3 (manual-page.pdf p. 1, row 4)" in said
+    assert typed.read_text(encoding="utf-8").startswith(TYPED)
+    lines = out.read_text(encoding="utf-8").splitlines()
+    assert 'C15,1,WNF,,2.5,window feed,"colour not known, read as RD/OG",manual-page.pdf p. 1' in lines
+    run("validate", str(typed), "--with", str(out))
+
+
+def test_json_holds_every_cell_with_its_place(tmp_path: Path) -> None:
+    """The same rows as data, on standard output alone, and valid by the schema."""
+    typed = tmp_path / "typed.csv"
+    typed.write_text(TYPED, encoding="utf-8")
+    found = json.loads(run("read-table", PAGE, "--json", "-", "--with", str(typed)).stdout)
+    jsonschema.validate(found, report_schema())
+
+    assert len(found["rows"]) == 20
+    cell = found["rows"][1]["cells"]["colour"]
+    assert (cell["text"], cell["why"]) == ("BN", "") and len(cell["box"]) == 4
+    assert found["typed"][0]["disagreements"][0]["typed"] == "RD/BU"
+
+
+def test_standard_input_is_a_source() -> None:
+    """A page pasted into the command."""
+    done = CliRunner().invoke(cli, ["read-table", "-"], input="C7, 2-way\nPin  Colour\n1    red\n2    blue\n")
+
+    assert done.exit_code == 0 and "plug C7" in done.stdout and "2 rows of 1 plug" in done.stdout
+
+
+def test_a_page_that_takes_too_long_is_one_line(tmp_path: Path) -> None:
+    """A hostile page ends in one line and status 2, and nothing is written."""
+    page, out = tmp_path / "crowd.pdf", tmp_path / "rows.csv"
+    page.write_bytes(crowded(30_000))
+    done = run("read-table", str(page), "-o", str(out), "--max-seconds", "20", status=2)
+
+    assert len(done.stderr.splitlines()) == 1 and not out.exists()

@@ -7,13 +7,15 @@ from __future__ import annotations
 
 import io
 import logging
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Sequence
+from operator import itemgetter
 from typing import TYPE_CHECKING, Any
 
 from harnesscheck.model.places import Place
 from harnesscheck.model.progress import Told
 from harnesscheck.read.faults import Faults, StopReading
-from harnesscheck.read.pages.cells import EMPTY, Box, PageCell, PageGrid, PageRow, SourcePage, Word
+from harnesscheck.read.pages.cells import EMPTY, Box, PageCell, PageGrid, PageRow, SourcePage, Word, source_words
 from harnesscheck.read.pages.words import cell_of, grids_of, lines_of
 
 if TYPE_CHECKING:
@@ -23,6 +25,7 @@ _SMALL = 0.82  # of its line's size, a word that stands for a footnote
 _MOST_LINES = 20_000  # drawn on a page; more is a drawing
 _DRAWN = 60  # lines and curves on a page without a table, from which it shows a drawing
 _TITLES = 6
+_WORD = 12  # letters of a long word and the blank behind it
 SCAN_DPI = 200
 
 
@@ -32,6 +35,7 @@ def pdf_pages(
     """The pages that are wanted, or all where there are not too many."""
     import pdfplumber
 
+    _judge_size(data, name, faults, limits, wanted)
     logging.getLogger("pdfminer").setLevel(logging.ERROR)
     try:
         with pdfplumber.open(io.BytesIO(data)) as document:
@@ -45,6 +49,29 @@ def pdf_pages(
         faults.stop(Place(name), read, "a PDF that can be opened")
 
 
+def _judge_size(data: bytes, name: str, faults: Faults, limits: PageLimits, wanted: Sequence[int]) -> None:
+    """No page with more letters than there is time for: counted first by the quicker of two libraries."""
+    import pypdfium2  # type: ignore[import-untyped]
+
+    try:
+        document = pypdfium2.PdfDocument(data)
+    except pypdfium2.PdfiumError:
+        return  # the other says what is wrong with it
+    try:
+        for number in _numbers(len(document), name, faults, limits, wanted):
+            page = document[number - 1]
+            count = page.get_textpage().count_chars()
+            page.close()
+            if count > limits.max_words * _WORD:
+                faults.stop(
+                    Place(f"{name} p. {number}"), f"{count} letters", f"at most {limits.max_words} words on a page"
+                )
+    except pypdfium2.PdfiumError:
+        return
+    finally:
+        document.close()
+
+
 def _numbers(count: int, name: str, faults: Faults, limits: PageLimits, wanted: Sequence[int]) -> list[int]:
     for number in wanted:
         if not 1 <= number <= count:
@@ -56,11 +83,11 @@ def _numbers(count: int, name: str, faults: Faults, limits: PageLimits, wanted: 
 
 
 def _page(page: Any, data: bytes, name: str, number: int, faults: Faults, limits: PageLimits, told: Told) -> SourcePage:
-    told(f"page {number}")
+    told(source_words(name, number))
     drawn = len(page.lines) + len(page.curves) + len(page.rects)
-    words = list(_words(page)) if len(page.chars) <= limits.max_words * 12 else None
-    if words is None or len(words) > limits.max_words:
-        faults.stop(Place(name, number), "a page with more words", f"at most {limits.max_words} words on a page")
+    words = list(_words(page))
+    if len(words) > limits.max_words:
+        faults.stop(Place(f"{name} p. {number}"), f"{len(words)} words", f"at most {limits.max_words} words on a page")
     if not words and page.images:
         return _scanned(data, name, number, faults, limits, told)
     grids = _ruled(page, words, name, number) if drawn <= _MOST_LINES else []
@@ -74,23 +101,23 @@ def _page(page: Any, data: bytes, name: str, number: int, faults: Faults, limits
 
 def _words(page: Any) -> Iterator[Word]:
     found = page.extract_words(x_tolerance=1.5, keep_blank_chars=False, extra_attrs=["size"], use_text_flow=False)
+    by_end = sorted(found, key=itemgetter("x1"))
+    ends = [one["x1"] for one in by_end]
+    biggest = max((one["size"] for one in found), default=0.0)
     for one in found:
+        near = by_end[bisect_left(ends, one["x0"] - biggest) : bisect_right(ends, one["x0"] + biggest)]
         beside = [
-            other["size"]
-            for other in found
+            other
+            for other in near
             if other is not one and abs(other["x1"] - one["x0"]) < other["size"] and _same_height(one, other)
         ]
-        small = bool(beside) and one["size"] < _SMALL * max(beside) and one["bottom"] < _bottom(one, found) - 0.5
+        low = max((other["bottom"] for other in beside), default=one["bottom"])
+        small = one["bottom"] < low - 0.5 and one["size"] < _SMALL * max(other["size"] for other in beside)
         yield Word(one["text"], Box(one["x0"], one["top"], one["x1"], one["bottom"]), small=small)
 
 
 def _same_height(one: Any, other: Any) -> bool:
     return bool(other["top"] - 3 <= (one["top"] + one["bottom"]) / 2 <= other["bottom"])
-
-
-def _bottom(one: Any, found: Sequence[Any]) -> float:
-    near = [o for o in found if o is not one and abs(o["x1"] - one["x0"]) < o["size"] and _same_height(one, o)]
-    return float(max((o["bottom"] for o in near), default=one["bottom"]))
 
 
 def _rules(page: Any) -> list[float]:
@@ -168,7 +195,7 @@ def _scanned(data: bytes, name: str, number: int, faults: Faults, limits: PageLi
 
 def page_png(data: bytes, number: int, dpi: int) -> bytes:
     """A page as a picture, at most 4000 pixels wide or high."""
-    import pypdfium2  # type: ignore[import-untyped]
+    import pypdfium2
 
     document = pypdfium2.PdfDocument(data)
     try:

@@ -12,8 +12,9 @@ from harnesscheck.read.faults import Faults, StopReading
 from harnesscheck.read.limits import DEFAULT_LIMITS, Limits
 from harnesscheck.read.pages.cells import PageGrid, SourceFile, SourcePage, source_words
 from harnesscheck.read.pages.layout import Layout, layout_of
+from harnesscheck.read.pages.pagelimits import PAGE_LIMITS, PageLimits
 from harnesscheck.read.pages.pinlist import PinList, ReadRow, pins_of
-from harnesscheck.read.pages.sources import read_source
+from harnesscheck.read.pages.sources import How, read_source
 from harnesscheck.read.pages.titles import PlugTitle
 from harnesscheck.read.pool import ADDED_UP
 
@@ -72,6 +73,7 @@ def read_pages(
     colour_code: str | None = None,
     limits: Limits = DEFAULT_LIMITS,
     told: Told = silent,
+    page_limits: PageLimits = PAGE_LIMITS,
 ) -> PagesRead:
     """Read some sources as one car.
 
@@ -80,9 +82,10 @@ def read_pages(
     """
     faults = Faults()
     files: list[SourceFile] = []
+    how = How(limits, page_limits, told)
     for one in given:
         try:
-            files.append(read_source(one.data, one.name, faults, limits, one.pages, told))
+            files.append(read_source(one.data, one.name, faults, how, one.pages))
         except StopReading:
             continue
     if faults:

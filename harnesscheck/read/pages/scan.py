@@ -74,7 +74,9 @@ def opened(data: bytes, name: str, faults: Faults, limits: PageLimits) -> Any:
             if width * height > limits.max_pixels:
                 faults.stop(Place(name), f"{width} x {height} pixels", f"at most {limits.max_pixels} pixels")
             grey = ImageOps.exif_transpose(picture).convert("L")
-    except (OSError, ValueError, SyntaxError, Image.DecompressionBombError) as error:
+    except Image.DecompressionBombError:
+        faults.stop(Place(name), "a picture of more pixels", f"at most {limits.max_pixels} pixels")
+    except (OSError, ValueError, SyntaxError) as error:
         faults.stop(Place(name), " ".join(str(error).split())[:80], "a PNG or JPEG that is not damaged")
     side = max(grey.size)
     scale = min(1.0, _LONGEST_SIDE / side) if side > _LONGEST_SIDE else max(1.0, min(4.0, _SHORTEST_SIDE / side))

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Sequence
 from contextlib import suppress
+from dataclasses import dataclass
 from pathlib import Path
 
 from harnesscheck.model.places import Place
@@ -12,25 +13,32 @@ from harnesscheck.model.progress import Told, silent
 from harnesscheck.read.faults import Faults, StopReading
 from harnesscheck.read.grids import Cell, Grid, csv_grid, text_of
 from harnesscheck.read.headers import known_headers
-from harnesscheck.read.limits import Limits
-from harnesscheck.read.pages.cells import Box, PageCell, PageGrid, PageRow, SourceFile, SourcePage, Word
-from harnesscheck.read.pages.pagelimits import PAGE_LIMITS
+from harnesscheck.read.limits import DEFAULT_LIMITS, Limits
+from harnesscheck.read.pages.cells import Box, PageCell, PageGrid, PageRow, SourceFile, SourcePage, Word, source_words
+from harnesscheck.read.pages.pagelimits import PAGE_LIMITS, PageLimits
 from harnesscheck.read.pages.words import grids_of
 
 _RULER = re.compile(r"[-=_+:| ]+")
 Wanted = Sequence[int]
 
 
-def read_source(
-    data: bytes, name: str, faults: Faults, limits: Limits, wanted: Wanted = (), told: Told = silent
-) -> SourceFile:
+@dataclass(frozen=True, slots=True)
+class How:
+    """What every reader of pages is handed: limits of a table, limits of pages, whom to tell how far it is."""
+
+    limits: Limits = DEFAULT_LIMITS
+    pages: PageLimits = PAGE_LIMITS
+    told: Told = silent
+
+
+def read_source(data: bytes, name: str, faults: Faults, how: How, wanted: Wanted = ()) -> SourceFile:
     """The pages of a file; ``wanted`` are numbers of pages, none for all. Stops reading where it cannot."""
     if not data:
         faults.stop(Place(name), "an empty file", "a page with a table of pins")
-    if len(data) > PAGE_LIMITS.max_bytes:
-        faults.stop(Place(name), f"{len(data)} bytes", f"at most {PAGE_LIMITS.max_bytes} bytes")
-    reader = _reader(data)
-    pages = reader(data, name, faults, limits, wanted, told)
+    if len(data) > how.pages.max_bytes:
+        faults.stop(Place(name), f"{len(data)} bytes", f"at most {how.pages.max_bytes} bytes")
+    how.told(source_words(name, 0))
+    pages = _reader(data)(data, name, faults, how, wanted)
     return SourceFile(name, tuple(pages))
 
 
@@ -39,7 +47,7 @@ def is_picture(data: bytes) -> bool:
     return data.startswith((b"\x89PNG\r\n\x1a\n", b"\xff\xd8\xff"))
 
 
-_Reader = Callable[[bytes, str, Faults, Limits, Wanted, Told], list[SourcePage]]
+_Reader = Callable[[bytes, str, Faults, How, Wanted], list[SourcePage]]
 
 
 def _reader(data: bytes) -> _Reader:
@@ -55,33 +63,34 @@ def _reader(data: bytes) -> _Reader:
     return _text
 
 
-def _pdf(data: bytes, name: str, faults: Faults, limits: Limits, wanted: Wanted, told: Told) -> list[SourcePage]:
+def _pdf(data: bytes, name: str, faults: Faults, how: How, wanted: Wanted) -> list[SourcePage]:
     from harnesscheck.read.pages.pdf import pdf_pages
 
-    return pdf_pages(data, name, faults, PAGE_LIMITS, wanted, told)
+    return pdf_pages(data, name, faults, how.pages, wanted, how.told)
 
 
-def _picture(data: bytes, name: str, faults: Faults, limits: Limits, wanted: Wanted, told: Told) -> list[SourcePage]:
+def _picture(data: bytes, name: str, faults: Faults, how: How, wanted: Wanted) -> list[SourcePage]:
     from harnesscheck.read.pages.scan import picture_page
 
-    return [picture_page(data, name, 0, faults, PAGE_LIMITS, told)]
+    return [picture_page(data, name, 0, faults, how.pages, how.told)]
 
 
-def _html(data: bytes, name: str, faults: Faults, limits: Limits, wanted: Wanted, told: Told) -> list[SourcePage]:
+def _html(data: bytes, name: str, faults: Faults, how: How, wanted: Wanted) -> list[SourcePage]:
     from harnesscheck.read.pages.web import html_page
 
-    return [html_page(data, name, faults, limits)]
+    return [html_page(data, name, faults, how.limits)]
 
 
-def _workbook(data: bytes, name: str, faults: Faults, limits: Limits, wanted: Wanted, told: Told) -> list[SourcePage]:
+def _workbook(data: bytes, name: str, faults: Faults, how: How, wanted: Wanted) -> list[SourcePage]:
     from harnesscheck.read.workbook import workbook_grids
 
-    grids = [_of_grid(grid, name, grid.name) for grid in workbook_grids(data, Path(name), faults, limits)]
+    grids = [_of_grid(grid, name, grid.name) for grid in workbook_grids(data, Path(name), faults, how.limits)]
     return [SourcePage(name, 0, tuple(grids), sum(len(grid.rows) for grid in grids))]
 
 
-def _text(data: bytes, name: str, faults: Faults, limits: Limits, wanted: Wanted, told: Told) -> list[SourcePage]:
+def _text(data: bytes, name: str, faults: Faults, how: How, wanted: Wanted) -> list[SourcePage]:
     """A table in a text: its cells apart by a sign, else by blanks."""
+    limits = how.limits
     text = text_of(data, Path(name), faults)
     lines = [line.expandtabs(8) for line in text.splitlines()[: limits.max_rows]]
     grids: tuple[PageGrid, ...] = ()
@@ -97,7 +106,7 @@ def _text(data: bytes, name: str, faults: Faults, limits: Limits, wanted: Wanted
             if not _RULER.fullmatch(line)
             for match in re.finditer(r"[^\s|]+", line)
         ]
-        _judge_words(words, name, 0, faults)
+        _judge_words(words, name, faults, how.pages)
         grids = tuple(grids_of(words, name, 0, em=2.0))
     if not grids:
         grids = tuple(_spaced(lines, name))
@@ -106,9 +115,9 @@ def _text(data: bytes, name: str, faults: Faults, limits: Limits, wanted: Wanted
     return [SourcePage(name, 0, grids, len(lines))]
 
 
-def _judge_words(words: Sequence[Word], name: str, page: int, faults: Faults) -> None:
-    if len(words) > PAGE_LIMITS.max_words:
-        faults.stop(Place(name, page), f"{len(words)} words", f"at most {PAGE_LIMITS.max_words} words on a page")
+def _judge_words(words: Sequence[Word], name: str, faults: Faults, limits: PageLimits) -> None:
+    if len(words) > limits.max_words:
+        faults.stop(Place(name), f"{len(words)} words", f"at most {limits.max_words} words on a page")
 
 
 def _of_grid(grid: Grid, name: str, sheet: str) -> PageGrid:

@@ -7,6 +7,7 @@ rows have a letter. Lengths are in the page's own unit; em is the height of its 
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
@@ -47,20 +48,41 @@ def lines_of(words: Iterable[Word]) -> list[Line]:
     Each word goes to the line whose nearest word stands at its height, so that a
     line may rise or fall across the page.
     """
+    found = sorted(words, key=lambda one: (one.box.left, one.box.top))
     lines: list[list[Word]] = []
-    for word in sorted(words, key=lambda one: (one.box.left, one.box.top)):
-        best = min(lines, key=lambda line: _apart(line, word), default=None)
+    shelf = max(em_of(found), 1e-6)
+    at_height: dict[int, list[list[Word]]] = defaultdict(list)  # the lines by where their last word stands
+    tallest = max((word.box.height for word in found), default=0.0)
+    for word in found:
+        middle, reach = word.box.middle[1], tallest if word.small else word.box.height
+        shelves = range(int((middle - reach) // shelf), int((middle + reach) // shelf) + 1)
+        near = [line for number in shelves for line in at_height.get(number, ())]
+        best = min(near, key=lambda line: _apart(line, word), default=None)
         if best is not None and _apart(best, word) <= _SAME_LINE:
+            number = _shelf(best, shelf)
             best.append(word)
+            if (now := _shelf(best, shelf)) != number:
+                at_height[number].remove(best)
+                at_height[now].append(best)
         else:
             lines.append([word])
+            at_height[_shelf(lines[-1], shelf)].append(lines[-1])
     made = [Line(tuple(line)) for line in lines]
     return sorted(made, key=lambda line: (line.box.top + line.box.bottom, line.box.left))
 
 
+def _last(line: Sequence[Word]) -> Word:
+    """The word at a line's end that is not a sign of a footnote, where there is one."""
+    return next((one for one in reversed(line) if not one.small), line[-1])
+
+
+def _shelf(line: Sequence[Word], high: float) -> int:
+    return int(_last(line).box.middle[1] // high)
+
+
 def _apart(line: Sequence[Word], word: Word) -> float:
     """How far the word's middle is from the line's end, in heights of the smaller of the two."""
-    last = next((one for one in reversed(line) if not one.small), line[-1])
+    last = _last(line)
     if word.box.left < line[-1].box.left or word.box.left < line[-1].box.right - word.box.height:
         return 9.0  # they would stand on each other
     low, high = sorted((last.box.height, word.box.height))
