@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
@@ -12,11 +13,20 @@ from harnesscheck.api.faults import stop_for
 from harnesscheck.cli.asked import Asked, reports
 from harnesscheck.cli.progress import progress
 
+if TYPE_CHECKING:
+    from harnesscheck.yard.cache import Cache
+    from harnesscheck.yard.cars import HowToRead
+
+CARS = "XML files, workbooks, or folders of tables, one a car"
+
 
 @click.command("rank")
-@click.argument("shell", type=click.Path())
-@click.argument("folder", type=click.Path())
-@click.option("--best", type=click.IntRange(1), default=20, show_default=True, help="How many are judged in full.")
+@click.argument("shell", type=click.Path(), metavar="[SHELL]")
+@click.argument("folder", type=click.Path(), required=False, metavar="FOLDER")
+@click.option("--all-pairs", is_flag=True, help="No shell: which of the cars may exchange their looms.")
+@click.option(
+    "--best", type=click.IntRange(1), help="How many are judged in full (20); with --all-pairs with each car (3)."
+)
 @click.option("--decide", "decided", is_flag=True, help="Work out the best plan of each, with its hours: slow.")
 @click.option("--processes", type=click.IntRange(1), help="How many work side by side; every core if not given.")
 @click.option("--cache", metavar="DIR", help="Where what was worked out is kept for the next time.")
@@ -24,39 +34,81 @@ from harnesscheck.cli.progress import progress
 @reports("Write the table as a page and as CSV into a folder.")
 def command(
     shell: str,
-    folder: str,
-    best: int,
+    folder: str | None,
+    all_pairs: bool,
+    best: int | None,
     decided: bool,
     processes: int | None,
     cache: str | None,
     no_cache: bool,
     asked: Asked,
 ) -> None:
-    """Say which of the donors in FOLDER fit SHELL best.
+    """Say which of the donors in FOLDER fit SHELL best, or with --all-pairs which of them may exchange their looms.
 
     FOLDER holds netlists, one a car. The likest are judged in full; what was judged is kept, so that a run
     that was broken off goes on where it stopped. A file that cannot be read is listed and stops nothing.
     """
-    from harnesscheck.report.rank import rank_document, rank_files, rank_report
     from harnesscheck.yard.cache import NO_CACHE, Cache, usual_folder
-    from harnesscheck.yard.cars import HowToRead
-    from harnesscheck.yard.folder import netlists_in
-    from harnesscheck.yard.rank import RankQuestion, rank
 
     if cache is not None and no_cache:
         raise click.UsageError("--cache or --no-cache, not both")
-    if not Path(folder).is_dir():
-        stop_for(folder, "no folder", "a folder of netlists, one a car")
-    (study,) = studies([shell], asked.reading)
-    if not (donors := [str(one) for one in netlists_in(Path(folder)) if one.resolve() != Path(shell).resolve()]):
-        stop_for(folder, "no netlist", "XML files, workbooks, or folders of tables, one a car")
     if asked.reading.overlays:
         stop_for("--with", "a file", "none: each donor would be filled with it")
     kept = NO_CACHE if no_cache else Cache(Path(cache) if cache is not None else usual_folder())
-    how = HowToRead(asked.reading.limits, asked.reading.colour_code)
-    question = RankQuestion(shell, tuple(donors), best, decided, how, kept, processes or os.cpu_count() or 1)
+    at_once = processes or os.cpu_count() or 1
+    if all_pairs:
+        if folder is not None or decided:
+            raise click.UsageError(f"--all-pairs FOLDER, no {'shell' if folder is not None else '--decide'}")
+        _exchanges(shell, best or 3, kept, at_once, asked)
+    elif folder is None:
+        raise click.UsageError("SHELL and FOLDER, or --all-pairs FOLDER")
+    else:
+        _donors(shell, folder, best or 20, decided, kept, at_once, asked)
+
+
+def _donors(shell: str, folder: str, best: int, decided: bool, kept: Cache, at_once: int, asked: Asked) -> None:
+    from harnesscheck.report.rank import rank_document, rank_files, rank_report
+    from harnesscheck.yard.rank import RankQuestion, rank
+
+    paths = _cars_in(folder)
+    (study,) = studies([shell], asked.reading)
+    donors = tuple(one for one in paths if Path(one).resolve() != Path(shell).resolve())
+    if not donors:
+        stop_for(folder, "no netlist", CARS)
+    question = RankQuestion(shell, donors, best, decided, _how(asked), kept, at_once)
     with progress("rank") as told:
         ranking = rank(question, study.vehicle, told)
     report = rank_report(study, ranking)
     files = rank_files(ranking) if asked.out is not None else {}
     asked.hand_out(report, lambda: rank_document(study, ranking), files, [shell, *donors])
+
+
+def _exchanges(folder: str, best: int, kept: Cache, at_once: int, asked: Asked) -> None:
+    from harnesscheck.report.allpairs import YardFolder, pairs_document, pairs_folder, pairs_report
+    from harnesscheck.yard.allpairs import PairsQuestion, all_pairs
+
+    paths = _cars_in(folder)
+    if len(paths) < 2:
+        stop_for(folder, "one netlist", f"two or more: {CARS}")
+    with progress("rank") as told:
+        yard = YardFolder(folder, all_pairs(PairsQuestion(paths, best, _how(asked), kept, at_once), told))
+    report, files, warnings = pairs_folder(yard) if asked.out is not None else (pairs_report(yard), {}, [])
+    asked.hand_out(report, lambda: pairs_document(yard), files, paths, warnings=warnings)
+
+
+def _cars_in(folder: str) -> tuple[str, ...]:
+    """The netlists of a folder by path; none ends the command."""
+    from harnesscheck.yard.folder import netlists_in
+
+    if not Path(folder).is_dir():
+        stop_for(folder, "no folder", "a folder of netlists, one a car")
+    paths = tuple(str(one) for one in netlists_in(Path(folder)))
+    if not paths:
+        stop_for(folder, "no netlist", CARS)
+    return paths
+
+
+def _how(asked: Asked) -> HowToRead:
+    from harnesscheck.yard.cars import HowToRead
+
+    return HowToRead(asked.reading.limits, asked.reading.colour_code)

@@ -102,6 +102,19 @@ def gathered_choices(groups: Sequence[HarnessGroup], meeting: Collection[frozens
     yield from _parts_choices(groups)
 
 
+def all_joined_choices(donor: Vehicle, shell: Vehicle, pairs: Pairs) -> Iterator[JoinedChoice]:
+    """The cars that join two: groups of harnesses alone, in large cars several at once; then the parts."""
+    owners = Owners(donor), Owners(shell)
+    groups = harness_groups(*owners, pairs)
+    if _is_large(donor, shell):
+        return gathered_choices(groups, _meeting(groups, *owners))
+    return joined_choices(groups)
+
+
+def _is_large(donor: Vehicle, shell: Vehicle) -> bool:
+    return len(donor.netlist.pins) + len(shell.netlist.pins) > MOST_ROWS
+
+
 def _coloured(groups: int, meeting: Collection[frozenset[int]]) -> list[int]:
     """A colour for every group, another than those it meets have; those that meet most are coloured first."""
     near = {one: {other for pair in meeting if one in pair for other in pair if other != one} for one in range(groups)}
@@ -149,10 +162,8 @@ def compare_joined(
     plain = compare(donor, shell, pairs, dead_before=dead_before)
     if Context(donor, shell, pairs).lone:  # nobody wrote down what it could be joined to
         return replace(plain, findings=tuple(accept(with_jobs(plain.findings, pairs), accepted or {})))
-    owners = Owners(donor.vehicle), Owners(shell.vehicle)
-    groups = harness_groups(*owners, pairs)
-    is_large = len(donor.vehicle.netlist.pins) + len(shell.vehicle.netlist.pins) > MOST_ROWS
-    choices = gathered_choices(groups, _meeting(groups, *owners)) if is_large else joined_choices(groups)
+    is_large = _is_large(donor.vehicle, shell.vehicle)
+    choices = all_joined_choices(donor.vehicle, shell.vehicle, pairs)
     found = list(plain.findings)
     thin = lost_in_wires(plain.findings)
     differing = {one.donor.connector for one in found if one.donor.cavity and one.kind != "recoloured"}

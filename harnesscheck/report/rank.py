@@ -15,7 +15,8 @@ from harnesscheck.report.document import envelope, input_document
 from harnesscheck.yard.judge import Outcome
 from harnesscheck.yard.rank import Ranking
 
-HEADS = ("donor", "#hours", "#repairs", "#injury", "#damage", "#dead", "#rework", "#alike %")
+HOURS = "#hours"
+HEADS = ("donor", HOURS, "#repairs", "#injury", "#damage", "#dead", "#rework", "#alike %")
 MOST_SHOWN = 20  # in a terminal; page, CSV and JSON have them all
 MOST_NAMED = 8  # of those that were only looked at
 
@@ -59,10 +60,14 @@ def _counted(one: Outcome) -> str:
 
 
 def _table(ranking: Ranking) -> Table:
+    """The donors; hours where any were worked out."""
+    hours = any(one.hours is not None for one in ranking.outcomes)
+    rows = [_row(one, ranking.likeness.get(one.name, 0.0)) for one in ranking.outcomes]
+    kept = [at for at, head in enumerate(HEADS) if hours or head != HOURS]
     return table(
         "Donors, best first",
-        HEADS,
-        [_row(one, ranking.likeness.get(one.name, 0.0)) for one in ranking.outcomes],
+        [HEADS[at] for at in kept],
+        [[row[at] for at in kept] for row in rows],
         most=MOST_SHOWN,
         noun="donors",
         where="on the page that -o writes",

@@ -193,7 +193,7 @@ def _searching() -> Schema:
 
 
 def _ranking() -> Schema:
-    """Donors, best first; those that were only looked at; the files that could not be read."""
+    """Donors, best first; those only looked at; groups that exchange looms, every way judged; files not read."""
     likeness = {"file": TEXT, "alike": {"type": "number", "minimum": 0}}
     donor = {
         **likeness,
@@ -202,9 +202,20 @@ def _ranking() -> Schema:
         **dict.fromkeys(("repairs", "injury", "damage", "dead", "rework"), COUNT),
         "worst": {"anyOf": [{"type": "null"}, _object(_texts("id", "text"))]},
     }
+    way = {
+        **_texts("from", "into"),
+        "goes-in": {"type": "boolean"},
+        **dict.fromkeys(("injury", "damage", "dead", "rework", "not-known"), COUNT),
+        "worst": donor["worst"],
+        "hands_off": _list(TEXT),
+    }
+    group = {"id": TEXT, "files": _list(TEXT), "certainty": {"enum": ["known", "likely"]}, "not-known": COUNT}
     return {
         "donors": _list(_object(donor)),
         "not-judged": _list(_object(likeness)),
+        "groups": _list(_object(group)),
+        "exchanges": _list(_object(way)),
+        "between": _list(_object({"groups": _list(TEXT), "least": _list(_object(way))})),
         "unread": _list(_object({"file": TEXT, "faults": _list(TEXT)})),
     }
 

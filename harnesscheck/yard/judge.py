@@ -1,26 +1,33 @@
-"""One donor held against one shell, in a process of its own where there are many: what it comes to in numbers."""
+"""Two cars held against each other, in a process of their own where there are many: what it comes to in numbers."""
 
 from __future__ import annotations
 
 import json
-from dataclasses import asdict, dataclass, fields
+from collections.abc import Sequence
+from dataclasses import asdict, dataclass, fields, replace
 from functools import lru_cache
 from pathlib import Path
 
 from harnesscheck.align.check import align_checked
 from harnesscheck.align.pairs import Pairs
+from harnesscheck.compare.finding.findings import Finding
 from harnesscheck.compare.finding.kinds import Severity
 from harnesscheck.compare.joined import compare_joined
 from harnesscheck.network.graph.sides import Study
 from harnesscheck.yard.cache import NO_CACHE, Cache
 from harnesscheck.yard.cars import HowToRead
+from harnesscheck.yard.exchange import exchanged
 
-VERSION = 1  # of what is kept: raise it when the same cars may give another outcome
+VERSION = 2  # of what is kept: raise it when the same cars may give another outcome
 
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
-    """How a donor fits: findings by severity, the worst one's words, the best plan's hours where it was decided."""
+    """How a donor fits: findings by severity, the worst one's words, the best plan's hours where it was decided.
+
+    Where looms alone are exchanged, ``hazards`` are those of which parts and looms are of two cars then, and
+    ``unknown`` counts the contacts that could not be judged; with ``doubtful`` they are too many.
+    """
 
     name: str
     injury: int
@@ -31,6 +38,9 @@ class Outcome:
     worst_id: str
     hours: float | None = None
     proven: bool = False
+    hazards: tuple[str, ...] = ()
+    unknown: int = 0
+    doubtful: bool = False
 
     @property
     def repairs(self) -> int:
@@ -46,21 +56,24 @@ class Outcome:
 
 @dataclass(frozen=True, slots=True)
 class Task:
-    """What one process needs to know: both files, how to read them, whether to decide, where its outcome is kept."""
+    """What one process needs to know: both files, how to read them, what to find out, where its outcome is kept."""
 
     donor: str
     shell: str
     how: HowToRead
     decided: bool = False
+    exchange: bool = False  # the donor's looms in the shell's place, instead of everything that may be joined
+    contents: tuple[str | None, str | None] = (None, None)  # their digests; None: not known
     key: str | None = None  # of its outcome in the cache; None: it is not kept
     cache: Cache = NO_CACHE
 
 
-def outcome_key(how: HowToRead, donor: str | None, shell: str | None, *, decided: bool) -> str | None:
-    """The name of an outcome in the cache, from both cars' contents; None where one of them is not kept."""
+def with_key(task: Task) -> Task:
+    """The task with the name of its outcome in the cache, from both cars' contents; None where one is not known."""
     from harnesscheck import __version__
 
-    return how.key("outcome", str(VERSION), __version__, donor, shell, str(decided))
+    asked = ("outcome", str(VERSION), __version__, str(task.decided), str(task.exchange))
+    return replace(task, key=task.how.key(*asked, *task.contents))
 
 
 def judged(task: Task) -> Outcome | list[str]:
@@ -68,7 +81,7 @@ def judged(task: Task) -> Outcome | list[str]:
     kept = task.cache.get(task.key) if task.key is not None else None
     if kept is not None and (outcome := _read(kept, task)) is not None:
         return outcome
-    cars = [_study(path, task.how) for path in (task.donor, task.shell)]
+    cars = [_study_of(*one, task.how) for one in zip((task.donor, task.shell), task.contents, strict=True)]
     faults = [fault for car in cars if isinstance(car, list) for fault in car]
     if faults:
         return faults
@@ -82,29 +95,46 @@ def judged(task: Task) -> Outcome | list[str]:
 def _read(kept: bytes, task: Task) -> Outcome | None:
     try:
         said = json.loads(kept)
-        return Outcome(**{**{one.name: said[one.name] for one in fields(Outcome)}, "name": Path(task.donor).name})
+        own = {"name": Path(task.donor).name, "hazards": tuple(said["hazards"])}
+        return Outcome(**{**{one.name: said[one.name] for one in fields(Outcome)}, **own})
     except (ValueError, KeyError, TypeError):
         return None
 
 
-@lru_cache(maxsize=2)
-def _study(path: str, how: HowToRead) -> Study | list[str]:
-    """A studied car; one process reads the shell once."""
+def _study_of(path: str, contents: str | None, how: HowToRead) -> Study | list[str]:
+    """A studied car; one process reads the shell once, and again where its contents are others, or not known."""
+    return _study(path, contents, how) if contents is not None else _read_study(path, how)
+
+
+@lru_cache(maxsize=4)
+def _study(path: str, _contents: str, how: HowToRead) -> Study | list[str]:
+    return _read_study(path, how)
+
+
+def _read_study(path: str, how: HowToRead) -> Study | list[str]:
     car = how.read(path)
     return car if isinstance(car, list) else Study(car)
 
 
 def _outcome(donor: Study, shell: Study, task: Task) -> Outcome:
     """Everything found in every joined car, and where it is asked for the best plan's hours."""
+    if task.exchange:
+        found = exchanged(donor, shell)
+        outcome = _counted(task, found.findings)
+        return replace(outcome, hazards=found.hazards, unknown=found.unknown, doubtful=found.doubtful)
     pairs = align_checked(donor, shell, None)
     hours, proven = _planned(donor, shell, pairs) if task.decided else (None, False)
-    bad = [one for one in compare_joined(donor, shell, pairs).findings if one.severity < Severity.NOTE]
+    return replace(_counted(task, compare_joined(donor, shell, pairs).findings), hours=hours, proven=proven)
+
+
+def _counted(task: Task, findings: Sequence[Finding]) -> Outcome:
+    bad = [one for one in findings if one.severity < Severity.NOTE]
     injury, damage, dead, rework = (
         sum(one.severity is severity for one in bad)
         for severity in (Severity.INJURY, Severity.DAMAGE, Severity.DEAD, Severity.REWORK)
     )
     text, id = (bad[0].text, bad[0].id) if bad else ("", "")
-    return Outcome(Path(task.donor).name, injury, damage, dead, rework, text, id, hours, proven)
+    return Outcome(Path(task.donor).name, injury, damage, dead, rework, text, id)
 
 
 def _planned(donor: Study, shell: Study, pairs: Pairs) -> tuple[float | None, bool]:

@@ -2,21 +2,18 @@
 
 from __future__ import annotations
 
-import time
-from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
-from functools import partial
 from pathlib import Path
 
 from harnesscheck.model.progress import Told, silent
 from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.yard.cache import NO_CACHE, Cache, contents_key
 from harnesscheck.yard.cars import PLAINLY, HowToRead
-from harnesscheck.yard.fingerprint import VERSION, Fingerprint, fingerprint, packed, unpacked
-from harnesscheck.yard.judge import Outcome, Task, judged, outcome_key
+from harnesscheck.yard.fingerprint import Fingerprint
+from harnesscheck.yard.judge import Outcome, Task, with_key
+from harnesscheck.yard.prints import Unread, print_of, prints_of
+from harnesscheck.yard.running import Judge, run
 from harnesscheck.yard.shortlist import Library, likest
-
-Judge = Callable[[Sequence[Task]], Iterator[tuple[int, Outcome | list[str]]]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,14 +27,6 @@ class RankQuestion:
     how: HowToRead = PLAINLY
     cache: Cache = NO_CACHE
     processes: int = 1
-
-
-@dataclass(frozen=True, slots=True)
-class Unread:
-    """A file that could not be read, and why."""
-
-    path: str
-    faults: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,26 +44,16 @@ def rank(question: RankQuestion, shell: Vehicle, told: Told = silent, judge: Jud
 
     ``judge`` runs the tasks elsewhere, in any order.
     """
-    read: dict[str, Fingerprint] = {}
-    contents: dict[str, str | None] = {}
-    unread: list[Unread] = []
-    for number, path in enumerate(question.donors, start=1):
-        told(f"reading {number} of {len(question.donors)}")
-        contents[path] = contents_key(Path(path))
-        made = _print_of(contents[path], question, partial(question.how.read, path))
-        if isinstance(made, Fingerprint):
-            read[path] = made
-        else:
-            unread.append(Unread(Path(path).name, tuple(made)))
-    paths = list(read)
+    yard = prints_of(question.donors, question.how, question.cache, told)
+    paths, contents, unread = list(yard.read), yard.contents, list(yard.unread)
     of_shell = contents_key(Path(question.shell))
-    wanted = _print_of(of_shell, question, lambda: shell)
+    wanted = print_of(of_shell, question.how, question.cache, lambda: shell)
     assert isinstance(wanted, Fingerprint)
-    likeness = Library(list(read.values())).likeness(wanted)
+    likeness = Library(list(yard.read.values())).likeness(wanted)
     chosen = likest(likeness, question.best)
     tasks = [_task(question, paths[at], contents[paths[at]], of_shell) for at in chosen]
     outcomes = []
-    for at, outcome in _run(tasks, question.processes, told, judge):
+    for at, outcome in run(tasks, question.processes, told, judge):
         if isinstance(outcome, Outcome):
             outcomes.append(outcome)
         else:
@@ -90,57 +69,6 @@ def rank(question: RankQuestion, shell: Vehicle, told: Told = silent, judge: Jud
     )
 
 
-def _print_of(
-    contents: str | None, question: RankQuestion, car_of: Callable[[], Vehicle | list[str]]
-) -> Fingerprint | list[str]:
-    """The fingerprint of a file, from the cache or made of its car; its faults where it cannot be read."""
-    key = question.how.key("fingerprint", str(VERSION), contents)
-    if key is not None and (kept := question.cache.get(key)) is not None:
-        return unpacked(kept)
-    car = car_of()
-    if isinstance(car, list):
-        return car
-    made = fingerprint(car)
-    if key is not None:
-        question.cache.put(key, packed(made))
-    return made
-
-
 def _task(question: RankQuestion, path: str, contents: str | None, of_shell: str | None) -> Task:
-    key = outcome_key(question.how, contents, of_shell, decided=question.decided)
-    return Task(path, question.shell, question.how, question.decided, key, question.cache)
-
-
-def _run(
-    tasks: Sequence[Task], processes: int, told: Told, judge: Judge | None
-) -> Iterator[tuple[int, Outcome | list[str]]]:
-    """The outcomes as they come, with the time that is left by those that are done."""
-    started = time.monotonic()
-    runs = judge or (in_processes(processes) if min(processes, len(tasks)) > 1 else in_this_process)
-    told(f"judging {len(tasks)} of them")
-    for done, one in enumerate(runs(tasks), start=1):
-        left_s = (time.monotonic() - started) / done * (len(tasks) - done)
-        told(f"judged {done} of {len(tasks)}, about {left_s:.0f} s left")
-        yield one
-
-
-def in_this_process(tasks: Sequence[Task]) -> Iterator[tuple[int, Outcome | list[str]]]:
-    """One after the other."""
-    for at, task in enumerate(tasks):
-        yield at, judged(task)
-
-
-def in_processes(count: int) -> Judge:
-    """In some processes of this machine, started anew (spawned), so that it is the same on every system."""
-
-    def run(tasks: Sequence[Task]) -> Iterator[tuple[int, Outcome | list[str]]]:
-        """The outcomes as they come."""
-        from concurrent.futures import ProcessPoolExecutor, as_completed
-        from multiprocessing import get_context
-
-        with ProcessPoolExecutor(min(count, len(tasks)), mp_context=get_context("spawn")) as pool:
-            waiting = {pool.submit(judged, task): at for at, task in enumerate(tasks)}
-            for future in as_completed(waiting):
-                yield waiting[future], future.result()
-
-    return run
+    both = (contents, of_shell)
+    return with_key(Task(path, question.shell, question.how, question.decided, contents=both, cache=question.cache))

@@ -25,7 +25,8 @@ from harnesscheck.yard.cars import PLAINLY
 from harnesscheck.yard.fingerprint import Fingerprint, fingerprint
 from harnesscheck.yard.folder import netlists_in
 from harnesscheck.yard.judge import Task, judged
-from harnesscheck.yard.rank import Judge, Ranking, RankQuestion, in_this_process, rank
+from harnesscheck.yard.rank import Ranking, RankQuestion, rank
+from harnesscheck.yard.running import Judge, in_this_process
 from harnesscheck.yard.shortlist import Library, likest
 
 HEAD = '<netlist xmlns="urn:harnesscheck:netlist:1" volts="12" colour-code="iec60757" vehicle="{}">{}</netlist>'
