@@ -29,6 +29,7 @@ LAYERS = (  # low to high; what shares a line may not import each other
     ("draw",),
     ("report",),
     ("api",),
+    ("serve",),
     ("cli",),
     ("__main__",),
 )

@@ -26,6 +26,7 @@ COMMANDS = {
     "identify": ("harnesscheck.cli.identify", "Name a loose plug by its cavities and wire colours."),
     "find": ("harnesscheck.cli.find", "Find a wire by colour, size, place, part, circuit or words."),
     "rank": ("harnesscheck.cli.rank", "Say which of a folder of donors fit a shell best."),
+    "open": ("harnesscheck.cli.open", "Open a page in the browser: type two plugs, drop two cars."),
     "explain": ("harnesscheck.cli.explain", "Say what a kind of finding means, what to do, how to check."),
     "columns": ("harnesscheck.cli.columns", "Say what the columns of the tables ask for, with examples."),
     "new": ("harnesscheck.cli.new", "Write a form to fill in, or an example, to start from."),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import stat
+from collections.abc import Iterable
 from pathlib import Path
 from typing import BinaryIO
 
@@ -28,8 +29,11 @@ def open_regular(path: Path, faults: Faults, limits: Limits) -> BinaryIO:
     """
     place = Place(str(path))
     flags = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
+    opened = path
+    if limits.within:
+        opened, flags = _inside(path, limits.within, faults), flags | getattr(os, "O_NOFOLLOW", 0)
     try:
-        descriptor = os.open(path, flags | getattr(os, "O_CLOEXEC", 0))
+        descriptor = os.open(opened, flags | getattr(os, "O_CLOEXEC", 0))
     except (OSError, ValueError) as error:
         faults.stop(place, _reason(error), "a file that can be read")
     try:
@@ -38,6 +42,19 @@ def open_regular(path: Path, faults: Faults, limits: Limits) -> BinaryIO:
     except BaseException:
         os.close(descriptor)
         raise
+
+
+def _inside(path: Path, folders: Iterable[Path], faults: Faults) -> Path:
+    """Where a path really leads, by links and all; a fault where that is outside the folders that may be read."""
+    place = Place(str(path))
+    try:
+        real = path.resolve()
+        inside = any(real.is_relative_to(folder.resolve()) for folder in folders)
+    except (OSError, ValueError, RuntimeError) as error:
+        faults.stop(place, str(error), "a file that can be read")
+    if not inside:
+        faults.stop(place, "a file outside the folder that may be read", "a file in that folder")
+    return real
 
 
 def _judge(status: os.stat_result, place: Place, faults: Faults, limits: Limits) -> None:

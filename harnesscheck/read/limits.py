@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from pathlib import Path
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,6 +18,7 @@ class Limits:
     max_files: int = 10_000  # in one folder
     max_columns: int = 1000  # in one table
     max_cells: int = 50_000_000  # in one table
+    within: tuple[Path, ...] = ()  # the only folders whose files may be read; none: any
 
     @property
     def max_unpacked(self) -> int:

@@ -39,11 +39,12 @@ WORDS = {  # how each command is asked for something; a new command needs a line
     "identify": ("identify", "donor.xml", "--cavities", "2"),
     "find": ("find", "donor.xml", "PLUG"),
     "rank": ("rank", "donor.xml", ".", "--no-cache", "--processes", "1"),
+    "open": ("open", "donor.xml", "missing.xml"),
     "explain": ("explain", "crossed"),
     "columns": ("columns", "pins"),
     "new": ("new", "fresh"),
 }
-READING = [name for name in COMMANDS if name not in ("explain", "columns", "new", "read-table")]  # netlists
+READING = [name for name in COMMANDS if name not in ("explain", "columns", "new", "read-table", "open")]  # netlists
 
 
 def options(name: str) -> set[str]:

@@ -63,6 +63,13 @@ def page_text(report: Report) -> str:
     return text + "\n"
 
 
+def fragment(blocks: Iterable[AnyBlock], level: int = 2) -> str:
+    """Some blocks as HTML for a page that has the style already; ``level`` is that of the first headings."""
+    from lxml.html import tostring
+
+    return "".join(tostring(one, encoding="unicode") for one in _made(blocks, level))
+
+
 def element(tag: str, *content: Any, **attributes: str) -> _Element:
     """An element: texts and elements in order; ``class_`` and ``for_`` lose their underscore."""
     from lxml import etree
