@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from harnesscheck.api.faults import stop, stop_for
+from harnesscheck.api.version import Version, version_of
 from harnesscheck.model.places import InputFault, Place
 from harnesscheck.model.progress import Told, silent
 from harnesscheck.model.records import Netlist
@@ -21,8 +22,9 @@ CARS = DONOR, SHELL = "donor", "shell"
 class Reading:
     """How to read: limits, the style of colours where a file does not say its own, files that fill what a car lacks.
 
-    ``overlays`` names for each file the car that it is for, or nothing where it is for every car. ``told`` is handed
-    a line for a file with texts that were not read for certain.
+    ``overlays`` names for each file the car that it is for, ``donor`` or ``shell``, or "" where it is for every car;
+    so do ``options``, ``without`` (names) and ``built`` (``2013-10``), which say which version of a file's car is
+    meant. ``told`` is handed a line for a file with texts that were not read for certain.
     """
 
     limits: Limits = DEFAULT_LIMITS
@@ -31,6 +33,9 @@ class Reading:
     told: Told = silent
     modules: tuple[tuple[str, str], ...] = ()  # of a KBL file, each with the car it is for
     configurations: tuple[tuple[str, str], ...] = ()
+    options: tuple[tuple[str, str], ...] = ()  # of any file: names of options, each with the car they are for
+    without: tuple[tuple[str, str], ...] = ()
+    built: tuple[tuple[str, str], ...] = ()
 
     def variants(self, cars: int) -> list[Variant]:
         """Which modules of a KBL file each of some cars has, the donor first."""
@@ -41,9 +46,27 @@ class Reading:
         ):
             if len(chosen) > 1:
                 stop_for("--configuration", " ".join(chosen), "one configuration of a car")
-            names = [name for text in named for name in text.replace(",", " ").split()]
+            names = [name for text in named for name in _names(text)]
             made.append(Variant(tuple(names), chosen[0] if chosen else None))
         return made
+
+    def versions(self, cars: int) -> list[Version]:
+        """Which version each of some cars is, the donor first."""
+        more, less = (
+            [tuple(dict.fromkeys(name for text in texts for name in _names(text))) for texts in said]
+            for said in (
+                _of_each("--option", "a name", self.options, cars),
+                _of_each("--without", "a name", self.without, cars),
+            )
+        )
+        months = _of_each("--built", "a month", self.built, cars)
+        for texts in months:
+            if len(texts) > 1:
+                stop_for("--built", " ".join(texts), "one month of a car, or the first and the last (2013-08..2013-12)")
+        return [
+            Version(with_, without, texts[0] if texts else None)
+            for with_, without, texts in zip(more, less, months, strict=True)
+        ]
 
     def filling(self, cars: int) -> list[tuple[str, ...]]:
         """The files that fill each of some cars, the donor first."""
@@ -58,6 +81,11 @@ def _of_each(option: str, what: str, given: Sequence[tuple[str, str]], cars: int
     return [tuple(value for car, value in given if car in ("", word)) for word in words]
 
 
+def _names(text: str) -> list[str]:
+    """Names with commas or white space between."""
+    return text.replace(",", " ").split()
+
+
 def is_sheet(path: str) -> bool:
     """Whether a file that a person names is a swap sheet."""
     return Path(path).suffix.lower() == ".toml"
@@ -66,7 +94,7 @@ def is_sheet(path: str) -> bool:
 def netlists(paths: Sequence[str], reading: Reading, *, overlaid: bool = True) -> list[Netlist]:
     """Read several netlists; the faults of all of them come at once. Questions to their writers are only counted.
 
-    What ``--with`` names fills them, unless they are not ``overlaid``.
+    What ``--with`` names fills them, and they are the versions that were chosen, unless they are not ``overlaid``.
     """
     read = netlists_and_remarks(paths, reading, overlaid=overlaid)
     for path, how in dict(zip(paths, (how for _, how in read), strict=True)).items():
@@ -94,6 +122,11 @@ def netlists_and_remarks(
         read_with_remarks(path, reading.limits, reading.colour_code, more, variant)
         for path, more, variant in zip(paths, filling, reading.variants(len(paths)), strict=True)
     ]
+    if overlaid:
+        read = [
+            (version_of(result, version) if version and isinstance(result, Netlist) else result, how)
+            for (result, how), version in zip(read, reading.versions(len(paths)), strict=True)
+        ]
     faults = [fault for result, _ in read if isinstance(result, list) for fault in result]
     if faults:
         stop(list(dict.fromkeys(faults)))  # one file may be given as both cars

@@ -83,7 +83,9 @@ def _header(donor: Vehicle, shell: Vehicle) -> Header:
     """The shell's, for it has the body; two cars have no one model year and no build dates."""
     header = shell.netlist.header
     common = replace(header.common, built_from=None, built_to=None, option=(), without=())
-    return replace(header, vehicle=f"{shell.name} with parts of {donor.name}", model_year=None, common=common)
+    return replace(
+        header, vehicle=f"{shell.name} with parts of {donor.name}", model_year=None, common=common, version=""
+    )
 
 
 def _own_codes(mine: list[Any], yours: list[Any]) -> list[Any]:

@@ -12,10 +12,13 @@ import click
 
 from harnesscheck.api.reading import Reading
 from harnesscheck.cli.shared import (
+    BUILT,
     CONFIGURATION,
     FOUND,
     MODULES,
+    OPTION,
     OVERLAYS,
+    WITHOUT,
     colour_code,
     given_for,
     keep_colour_code,
@@ -104,7 +107,7 @@ def reads(function: Command) -> Command:
     @wraps(function)
     def _handed(max_mb: int | None, max_depth: int | None, max_rows: int | None, **rest: Any) -> None:
         limits = _limits(max_mb, max_depth, max_rows)
-        overlays, *variant = (given_for(key) for key in (OVERLAYS, MODULES, CONFIGURATION))
+        overlays, *variant = map(given_for, (OVERLAYS, MODULES, CONFIGURATION, OPTION, WITHOUT, BUILT))
         function(reading=Reading(limits, colour_code(), overlays, noted, *variant), **rest)
 
     return _limit_options(_handed)
@@ -171,7 +174,18 @@ def _limit_options(function: Command) -> Command:
         CONFIGURATION,
         "Of a KBL file: the configuration that the car is; of two cars donor=NAME, shell=NAME.",
     )
-    return more(modules(configuration(style(size(depth(rows(function)))))))
+    option = _of_each_car(
+        "--option",
+        "NAMES",
+        OPTION,
+        "Options the car has besides those of its file, commas between; of two cars both, or donor=NAMES, shell=NAMES.",
+    )
+    without = _of_each_car("--without", "NAMES", WITHOUT, "Options of its file that the car has not.")
+    built = _of_each_car(
+        "--built", "MONTH", BUILT, "When the car was built: 2013-10, or 2013-08..2013-12; rows of other months go."
+    )
+    last = style(size(depth(rows(function))))
+    return more(option(without(built(modules(configuration(last))))))
 
 
 def _of_each_car(name: str, metavar: str, key: str, help: str) -> Callable[[Command], Command]:

@@ -54,6 +54,8 @@ def command(
         raise click.UsageError("--cache or --no-cache, not both")
     if asked.reading.overlays:
         stop_for("--with", "a file", "none: each donor would be filled with it")
+    if chosen := next(filter(None, (asked.reading.options, asked.reading.without, asked.reading.built)), None):
+        stop_for("rank", chosen[0][1], "cars as their files say they are; convert with --option writes a version")
     kept = NO_CACHE if no_cache else Cache(Path(cache) if cache is not None else usual_folder())
     at_once = processes or os.cpu_count() or 1
     if all_pairs:

@@ -22,7 +22,8 @@ if TYPE_CHECKING:
 SHOWN_FAULTS = 100
 COULD_NOT_RUN = 2
 _COLOUR_CODE = "harnesscheck.colour-code"
-OVERLAYS, MODULES, CONFIGURATION = (f"harnesscheck.{name}" for name in ("overlays", "modules", "configuration"))
+_FOR_CARS = ("overlays", "modules", "configuration", "option", "without", "built")
+OVERLAYS, MODULES, CONFIGURATION, OPTION, WITHOUT, BUILT = (f"harnesscheck.{name}" for name in _FOR_CARS)
 FOUND = 1
 _PLAIN = str.maketrans(
     {"Ω": "ohm", "→": "->", "–": "-", "—": "-", "²": "2", "µ": "u", "°": " deg ", "✓": "x", "…": "..."}

@@ -57,12 +57,13 @@ class Record:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Header(Record):
-    """The vehicle: one row a netlist."""
+    """The vehicle: one row a netlist. ``version`` is what a person chose of it beside the file, in words."""
 
     vehicle: str | None = None
     model_year: int | None = None
     colour_code: str | None = None
     volts: float | None = None
+    version: str = field(default="", compare=False)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

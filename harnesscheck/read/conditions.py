@@ -8,6 +8,16 @@ _FIRST, _LAST = "0000-01", "9999-12"
 Months = tuple[str | None, str | None]  # first and last build month; None: open or not known
 
 
+def names_in(common: Common) -> tuple[str, ...]:
+    """Every option that decides whether a row is there."""
+    return (*common.option, *common.without)
+
+
+def is_there(common: Common, has: frozenset[str]) -> bool:
+    """Whether a row is there in a vehicle with these options, build dates apart."""
+    return has.issuperset(common.option) and has.isdisjoint(common.without)
+
+
 def same_conditions(a: Common, b: Common) -> bool:
     """Whether two rows are there in the same vehicles, as far as the file says."""
     return a is b or (

@@ -20,7 +20,7 @@ from typing import Any
 
 from harnesscheck.model.records import TABLE_OF, Common, Netlist, Option, Pin
 from harnesscheck.model.vehicle import Vehicle
-from harnesscheck.read.conditions import Months, covers, overlap
+from harnesscheck.read.conditions import Months, covers, is_there, overlap
 from harnesscheck.read.pool import WIRE_SLOTS, filled, pool_pins, side_by_side
 
 Tables = dict[str, list[Any]]  # the slots of ``Netlist`` that hold rows
@@ -36,7 +36,7 @@ def configure(netlist: Netlist, options: Iterable[str] | None = None, months: Mo
     """
     header = netlist.header
     own = (header.common.built_from, header.common.built_to)
-    chosen = frozenset(row.id for row in netlist.options) if options is None else frozenset(options)
+    chosen = options_of(netlist) if options is None else frozenset(options)
     tables = {slot: _kept(getattr(netlist, slot), chosen, months or own) for slot in TABLE_OF.values()}
     _drop_owned(tables)
     tables["pins"] = pool_pins(tables["pins"], _both_stay, settled=True)
@@ -51,6 +51,11 @@ def configure(netlist: Netlist, options: Iterable[str] | None = None, months: Mo
     return Vehicle(Netlist(header=header, digest=netlist.digest, **kept))
 
 
+def options_of(netlist: Netlist, more: Iterable[str] = (), without: Iterable[str] = ()) -> frozenset[str]:
+    """The options that a netlist says its vehicle has, with more of them, and without some."""
+    return frozenset(row.id for row in netlist.options).union(more).difference(without)
+
+
 def _both_stay(later: Pin, earlier: Pin, slot: str) -> None:
     """Rows that disagree were a fault when the netlist was read; a netlist made otherwise keeps both."""
 
@@ -61,7 +66,7 @@ def _kept(rows: Iterable[Any], chosen: frozenset[str], months: Months) -> list[A
     kept = []
     for row in rows:
         common = row.common
-        if not chosen.issuperset(common.option) or not chosen.isdisjoint(common.without):
+        if not is_there(common, chosen):
             continue
         span = (common.built_from, common.built_to)
         if not overlap(span, months):

@@ -54,7 +54,8 @@ def finding_document(finding: Finding) -> dict[str, Any]:
 def input_document(vehicle: Vehicle) -> dict[str, Any]:
     """Which car, from which file, with the digest of what was read."""
     header, digest = vehicle.netlist.header, vehicle.netlist.digest
-    return {"vehicle": header.vehicle, "model-year": header.model_year, "file": header.file.path, "digest": digest}
+    said = {"vehicle": header.vehicle, "model-year": header.model_year, "file": header.file.path, "digest": digest}
+    return said | ({"version": header.version} if header.version else {})
 
 
 def sheet_document(sheet: SwapSheet) -> dict[str, Any]:
