@@ -78,23 +78,33 @@ def with_key(task: Task) -> Task:
 
 def judged(task: Task) -> Outcome | list[str]:
     """The outcome of one donor, from the cache or worked out; the faults of a file that cannot be read."""
-    kept = task.cache.get(task.key) if task.key is not None else None
-    if kept is not None and (outcome := _read(kept, task)) is not None:
-        return outcome
+    if (before := kept(task)) is not None:
+        return before
     cars = [_study_of(*one, task.how) for one in zip((task.donor, task.shell), task.contents, strict=True)]
     faults = [fault for car in cars if isinstance(car, list) for fault in car]
     if faults:
         return faults
     donor, shell = (car for car in cars if isinstance(car, Study))
     outcome = _outcome(donor, shell, task)
-    if task.key is not None:
-        task.cache.put(task.key, json.dumps(asdict(outcome)).encode())
+    keep(task, outcome)
     return outcome
 
 
-def _read(kept: bytes, task: Task) -> Outcome | None:
+def kept(task: Task) -> Outcome | None:
+    """The outcome that the cache has; None where it has none that is whole."""
+    before = task.cache.get(task.key) if task.key is not None else None
+    return _read(before, task) if before is not None else None
+
+
+def keep(task: Task, outcome: Outcome) -> None:
+    """Put an outcome into the cache."""
+    if task.key is not None:
+        task.cache.put(task.key, json.dumps(asdict(outcome)).encode())
+
+
+def _read(data: bytes, task: Task) -> Outcome | None:
     try:
-        said = json.loads(kept)
+        said = json.loads(data)
         own = {"name": Path(task.donor).name, "hazards": tuple(said["hazards"])}
         return Outcome(**{**{one.name: said[one.name] for one in fields(Outcome)}, **own})
     except (ValueError, KeyError, TypeError):

@@ -15,7 +15,8 @@ import jsonschema
 import numpy as np
 import pytest
 from builders.demo import DEMO, demo_vehicle, vehicle_at
-from builders.rows import FRONT, TWO, inline, lamp, socket, vehicle
+from builders.rows import lamp, vehicle
+from builders.yard import HEAD, small
 from click.testing import CliRunner
 
 from harnesscheck.cli.main import cli
@@ -28,17 +29,6 @@ from harnesscheck.yard.judge import Task, judged
 from harnesscheck.yard.rank import Ranking, RankQuestion, rank
 from harnesscheck.yard.running import Judge, in_this_process
 from harnesscheck.yard.shortlist import Library, likest
-
-HEAD = '<netlist xmlns="urn:harnesscheck:netlist:1" volts="12" colour-code="iec60757" vehicle="{}">{}</netlist>'
-
-
-def small(feed: str, colour: str = "RD", more: str = "") -> str:
-    """A car of one lamp behind one plug; the cavity of its feed, a colour, further rows."""
-    ground = "2" if feed == "1" else "1"
-    front = {feed: f'30P>P colour="{colour}"', ground: '31>G1 colour="BN"'}
-    rear = {feed: f'30P>SF colour="{colour}"', ground: '31>G1 colour="BN"'}
-    load = socket("one", "lamp", TWO, {"1": "30P>SF", "2": "31>G1"}, 'watts="21"', harness="rear")
-    return HEAD.format("a car", FRONT + inline(front, rear) + load + more)
 
 
 @pytest.fixture
