@@ -17,11 +17,12 @@ from harnesscheck.read.faults import Faults
 from harnesscheck.read.headers import LEFT_OUT, SAMPLE, VEHICLE_FIELDS, Columns, fits, guessed_header, may_be
 from harnesscheck.read.pages.cells import EMPTY, PageCell, PageGrid, PageRow
 from harnesscheck.read.pages.titles import NO_TITLE, PlugTitle, plug_titles, title_above
+from harnesscheck.read.pages.words import CAVITY
+from harnesscheck.trade.headings import read_heading
 
 _HEAD_ROWS = 12
 _HALVES = 2
 _PIN_FIELDS = tuple(field.name for field in fields_of("pin"))
-_CAVITY = re.compile(r"[A-Za-z]{0,2}-?[0-9]{1,3}[A-Za-z]?|[A-Z]{1,2}")
 _BOTH = re.compile(r"(?P<size>[0-9]{1,2}(?:[.,][0-9]{1,2})?)\s*(?:mm2|mm²|mm\^2|qmm)?\s+(?P<colour>[^\W\d].*)")
 SIZE_AND_COLOUR = "size colour"
 BY_HAND = "you said so"
@@ -115,7 +116,7 @@ def layout_of(grid: PageGrid, by_hand: Mapping[int, str] | None = None, before: 
 def _goes_on(before: Layout, rows: Sequence[PageRow]) -> bool:
     keys = [row.cells[block.key].text for row in rows for block in before.blocks]
     filled = [key for key in keys if key]
-    return bool(filled) and sum(bool(_CAVITY.fullmatch(key)) for key in filled) >= 0.8 * len(filled)
+    return bool(filled) and sum(bool(CAVITY.fullmatch(key)) for key in filled) >= 0.8 * len(filled)
 
 
 # -- the header
@@ -129,9 +130,13 @@ def _header(rows: Sequence[PageRow]) -> tuple[int, int, list[str]] | None:
         options = [(at + 1, texts)]
         if at + 1 < len(rows) and _may_go_on(rows[at + 1].texts):
             options.append((at + 2, _both(rows[at], rows[at + 1])))
+        under = _known(rows[at + 1].texts) if len(options) > 1 else 0
         for below, heads in options:
             known = _known(heads)
-            if known and (best is None or known > best[0]):
+            if below == at + 2 and (known <= under or not _known(texts)) and under >= 2:
+                continue  # what stands above is no heading: the row below says as much alone
+            also = best is not None and known == best[0] and below == at + 2 and _are_headings(rows[at + 1].texts)
+            if known and (best is None or known > best[0] or also):
                 best = (known, at, below, heads)
         if best is not None and at > best[1] + 1:
             break
@@ -142,6 +147,11 @@ def _may_go_on(texts: Sequence[str]) -> bool:
     """Whether a row under headings may be more of them: words and units, no numbers."""
     filled = [text for text in texts if text]
     return bool(filled) and not any(re.search(r"[0-9]", text.replace("mm2", "")) for text in filled)
+
+
+def _are_headings(texts: Sequence[str]) -> bool:
+    """Whether each text of a row is a word for a column, or a unit."""
+    return all(read_heading(text) is not None for text in texts if text)
 
 
 def _both(above: PageRow, below: PageRow) -> list[str]:
@@ -227,7 +237,9 @@ def _block(
     why = dict.fromkeys(fields, "its heading")
     for number in group:
         cells = [row.cells[number].text for row in body[:SAMPLE] if row.cells[number].text]
-        if fields.get(number, "colour") == "colour" and _are_both(cells) and "size" not in fields.values():
+        wire = fields.get(number, "colour") in ("colour", "circuit", "size") or _is_wire(heads[number])
+        free = not {"size", "colour"} & {field for at, field in fields.items() if at != number}
+        if wire and free and _are_both(cells):
             fields[number], why[number] = SIZE_AND_COLOUR, "a size and a colour in each cell"
         elif number not in fields and "colour" not in fields.values() and fits("colour", "pin", cells):
             fields[number], why[number] = "colour", "its cells are colours"
@@ -238,6 +250,11 @@ def _block(
     if not {"cavity", "terminal"} & set(fields.values()):
         return None, taken
     return Block(fields, dict(read.units)), taken
+
+
+def _is_wire(head: str) -> bool:
+    said = read_heading(head) if head else None
+    return said is not None and said.means == "wire"
 
 
 def _unread(head: str) -> str:
@@ -331,7 +348,7 @@ def _by_hand(grid: PageGrid, by_hand: Mapping[int, str], width: int) -> Layout |
     body = grid.rows[found[1] :] if found else grid.rows
     first = grid.rows[0].texts if grid.rows else []
     key = next(number for number, field in by_hand.items() if field == "cavity")
-    if not found and first and not _CAVITY.fullmatch(first[key]):
+    if not found and first and not CAVITY.fullmatch(first[key]):
         heads, body = first, grid.rows[1:]
     units: dict[str, str] = {}
     if found:

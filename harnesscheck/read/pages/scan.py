@@ -1,13 +1,15 @@
-"""A picture of a page, from a scanner or a camera: made straight, recognised twice, as words with scores.
+"""A picture of a page, from a scanner or a camera: made straight, recognised, as words with scores.
 
 Recognition is rapidocr-onnxruntime with the models in its wheel (the extra ``[scan]``);
 nothing is fetched. It knows letters without accents. Long runs of ink are lines of the
-table and are taken out before words are looked for.
+table and are taken out before words are looked for. Every text is read twice, at two
+sizes, and where that differs a third time: what two of them agree on is taken.
 """
 
 from __future__ import annotations
 
 import io
+import os
 import re
 import warnings
 from collections.abc import Sequence
@@ -17,7 +19,7 @@ from typing import TYPE_CHECKING, Any
 from harnesscheck.model.places import Place
 from harnesscheck.model.progress import Told
 from harnesscheck.read.faults import Faults
-from harnesscheck.read.pages.cells import Box, SourcePage, Word
+from harnesscheck.read.pages.cells import Box, SourcePage, Word, source_words
 from harnesscheck.read.pages.words import grids_of, lines_of
 
 if TYPE_CHECKING:
@@ -28,20 +30,28 @@ _LONGEST_SIDE = 2600  # pixels; a bigger picture is made smaller
 _SHORTEST_SIDE = 1000  # a smaller one bigger
 _MOST_TILT_DEG = 6.0
 _RULE = 0.06  # of the page's width: a run of ink that long is a line, and no letter
-_PAD = 4
+_PADS = (4, 8, 6)  # pixels of paper beside a text, each time it is read
+_PADS_OF_ONE = (2, 3, 1)  # beside one sign alone
+_ONE_SIGN = 1.6  # of its height, a text that is less wide is one sign or two
+_WIDE = {0xFF00 + code: 0x20 + code for code in range(1, 0x5F)}  # the recogniser's other form of our signs
+_FIND_SIDE = 1750  # pixels of a page's longer side in which words are looked for: 150 dpi of an A4 page
+_MARGIN = 20  # pixels of paper left around the ink
+_NARROWEST = 160  # pixels that a text is filled up to, at a height of 48
+_MOST_THREADS = 4  # memory grows with them
 
 
 def picture_page(data: bytes, name: str, number: int, faults: Faults, limits: PageLimits, told: Told) -> SourcePage:
     """A picture as a page."""
+    where = source_words(name, number)
+    told(f"{where}: opening")
     engine = _engine()
     if engine is None:
-        faults.stop(Place(name, number), "a picture of a page", INSTALL)
+        faults.stop(Place(name), "a picture of a page", INSTALL)
     ink = straight(opened(data, name, faults, limits))
     ink, rules = without_rules(ink)
-    told(f"{name}: looking for words")
-    words = _words(engine, ink, told, name)
+    words = _words(engine, ink, told, where)
     if len(words) > limits.max_words:
-        faults.stop(Place(name, number), f"{len(words)} words", f"at most {limits.max_words} words on a page")
+        faults.stop(Place(where), f"{len(words)} words", f"at most {limits.max_words} words on a page")
     grids = grids_of(words, name, number, rules, scanned=True)
     return SourcePage(
         name, number, tuple(grids), len(lines_of(words)), drawn=not grids and len(rules) > 3, scanned=True
@@ -56,9 +66,13 @@ def _engine() -> Any:
             warnings.simplefilter("ignore")  # of libraries about each other
             from rapidocr_onnxruntime import RapidOCR  # type: ignore[import-untyped]
 
-            return RapidOCR(use_cls=False)
+            engine = RapidOCR(use_cls=False, intra_op_num_threads=min(_MOST_THREADS, os.cpu_count() or 1))
     except ImportError:
         return None
+    # A short text is filled up to this shape before it is read: less of it is less time, and cells are short.
+    engine.text_rec.rec_image_shape = [3, 48, _NARROWEST]
+    engine.text_det.limit_side_len = 32  # the picture is already of the size in which words are looked for
+    return engine
 
 
 def opened(data: bytes, name: str, faults: Faults, limits: PageLimits) -> Any:
@@ -143,42 +157,84 @@ def without_rules(grey: Any) -> tuple[Any, list[float]]:
 def _runs(dark: Any, long: int) -> Any:
     """Which dark pixels lie in a run of at least so many along a row; a hole of one pixel is no end."""
     import numpy as np
-    from scipy.ndimage import binary_closing, binary_opening  # type: ignore[import-untyped]  # ships no types
 
-    closed = binary_closing(dark, np.ones((1, 3), bool))
-    return binary_opening(closed, np.ones((1, long), bool))
+    high, wide = dark.shape
+    if wide <= long:
+        return np.zeros_like(dark)
+    closed = dark.copy()
+    closed[:, 1:-1] |= dark[:, :-2] & dark[:, 2:]
+    count = np.zeros((high, wide + 1), np.int32)
+    np.cumsum(closed, axis=1, out=count[:, 1:])
+    begins = (count[:, long:] - count[:, :-long]) == long
+    steps = np.zeros((high, wide + 1), np.int8)
+    steps[:, : wide - long + 1] += begins
+    steps[:, long:] -= begins
+    return np.cumsum(steps[:, :wide], axis=1, dtype=np.int32) > 0
 
 
-def _words(engine: Any, grey: Any, told: Told, name: str) -> list[Word]:
-    """Pieces of text: where they stand by the finder, what they say by the recogniser, twice at two sizes."""
+def _words(engine: Any, grey: Any, told: Told, where: str) -> list[Word]:
+    """Pieces of text: where they stand by the finder, what they say by the recogniser."""
     import numpy as np
 
+    told(f"{where}: looking for words")
+    dark = grey < _threshold(grey)
+    found = sorted(_found(engine, grey, dark), key=lambda box: (box.top, box.left))
+    pieces = [piece for box in found for piece in _pieces(dark, box)]
     page = np.stack([grey] * 3, axis=-1)
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore")
-        boxes, _ = engine.text_det(page)
-        if boxes is None or not len(boxes):
-            return []
-        found = sorted((_box(one, grey.shape) for one in boxes), key=lambda box: (box.top, box.left))
-        dark = grey < _threshold(grey)
-        pieces = [piece for box in found for piece in _pieces(dark, box)]
-        paper = int(np.median(grey))
-        told(f"{name}: reading {len(pieces)} texts")
-        first = _recognised(engine, [_crop(page, box, _PAD, paper) for box in pieces])
-        told(f"{name}: reading them a second time")
-        second = _recognised(engine, [_crop(page, box, _PAD * 2, paper) for box in pieces])
+    paper = int(np.median(grey))
+    told(f"{where}: reading {len(pieces)} texts")
+    first = _recognised(engine, [_crop(page, box, 0, paper) for box in pieces])
+    told(f"{where}: reading {len(pieces)} texts a second time")
+    second = _recognised(engine, [_crop(page, box, 1, paper) for box in pieces])
+    unlike = [at for at, pair in enumerate(zip(first, second, strict=True)) if not _same(*(text for text, _ in pair))]
+    told(f"{where}: reading {len(unlike)} texts a third time")
+    third = dict(zip(unlike, _recognised(engine, [_crop(page, pieces[at], 2, paper) for at in unlike]), strict=True))
     words = []
-    for box, (text, score), (again, _) in zip(pieces, first, second, strict=True):
-        if text.strip():
-            words.append(_word(box, _blanks(" ".join(text.split())), score, _blanks(" ".join(again.split()))))
+    for at, box in enumerate(pieces):
+        readings = [first[at], second[at], *([third[at]] if at in third else [])]
+        if first[at][0]:
+            words.append(_word(box, readings))
     return words
 
 
-def _word(box: Box, text: str, score: float, again: str) -> Word:
-    """A text by both readings; where only blanks differ the one with more of them, for they are lost and not made."""
-    if text.replace(" ", "") == again.replace(" ", ""):
-        return Word(max(text, again, key=len), box, score)
-    return Word(text, box, score, (again,))
+def _same(one: str, other: str) -> bool:
+    return one.replace(" ", "") == other.replace(" ", "")
+
+
+def _word(box: Box, readings: Sequence[tuple[str, float]]) -> Word:
+    """A text by all its readings: what two agree on, else the first, with the others.
+
+    Of readings in which only blanks differ it is the one with the most of them, for they are lost and not made.
+    """
+    for text, _ in readings:
+        alike = [(other, sure) for other, sure in readings if _same(text, other)]
+        if len(alike) > 1:
+            return Word(max((other for other, _ in alike), key=len), box, max(sure for _, sure in alike))
+    text, score = readings[0]
+    return Word(text, box, score, tuple(dict.fromkeys(other for other, _ in readings[1:])))
+
+
+def _found(engine: Any, grey: Any, dark: Any) -> list[Box]:
+    """Where the finder sees text; it looks at what is inked, in a size in which letters are still told apart."""
+    import numpy as np
+    from PIL import Image
+
+    down, across = (np.flatnonzero(dark.sum(axis=axis) > 1) for axis in (1, 0))
+    if not len(down) or not len(across):
+        return []
+    top, left = max(0, int(down[0]) - _MARGIN), max(0, int(across[0]) - _MARGIN)
+    part = grey[top : int(down[-1]) + _MARGIN, left : int(across[-1]) + _MARGIN]
+    scale = min(1.0, _FIND_SIDE / max(grey.shape))
+    size = (max(32, round(part.shape[1] * scale)), max(32, round(part.shape[0] * scale)))
+    small = np.asarray(Image.fromarray(part).resize(size, Image.Resampling.BOX))
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        boxes, _ = engine.text_det(np.stack([small] * 3, axis=-1))
+    if boxes is None:
+        return []
+    wide, high = part.shape[1] / size[0], part.shape[0] / size[1]
+    corners = [np.asarray(one) * (wide, high) + (left, top) for one in boxes]
+    return [_box(one, grey.shape) for one in corners]
 
 
 def _blanks(text: str) -> str:
@@ -213,14 +269,17 @@ def _pieces(dark: Any, box: Box) -> list[Box]:
     return [Box(box.left + float(low), box.top, box.left + float(high), box.bottom) for low, high in edges]
 
 
-def _crop(page: Any, box: Box, pad: int, paper: int) -> Any:
-    """A text with some paper around it."""
+def _crop(page: Any, box: Box, time: int, paper: int) -> Any:
+    """A text with some paper around it, each time another amount; one sign alone bears less of it."""
     import numpy as np
 
+    pad = (_PADS_OF_ONE if box.width < _ONE_SIGN * box.height else _PADS)[time]
     part = page[int(box.top) : int(box.bottom) + 1, int(box.left) : int(box.right) + 1]
     return np.pad(part, ((pad // 2, pad // 2), (pad, pad), (0, 0)), constant_values=paper)
 
 
 def _recognised(engine: Any, crops: list[Any]) -> list[tuple[str, float]]:
-    found, _ = engine.text_rec(crops)
-    return [(one[0], float(one[1])) for one in found]
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        found, _ = engine.text_rec(crops) if crops else ([], 0.0)
+    return [(_blanks(" ".join(one[0].translate(_WIDE).split())), float(one[1])) for one in found]

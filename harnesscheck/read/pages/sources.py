@@ -18,6 +18,7 @@ from harnesscheck.read.pages.cells import Box, PageCell, PageGrid, PageRow, Sour
 from harnesscheck.read.pages.pagelimits import PAGE_LIMITS, PageLimits
 from harnesscheck.read.pages.words import grids_of
 
+_LEADER = re.compile(r"[.·…_]{3,}|(?<=\s)[.·…_]{2}(?=\s)")  # dots that lead the eye to the next column
 _RULER = re.compile(r"[-=_+:| ]+")
 Wanted = Sequence[int]
 
@@ -92,6 +93,7 @@ def _text(data: bytes, name: str, faults: Faults, how: How, wanted: Wanted) -> l
     """A table in a text: its cells apart by a sign, else by blanks."""
     limits = how.limits
     text = text_of(data, Path(name), faults)
+    text = _LEADER.sub(lambda dots: " " * len(dots.group()), text)
     lines = [line.expandtabs(8) for line in text.splitlines()[: limits.max_rows]]
     grids: tuple[PageGrid, ...] = ()
     if sum(any(sign in line for sign in ",;\t|") for line in text.splitlines()) * 2 >= len(list(filter(None, lines))):

@@ -21,6 +21,8 @@ _ID = re.compile(r"(?<![\w/])(?:[A-Z]{1,4}[-./]?[0-9]{1,4}(?:[-./]?[A-Z0-9]{1,3}
 _NUMBER = re.compile(r"(?<![\w.,])[0-9]{1,4}[A-Z]?(?![\w.,])")
 _WAYS = re.compile(r"(?<![\w.])([0-9]{1,3})[\s\u00a0-]*([^\W\d]+)", re.I)
 _PARTS = re.compile(r"[,;()\[\]|·•:]+|\s[-–—/]\s|\s[-–—]\B")
+_CONTACT = re.compile(r"(?:kontakt)(?=\s+[A-Z]{1,3}[0-9]{1,4}(?:\s*$|\s*[,(;:]|\s+[-–—]\s))", re.I)
+"""In Swedish, Danish, Norwegian a column of pins or, where its name comes next, a plug; common practice, no source."""
 _WORDS = re.compile(r"[^\W\d_]+")
 _BESIDE = re.compile(
     r"(?:tab(?:le|elle|leau|la|ella|el|ulka)?|fig(?:ure|\.)?|page|seite|p|s|sheet|blatt|chapter|section)?\.?\s*"
@@ -85,6 +87,8 @@ def _ids(line: str) -> list[str]:
     """Names of plugs in a line: behind a word for a connector, or at the line's start, or nothing beside them."""
     found = [(match.start(), match.group()) for match in _ID.finditer(line) if not _is_way(line, match.start())]
     words = [(match.end(), match.group()) for match in _WORDS.finditer(line) if is_connector_word(match.group())]
+    if not words and (match := _CONTACT.match(line)):
+        words = [(match.end(), match.group())]
     if words:
         behind = [name for at, name in found if at >= words[0][0]] or [name for _, name in found]
         if behind:

@@ -11,6 +11,7 @@ from harnesscheck.read.pages.cells import EMPTY, PageCell, PageGrid, PageRow, So
 
 _MOST_TABLES = 500
 _MOST_SPAN = 200
+_MOST_AROUND = 5  # elements around a table that are looked before
 _TITLES = ("h1", "h2", "h3", "h4", "h5", "h6", "p", "caption", "div", "b", "strong")
 _SKIPPED = ("script", "style", "template", "noscript")
 
@@ -88,9 +89,14 @@ def _text(cell: Any) -> str:
 def _above(table: Any) -> tuple[str, ...]:
     """The caption and the texts that stand before a table, the nearest last."""
     found = [" ".join(caption.text_content().split()) for caption in table.iterchildren("caption")]
-    before = table.getprevious()
-    while before is not None and len(found) < 4 and before.tag != "table":
-        if before.tag in _TITLES and (text := " ".join(before.text_content().split())):
-            found.append(text)
-        before = before.getprevious()
+    here = table
+    for _ in range(_MOST_AROUND):
+        before = here.getprevious()
+        while before is not None and len(found) < 4 and before.tag != "table":
+            if before.tag in _TITLES and next(before.iter("table"), None) is None:
+                found += [text] if (text := " ".join(before.text_content().split())) else []
+            before = before.getprevious()
+        here = here.getparent()
+        if before is not None or here is None or here.tag == "body" or len(found) >= 4:
+            break
     return tuple(reversed(found))

@@ -7,19 +7,25 @@ rows have a letter. Lengths are in the page's own unit; em is the height of its 
 
 from __future__ import annotations
 
+import re
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from statistics import median
 
 from harnesscheck.read.headers import may_be
 from harnesscheck.read.pages.cells import EMPTY, Box, PageCell, PageGrid, PageRow, Word, around
+from harnesscheck.trade.headings import read_heading
 
 _SAME_LINE = 0.5  # em that the middles of two words of one line differ at most
 _SPACE = 0.45  # em between two words from which they may be in two columns
 _NEW_BLOCK = 3.0  # line pitches without a word, after which a table has ended
 _MOST_TITLES = 6  # lines above a table that may speak of it
+_LEAST_ROWS = 2  # of a table without headings
+_FREE = 0.6  # em between two columns of a table without headings, at least
+_LEADER = re.compile(r"[.·…_]{3,}|^[.·…_]{2}$")
+CAVITY = re.compile(r"[A-Za-z]{0,2}-?[0-9]{1,3}[A-Za-z]?|[A-Z]{1,2}")
 _STEP = 0.1  # em; how finely the gaps between columns are looked for
 
 
@@ -101,6 +107,7 @@ def grids_of(
     words: Sequence[Word], file: str, page: int, rules: Sequence[float] = (), scanned: bool = False, em: float = 0.0
 ) -> list[PageGrid]:
     """Every table among the words of a page; ``rules`` are the heights of lines that are drawn across."""
+    words = list(_without_leaders(words))
     em = em or em_of(words)
     lines = lines_of(words)
     heads = [at for at, line in enumerate(lines) if header_segments(line, em)]
@@ -114,13 +121,71 @@ def grids_of(
         end = _end(lines, at, until)
         if _is_ruled(lines[at:end], rules):
             last = max(rule for rule in rules if rule < lines[end - 1].box.bottom + 2 * em)
-            end = next((n for n in range(at + 1, end) if lines[n].box.middle[1] > last), end)
+            end = next((n for n in range(at + 1, end) if lines[n].box.middle[1] > last and not _is_row(lines[n])), end)
         used = end
         above = tuple(line.text for line in lines[max(0, at - _MOST_TITLES) : at])
         rows = _rows(lines[at:end], em, rules)
         if len(rows) > 1:
             found.append(PageGrid(file, page, tuple(rows), above, scanned=scanned, ruled=bool(rules)))
-    return found
+    return found or _headless(lines, em, file, page, scanned)
+
+
+def _without_leaders(words: Iterable[Word]) -> Iterator[Word]:
+    """The words without the dots that lead the eye from one column to the next."""
+    for word in words:
+        text = _LEADER.sub("", word.text)
+        if text == word.text:
+            yield word
+        elif text:
+            right = word.box.left + word.box.width * len(text) / len(word.text)
+            yield replace(word, text=text, box=replace(word.box, right=right))
+
+
+def _is_row(line: Line) -> bool:
+    """Whether a line begins with what may be a cavity and goes on behind it."""
+    return len(line.words) > 1 and bool(CAVITY.fullmatch(line.words[0].text))
+
+
+def _headless(lines: Sequence[Line], em: float, file: str, page: int, scanned: bool) -> list[PageGrid]:
+    """The table of a page on which no line names columns, as where it goes on from the page before.
+
+    Its rows begin with cavities, its columns are where no row has a letter.
+    """
+    rows = [at for at, line in enumerate(lines) if _is_row(line)]
+    best = max(_runs_of(rows, lines), key=len, default=[])
+    if len(best) < _LEAST_ROWS:
+        return []
+    own = lines[best[0] : best[-1] + 1]
+    edges = _free_columns([line for line in own if _is_row(line)], em)
+    if not edges:
+        return []
+    above = tuple(line.text for line in lines[max(0, best[0] - _MOST_TITLES) : best[0]])
+    made = [PageRow(number, tuple(_cells(line, edges))) for number, line in enumerate(own, start=1)]
+    return [PageGrid(file, page, tuple(made), above, scanned=scanned)]
+
+
+def _runs_of(rows: Sequence[int], lines: Sequence[Line]) -> list[list[int]]:
+    """Rows that begin at one place of the page, and are not far below each other."""
+    runs: list[list[int]] = []
+    for at in rows:
+        here, last = lines[at].box, lines[runs[-1][-1]].box if runs else None
+        near = last is not None and here.top - last.bottom < _NEW_BLOCK * max(here.height, last.height)
+        if last is not None and near and abs(here.left - last.left) < 2 * here.height:
+            runs[-1].append(at)
+        else:
+            runs.append([at])
+    return runs
+
+
+def _free_columns(lines: Sequence[Line], em: float) -> list[float]:
+    """The middles of the upright strips that hold no letter of these lines and are wider than a blank."""
+    spans = sorted((word.box.left, word.box.right) for line in lines for word in line.words)
+    edges, right = [], spans[0][1]
+    for left, end in spans:
+        if left - right >= _FREE * em:
+            edges.append((left + right) / 2)
+        right = max(right, end)
+    return edges
 
 
 def _continues(above: Line, below: Line) -> bool:
@@ -140,10 +205,16 @@ def header_segments(line: Line, em: float) -> list[list[Word]]:
     for least in gaps[:40]:
         parts = _split(line.words, least)
         texts = [" ".join(word.text for word in part if not word.small) for part in parts]
-        known = sum(bool(may_be(text, "pin")) for text in texts)
+        known = sum(bool(may_be(text, "pin")) and not _is_unit(text) for text in texts)
         if known >= 2 and known * 2 > len(parts) and (known, -len(parts)) > score:
             best, score = parts, (known, -len(parts))
     return best
+
+
+def _is_unit(text: str) -> bool:
+    """Whether a text is a unit alone, which belongs to the heading before it."""
+    said = read_heading(text)
+    return said is not None and not said.words
 
 
 def _gaps(words: Sequence[Word]) -> list[float]:
