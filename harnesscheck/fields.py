@@ -122,6 +122,9 @@ FIELDS: tuple[Field, ...] = (
     Field("harness", _T.REF, ("splice", "connector", "wire"), "the harness that owns it"),
     Field("name", _T.TEXT, ("option", "harness", "splice", "ground", "component", "connector"), "in plain words"),
     Field("at", _T.TEXT, ("harness", "splice", "ground", "component", "connector"), "the place in the car"),
+    # -- options
+    Field("family", _T.REF, ("option",), "a vehicle has one of these at most; in option=: any of them"),
+    Field("fitted", _T.YES_NO, ("option",), "no: a sibling or option that this vehicle does not have"),
     # -- the vehicle
     Field("vehicle", _T.TEXT, ("netlist",), "what the vehicle is called"),
     Field("model-year", _T.YEAR, ("netlist",), "the model year"),
@@ -231,7 +234,7 @@ FIELDS: tuple[Field, ...] = (
     Field("note", _T.TEXT, ROW_NAMES, "anything worth knowing"),
     Field("source", _T.TEXT, ROW_NAMES, "where it was read or seen"),
     Field("photo", _T.TEXT, ROW_NAMES, "a file beside the netlist"),
-    Field("option", _T.REFS, BELOW_NETLIST, "the row is there only in vehicles with all of these"),
+    Field("option", _T.REFS, BELOW_NETLIST, "the row is there only in vehicles with all of these; a|b: with a or b"),
     Field("without", _T.REFS, BELOW_NETLIST, "the row is there only in vehicles with none of these"),
     Field("built-from", _T.MONTH, ROW_NAMES, "first build month"),
     Field("built-to", _T.MONTH, ROW_NAMES, "last build month"),
@@ -260,6 +263,7 @@ EXAMPLES = {
     "option.id": "tow-bar", "circuit.id": "FP", "harness.id": "body", "splice.id": "S3", "ground.id": "G2",
     "component.id": "fuel-pump", "inside.id": "F12", "fuse.id": "F12", "connector.on": "fuel-pump",
     "harness.name": "Body harness", "connector.name": "Sill, left", "option.name": "Tow bar",
+    "family": "tow-bars", "fitted": "no",
     "length": "2.4", "wire-number": "101", "seal": "4711-7", "cavity-plugs": "3 8=4711-5",
     "cable": "K7", "pair": "CAN1",
     "shield": "SH2", "contact": "2.8", "sealed": "yes", "insulation": "pvc", "ambient": "80", "bundle": "12",

@@ -35,8 +35,8 @@ def test_records_have_the_slots_of_their_fields(row: str) -> None:
 
 
 def test_common_holds_what_every_row_may_hold() -> None:
-    """The common slots are the common fields, and the reader's own mark for partial cover."""
-    assert {slot.name for slot in fields(Common)} - {"partial"} == {name.replace("-", "_") for name in COMMON}
+    """The common slots are the common fields, and the reader's own marks."""
+    assert {slot.name for slot in fields(Common)} - {"partial", "apart"} == {name.replace("-", "_") for name in COMMON}
 
 
 def test_every_sort_of_row_has_a_place_in_a_netlist() -> None:

@@ -11,6 +11,7 @@ from harnesscheck.model.places import InputFault, Place
 from harnesscheck.model.records import Netlist
 from harnesscheck.read.conditions import Months, names_in
 from harnesscheck.read.configure import configure, options_of
+from harnesscheck.read.families import families_of
 from harnesscheck.read.names import close_to
 
 _SPAN = re.compile(r"(\d{4}-(?:0[1-9]|1[0-2]))(?:\.\.(\d{4}-(?:0[1-9]|1[0-2])))?", re.ASCII)
@@ -73,9 +74,14 @@ def _faults(netlist: Netlist, version: Version) -> Iterator[InputFault]:
                 )
     for name in sorted({*version.options} & {*version.without}):
         yield InputFault(Place(path), name, "--option or --without, not both")
+    for family, members in families_of(netlist.options).items():
+        if family in version.options:
+            yield InputFault(Place(path), family, f"--option: one of the family, {', '.join(sorted(members))}")
+        if len(named := [name for name in version.options if name in members]) > 1:
+            yield InputFault(Place(path), " ".join(named), f"--option: one of {family} at most")
 
 
 def _known(netlist: Netlist) -> Collection[str]:
     """Every option that the file speaks of."""
     named = {name for row in netlist.rows() for name in names_in(row.common)}
-    return named | {row.id for row in netlist.options}
+    return named | {row.id for row in netlist.options} | families_of(netlist.options).keys()

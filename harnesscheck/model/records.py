@@ -24,7 +24,10 @@ Hours = tuple[float, ...]  # one number, or best, likely, worst
 
 @dataclass(frozen=True, slots=True)
 class Common:
-    """What every row may hold. ``partial`` is set by ``configure``: the row covers part of the build dates."""
+    """What every row may hold. ``partial`` is set by ``configure``: the row covers part of the build dates.
+
+    ``apart`` are options that are never there with the row because of their families; the reader works them out.
+    """
 
     note: str | None = None
     source: str | None = None
@@ -35,6 +38,7 @@ class Common:
     built_to: str | None = None
     was: str | None = None
     partial: bool = False
+    apart: tuple[str, ...] = ()
 
 
 NO_COMMON = Common()
@@ -68,10 +72,12 @@ class Header(Record):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Option(Record):
-    """An option this vehicle was built with."""
+    """An option this vehicle was built with, or could have been (``fitted`` is no)."""
 
     id: str
     name: str | None = None
+    family: str | None = None
+    fitted: bool | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -15,6 +15,7 @@ from harnesscheck.read.bolted import bolt
 from harnesscheck.read.build import Begin, Builder, Row, Take, Values
 from harnesscheck.read.check import check
 from harnesscheck.read.expand import expand
+from harnesscheck.read.families import tell_apart
 from harnesscheck.read.faults import Faults, StopReading
 from harnesscheck.read.files import is_folder
 from harnesscheck.read.fill import fill
@@ -128,7 +129,7 @@ def _finished(builder: Builder, faults: Faults) -> Netlist:
     expand(builder)
     tell_harnesses(builder)
     tell_fuses(builder)
-    netlist = _pooled(builder.netlist(), faults)
+    netlist = _pooled(tell_apart(builder.netlist(), faults), faults)
     check(netlist, faults)
     return netlist
 

@@ -13,6 +13,7 @@ from typing import Any
 
 from harnesscheck.fields import COMMON, INSIDES, ROW_NAMES, fields_of
 from harnesscheck.model.records import NO_COMMON, RECORD_OF, TABLE_OF, Common, Header, Netlist
+from harnesscheck.read.conditions import OR
 from harnesscheck.read.faults import Faults
 from harnesscheck.read.limits import Limits
 from harnesscheck.read.make import maker
@@ -178,10 +179,20 @@ class Builder:
     def _common(self, values: Values, origin: Origin) -> Common:
         """What every row may hold, taken out of the row's own slots; equal ones are one object."""
         common = Common(**{slot: values.pop(slot) for slot in sorted(_COMMON_SLOTS & values.keys())})
-        if both := sorted(set(common.option) & set(common.without)):
-            expected = "without: options that are not in option= as well"
-            self.faults.add(origin.place("without"), " ".join(both), expected)
+        if common.option or common.without:
+            self._check_options(common, origin)
         if common.built_from and common.built_to and common.built_from > common.built_to:
             expected = f"built-to: a month not before built-from ({common.built_from})"
             self.faults.add(origin.place("built-to"), common.built_to, expected)
         return self._commons.setdefault(common, common) if common != NO_COMMON else NO_COMMON
+
+    def _check_options(self, common: Common, origin: Origin) -> None:
+        names = [name for term in common.option for name in term.split(OR)]
+        if both := sorted({*names} & {*common.without}):
+            expected = "without: options that are not in option= as well"
+            self.faults.add(origin.place("without"), " ".join(both), expected)
+        if "" in names:
+            self.faults.add(origin.place("option"), " ".join(common.option), f"option: a name on both sides of {OR}")
+        if any(OR in name for name in common.without):
+            expected = "without: names with white space between, none of which the vehicle has"
+            self.faults.add(origin.place("without"), " ".join(common.without), expected)

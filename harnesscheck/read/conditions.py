@@ -4,18 +4,21 @@ from __future__ import annotations
 
 from harnesscheck.model.records import Common
 
+OR = "|"  # between options of which one is enough
 _FIRST, _LAST = "0000-01", "9999-12"
 Months = tuple[str | None, str | None]  # first and last build month; None: open or not known
 
 
 def names_in(common: Common) -> tuple[str, ...]:
-    """Every option that decides whether a row is there."""
-    return (*common.option, *common.without)
+    """Every option, and every family, that decides whether a row is there."""
+    return (*(name for term in common.option for name in term.split(OR)), *common.without)
 
 
 def is_there(common: Common, has: frozenset[str]) -> bool:
-    """Whether a row is there in a vehicle with these options, build dates apart."""
-    return has.issuperset(common.option) and has.isdisjoint(common.without)
+    """Whether a row is there in a vehicle with these options and families, build dates apart."""
+    return has.isdisjoint(common.without) and (
+        has.issuperset(common.option) or all(not has.isdisjoint(term.split(OR)) for term in common.option)
+    )
 
 
 def same_conditions(a: Common, b: Common) -> bool:
@@ -31,8 +34,14 @@ def can_meet(a: Common, b: Common) -> bool:
     """Whether one vehicle can have both rows."""
     if a is b:
         return True
-    apart = set(a.option) & set(b.without) or set(b.option) & set(a.without)
+    apart = _shut_out(a, b) or _shut_out(b, a)
     return not apart and overlap((a.built_from, a.built_to), (b.built_from, b.built_to))
+
+
+def _shut_out(a: Common, b: Common) -> bool:
+    """Whether an option that one row needs is never there with the other; of ``x|y`` both."""
+    never = {*b.without, *b.apart}
+    return bool(never) and any(never.issuperset(term.split(OR)) for term in a.option)
 
 
 def overlap(a: Months, b: Months) -> bool:

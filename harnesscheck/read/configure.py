@@ -21,6 +21,7 @@ from typing import Any
 from harnesscheck.model.records import TABLE_OF, Common, Netlist, Option, Pin
 from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.read.conditions import Months, covers, is_there, overlap
+from harnesscheck.read.families import families_of, with_families
 from harnesscheck.read.pool import WIRE_SLOTS, filled, pool_pins, side_by_side
 
 Tables = dict[str, list[Any]]  # the slots of ``Netlist`` that hold rows
@@ -37,14 +38,16 @@ def configure(netlist: Netlist, options: Iterable[str] | None = None, months: Mo
     header = netlist.header
     own = (header.common.built_from, header.common.built_to)
     chosen = options_of(netlist) if options is None else frozenset(options)
-    tables = {slot: _kept(getattr(netlist, slot), chosen, months or own) for slot in TABLE_OF.values()}
+    has = with_families(chosen, netlist.options)
+    tables = {slot: _kept(getattr(netlist, slot), has, months or own) for slot in TABLE_OF.values()}
+    tables["options"] = [row for row in tables["options"] if row.id in chosen]
     _drop_owned(tables)
     tables["pins"] = pool_pins(tables["pins"], _both_stay, settled=True)
     _clear_pointers(netlist, tables)
     tables["pins"] = join_ends(tables["pins"])
     if options is not None:
         written = {row.id: row for row in netlist.options}
-        tables["options"] = [written.get(name, Option(id=name)) for name in sorted(chosen)]
+        tables["options"] = [_fitted(written.get(name, Option(id=name))) for name in sorted(chosen)]
     if months is not None:
         header = replace(header, common=replace(header.common, built_from=months[0], built_to=months[1]))
     kept = {slot: tuple(rows) for slot, rows in tables.items()}
@@ -52,8 +55,19 @@ def configure(netlist: Netlist, options: Iterable[str] | None = None, months: Mo
 
 
 def options_of(netlist: Netlist, more: Iterable[str] = (), without: Iterable[str] = ()) -> frozenset[str]:
-    """The options that a netlist says its vehicle has, with more of them, and without some."""
-    return frozenset(row.id for row in netlist.options).union(more).difference(without)
+    """The options that a netlist says its vehicle has, with more of them instead of their siblings, and without some.
+
+    What is without a family is without all its options.
+    """
+    families, more = families_of(netlist.options), frozenset(more)
+    own = frozenset(row.id for row in netlist.options if row.fitted is not False)
+    for members in families.values():
+        own = own if members.isdisjoint(more) else own - members
+    return (own | more).difference(*(families.get(name, (name,)) for name in without))
+
+
+def _fitted(row: Option) -> Option:
+    return row if row.fitted is not False else replace(row, fitted=None)
 
 
 def _both_stay(later: Pin, earlier: Pin, slot: str) -> None:

@@ -19,6 +19,7 @@ from pathlib import Path
 from harnesscheck.model.order import natural_key
 from harnesscheck.model.places import Source
 from harnesscheck.read.build import Begin, Take
+from harnesscheck.read.conditions import OR
 from harnesscheck.read.faults import Faults
 from harnesscheck.read.kblparts import (
     Names,
@@ -65,7 +66,7 @@ def read_kbl(paths: Sequence[Path], faults: Faults, limits: Limits, begin: Begin
     loom_names = Names()
     loom_rows: dict[str, list[tuple[Texts, Origin]]] = defaultdict(list)
     for module in chosen.modules:
-        text = {"id": clean(module.names[0]), "name": module.words}
+        text = {"id": clean(module.names[0]).replace(OR, "_"), "name": module.words}
         loom_rows["option"].append((text, first))
     for path, tree, harness, gone in zip(paths, trees, harnesses, chosen.gone, strict=True):
         loom = _Loom(Source(str(path)), tree, harness, gone, faults, names, loom_names)

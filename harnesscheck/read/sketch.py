@@ -18,7 +18,7 @@ from harnesscheck.read.pool import own_slots
 from harnesscheck.read.values import Origin
 
 CONDITIONS = ("option", "without", "built_from", "built_to")
-_COMMON_SLOTS = tuple(slot for slot in Common.__dataclass_fields__ if slot != "partial")
+_COMMON_SLOTS = tuple(slot for slot in Common.__dataclass_fields__ if slot not in ("partial", "apart"))
 
 
 @dataclass(slots=True)

@@ -31,6 +31,7 @@ _MANY = (Type.REFS, Type.WORDS)
 _MAY_BE_ZERO = ("level",)
 _PERCENT = ("pick-up", "drop-out")
 _BAD_IN_NAME = re.compile(r"""[\s:<>"'&\\]""")
+_BESIDE_OR = re.compile(r"\s*\|\s*")
 _PLAIN_END = re.compile(r"[A-Za-z0-9+_-]{1,100}(:[A-Za-z0-9+_-]{1,100})?")
 _NUMBER = re.compile(r"\d{1,15}(\.\d{1,15})?", re.ASCII)
 _SIGNED = re.compile(r"-?\d{1,15}(\.\d{1,15})?", re.ASCII)
@@ -84,9 +85,9 @@ def read_name(text: str) -> str | Wrong:
 
 
 def read_names(text: str) -> tuple[str, ...] | Wrong:
-    """Names with white space between; the same name once."""
+    """Names with white space between; the same name once. White space beside ``|`` does not count."""
     names: list[str] = []
-    for word in text.split():
+    for word in (_BESIDE_OR.sub("|", text) if "|" in text else text).split():
         name = read_name(word)
         if isinstance(name, Wrong):
             return name

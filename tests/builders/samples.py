@@ -53,7 +53,7 @@ def attributes(sort: str, **own: str) -> str:
 
 def everything() -> str:
     """A netlist in which every field of every sort of row says something."""
-    rows = f"""<option {attributes("option", id="abs", option="", without="")}/>
+    rows = f"""<option {attributes("option", id="abs", family="brakes", option="", without="")}/>
 <circuit {attributes("circuit", id="FP")}/>
 <harness {attributes("harness", id="b", after="e")}/>
 <harness id="e"/>
