@@ -165,6 +165,9 @@ NAMES = st.from_regex(r"\A[A-Za-z0-9=+@._~#*ÄÖ車-][A-Za-z0-9=+@_~#*ÄÖ車-]{
 )
 
 
+SYSTEMS = st.sampled_from((None, "fuel", "=1+1", "é", "a\tb"))  # another text may be a near miss of restraint, a fault
+
+
 @st.composite
 def netlists(draw: st.DrawFn) -> Netlist:
     """A plug of a component and one of a harness, with any text wherever text is free."""
@@ -183,7 +186,7 @@ def netlists(draw: st.DrawFn) -> Netlist:
     ]  # fmt: skip
     return Netlist(
         header=Header(vehicle=text(), volts=draw(st.none() | st.sampled_from((12.0, 24.0, 0.1, 1e-7, 123456789.125)))),
-        circuits=(Circuit(id=circuit, function=text(), system=text()),),
+        circuits=(Circuit(id=circuit, function=text(), system=draw(SYSTEMS)),),
         harnesses=(Harness(id=harness, name=text(), at=text()),),
         components=(Component(id=part, kind="module", name=text(), coded=text()),),
         connectors=(
