@@ -2,24 +2,29 @@
 
 from __future__ import annotations
 
-import atexit
+import json
 import os
+import shlex
 import shutil
 import subprocess
 import sys
-import tempfile
+import time
 from dataclasses import dataclass
-from functools import cache
 from pathlib import Path
+
+import pytest
 
 from builders.demo import ROOT
 
 VANS = ROOT / "harness_demo"
+LINE = ".venv/bin/harnesscheck decide harness_demo/swap.toml -o decision --people 2"
+"""As it stands in the README; the report for programs is asked for beside it."""
+LONGEST_S = 600
 
 
 @dataclass(frozen=True)
 class Ran:
-    """One run of ``decide``: its status, its words, the folder with the files it wrote and ``answer.json``."""
+    """One run of ``decide``: its status, its words, and the folder where it ran."""
 
     status: int
     out: str
@@ -40,10 +45,24 @@ def decide(*words: str, cwd: Path | None = None, seed: str = "0") -> Ran:
     return Ran(done.returncode, done.stdout.decode(), done.stderr.decode(), cwd or Path())
 
 
-@cache
-def decided_vans() -> Ran:
-    """The example's swap sheet, with every file that the command writes."""
-    folder = Path(tempfile.mkdtemp())
-    atexit.register(shutil.rmtree, folder, ignore_errors=True)
-    ran = decide(str(VANS / "swap.toml"), "-o", "out", "--json", "answer.json", "--people", "2", cwd=folder)
-    return Ran(ran.status, ran.out, ran.err, folder)
+def decided_vans(factory: pytest.TempPathFactory) -> Ran:
+    """The example's swap sheet, with every file that the command writes in ``decision`` and ``answer.json``.
+
+    The processes of one test run share it: the first that asks makes it, the others wait.
+    """
+    base = factory.getbasetemp()
+    folder = (base.parent if "PYTEST_XDIST_WORKER" in os.environ else base) / "decided-vans"
+    done = folder / "ran.json"
+    try:
+        folder.mkdir()
+    except FileExistsError:
+        until = time.monotonic() + LONGEST_S
+        while not done.exists() and time.monotonic() < until:
+            time.sleep(0.1)
+    else:
+        shutil.copytree(VANS, folder / "harness_demo")
+        ran = decide(*shlex.split(LINE)[2:], "--json", "answer.json", cwd=folder)
+        (folder / "part.json").write_text(json.dumps([ran.status, ran.out, ran.err]), encoding="utf-8")
+        (folder / "part.json").rename(done)
+    status, out, err = json.loads(done.read_text(encoding="utf-8"))
+    return Ran(status, out, err, folder)

@@ -13,6 +13,7 @@ from pathlib import Path
 
 import jsonschema
 import pytest
+from builders.commands import Say
 from builders.demo import DEMO, RICH
 
 from harnesscheck.report.document import report_schema
@@ -177,18 +178,17 @@ BAD: dict[str, bytes] = {
 
 @pytest.mark.parametrize("name", BAD)
 @pytest.mark.parametrize("command", ["validate", "compare", "convert"])
-def test_bad_input_is_one_message_a_fault(run: Run, tmp_path: Path, name: str, command: str) -> None:
+def test_bad_input_is_one_message_a_fault(say: Say, tmp_path: Path, name: str, command: str) -> None:
     """Status 2, the file's name in the message, no traceback, nothing written."""
     (tmp_path / name).write_bytes(BAD[name])
     words = {
         "validate": ("validate", name, "--json", "out.json"),
-        "compare": ("compare", name, "demo/shell.xml", "--json", "out.json"),
+        "compare": ("compare", name, str(RICH / "rich-shell.xml"), "--json", "out.json"),
         "convert": ("convert", name, "out.json"),
     }
-    done = run(*words[command])
-    message = done.stderr.decode()
+    status, _, message = say(*words[command])
 
-    assert done.returncode == 2, message
+    assert status == 2, message
     assert name in message and "Traceback" not in message
     assert "expected" in message
     assert not (tmp_path / "out.json").exists()

@@ -31,9 +31,9 @@ def rows_of(file: Path) -> list[dict[str, str]]:
 
 
 @pytest.fixture(scope="module")
-def vans() -> Ran:
+def vans(tmp_path_factory: pytest.TempPathFactory) -> Ran:
     """The answer on the example."""
-    ran = decided_vans()
+    ran = decided_vans(tmp_path_factory)
     assert ran.status == 0, ran.err
     return ran
 
@@ -104,10 +104,10 @@ def test_the_text_says_the_answer_first_and_fits_the_screen(vans: Ran) -> None:
 
 def test_every_file_is_there_and_named(vans: Ran) -> None:
     """The folder holds the page, the lists and the car, and the terminal says so."""
-    names = {file.name for file in (vans.folder / "out").iterdir()}
+    names = {file.name for file in (vans.folder / "decision").iterdir()}
 
     assert names == FILES
-    assert all(f"wrote out/{name}" in vans.out for name in FILES)
+    assert all(f"wrote decision/{name}" in vans.out for name in FILES)
 
 
 def test_the_finished_car_reads_back_and_is_sound(vans: Ran) -> None:
@@ -115,7 +115,7 @@ def test_the_finished_car_reads_back_and_is_sound(vans: Ran) -> None:
 
     What the donor's own loom would do in it is another car's: its contacts would have to be moved once more.
     """
-    car = str(vans.folder / "out" / "finished-car.xml")
+    car = str(vans.folder / "decision" / "finished-car.xml")
     checked = harnesscheck("validate", car)
     before = json.loads(harnesscheck("compare", str(VANS / "donor.xml"), str(VANS / "shell.xml"), "--json", "-").stdout)
     after = json.loads(harnesscheck("compare", str(VANS / "donor.xml"), car, "--json", "-").stdout)
@@ -128,7 +128,7 @@ def test_the_finished_car_reads_back_and_is_sound(vans: Ran) -> None:
 
 def test_work_sheets_have_every_step_once_and_room_for_initials(vans: Ran) -> None:
     """What comes first of all is first, ring-out and power-up last; every step has hours, a person, empty initials."""
-    rows = rows_of(vans.folder / "out" / "work.csv")
+    rows = rows_of(vans.folder / "decision" / "work.csv")
     steps = json.loads((vans.folder / "answer.json").read_text(encoding="utf-8"))["plan"]["steps"]
 
     assert sorted(row["step"] for row in rows) == sorted(step["id"] for step in steps)
@@ -140,7 +140,7 @@ def test_work_sheets_have_every_step_once_and_room_for_initials(vans: Ran) -> No
 
 def test_flags_say_what_a_plug_is_and_where_it_goes(vans: Ran) -> None:
     """Every plug that comes apart once, by place, lettered by its car; restraint plugs are to be left alone."""
-    rows = rows_of(vans.folder / "out" / "unplug-and-label.csv")
+    rows = rows_of(vans.folder / "decision" / "unplug-and-label.csv")
     restraint = [row for row in rows if row["plug"] == "PS-AH"]
 
     assert len({(row["car"], row["plug"]) for row in rows}) == len(rows) > 100
@@ -154,7 +154,7 @@ def test_flags_say_what_a_plug_is_and_where_it_goes(vans: Ran) -> None:
 
 def test_contacts_that_were_worked_on_are_rung_out_first(vans: Ran) -> None:
     """Every cavity that a step names is on the list, with another end and what the meter must show."""
-    rows = rows_of(vans.folder / "out" / "ring-out-first.csv")
+    rows = rows_of(vans.folder / "decision" / "ring-out-first.csv")
     steps = json.loads((vans.folder / "answer.json").read_text(encoding="utf-8"))["plan"]["steps"]
     worked = {f"{step['connector']}:{step['cavity']}" for step in steps if step["connector"] and step["cavity"]}
 

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 from builders.lampcars import pair
+from builders.thorough import part_of
 from cars.car import vehicle_of
 from cars.generate import make_car
 from cars.mutate import Mix, mutate
@@ -59,7 +60,7 @@ def decided(seed: int, looms: int | None = None, *, electrical: bool = False) ->
     return donor, shell, pairs, decide(DecisionQuestion(donor, shell, pairs, kept=3, electrical=electrical))
 
 
-@pytest.mark.parametrize("block", range(50))
+@pytest.mark.parametrize("block", part_of(range(50), 3))
 def test_the_least_cost_is_that_of_judging_every_labelling(block: int) -> None:
     """Ten random pairs of cars a block: no labelling is cheaper, and the answer is no dearer than either pure one."""
     for seed in range(10 * block, 10 * block + 10):
@@ -103,7 +104,7 @@ def wrong_steps(plan: Plan) -> list[MovePin]:
 def test_a_wrong_step_is_caught() -> None:
     """A contact that the plan moves to the right cavity, moved on to a wrong one, is a fault again."""
     tried = 0
-    for seed in range(600, 640):
+    for seed in part_of(range(600, 640), 2):
         donor, _, _, found = decided(seed, 3)
         for plan in found.plans:
             if not plan.proven:

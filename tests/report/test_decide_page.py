@@ -40,11 +40,11 @@ INPUTS = {
 
 
 @pytest.fixture(scope="module")
-def folder() -> Path:
+def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """What the command wrote for the example."""
-    ran = decided_vans()
+    ran = decided_vans(tmp_path_factory)
     assert ran.status == 0, ran.err
-    return ran.folder / "out"
+    return ran.folder / "decision"
 
 
 @pytest.fixture(scope="module")
@@ -202,7 +202,8 @@ def test_axe_finds_nothing_serious(browser: Browser, html: bytes, tmp_path: Path
 
     for page, _ in opened_in(browser, html, tmp_path, 1000, color_scheme=scheme, bypass_csp=True):
         page.evaluate("document.querySelectorAll('details').forEach(d => d.open = true)")
-        found = Axe().run(page)["violations"]
+        only = ["color-contrast"] if scheme == "dark" else None  # nothing else is another in the dark
+        found = Axe().run(page, options={"runOnly": only} if only else None)["violations"]
 
         bad = [(row["id"], row["nodes"][0]["html"][:200]) for row in found if row["impact"] in ("serious", "critical")]
         assert bad == []

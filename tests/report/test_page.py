@@ -96,7 +96,8 @@ def test_axe_finds_nothing_serious(browser: Browser, small: bytes, tmp_path: Pat
 
     for page, _ in opened_in(browser, small, tmp_path, 1000, color_scheme=scheme, bypass_csp=True):
         page.evaluate("document.querySelectorAll('details').forEach(d => d.open = true)")
-        found = Axe().run(page)["violations"]
+        only = ["color-contrast"] if scheme == "dark" else None  # nothing else is another in the dark
+        found = Axe().run(page, options={"runOnly": only} if only else None)["violations"]
 
         bad = [(row["id"], row["nodes"][0]["html"][:200]) for row in found if row["impact"] in ("serious", "critical")]
         assert bad == []
