@@ -13,6 +13,7 @@ from harnesscheck.api.cars import READING, AnyCar, FilePath, file_of, sheet_and_
 from harnesscheck.api.faults import stop, stop_for
 from harnesscheck.api.reading import DONOR, SHELL, Reading
 from harnesscheck.api.result import Folder, Result
+from harnesscheck.model.paths import real_path
 from harnesscheck.model.places import InputFault, Place
 from harnesscheck.model.progress import Told, silent
 from harnesscheck.model.swapsheet import SwapSheet
@@ -130,7 +131,7 @@ def _chosen(made: Decision, target: str) -> str:
     sheet, choice = made.sheet, made.best.choice
     text = "\n".join(sheet.lines) if sheet is not None else ""
     said = {"harness": sheet.harness, "parts": sheet.parts} if sheet is not None else {}
-    folder = Path(target).resolve().parent
+    folder = real_path(target).parent
     files = {car: _from_folder(name, folder) for car, name in zip((DONOR, SHELL), made.files, strict=False)}
     written = sheet_with_choice(text, files, {"harness": choice.harness, "parts": choice.parts}, said)
     try:
@@ -143,9 +144,9 @@ def _chosen(made: Decision, target: str) -> str:
 def _from_folder(name: str, folder: Path) -> str:
     """A file's name as seen from a folder, with strokes that every system reads."""
     try:
-        return Path(os.path.relpath(Path(name).resolve(), folder)).as_posix()
+        return Path(os.path.relpath(real_path(name), folder)).as_posix()
     except ValueError:  # on another drive
-        return Path(name).resolve().as_posix()
+        return real_path(name).as_posix()
 
 
 @dataclass(frozen=True)

@@ -73,14 +73,15 @@ class Result(ABC):
     def save(self, folder: str | Path) -> tuple[Path, ...]:
         """Write page, lists and drawings into a folder, as ``-o`` does; the paths written.
 
-        Each is written whole or not at all. Raises InputError where one would be an input.
+        All are written or none; what an earlier answer to the same question wrote there and this does not goes.
+        Raises InputError where one would be an input.
         """
         from harnesscheck.api.writing import write_files
         from harnesscheck.report.blocks.page import page_text
 
         made = self.folder()
         contents = {"report.html": page_text(made.report).encode("utf-8"), **made.files}
-        write_files(str(folder), contents, self.files)
+        write_files(str(folder), contents, self.files, run=str(self.to_dict()["command"]))
         return tuple(Path(folder) / name for name in contents)
 
     def __str__(self) -> str:

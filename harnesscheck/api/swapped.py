@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -12,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 from harnesscheck.api.cars import AnyCar, FilePath, file_of, studies
 from harnesscheck.api.faults import stop, stop_for
 from harnesscheck.api.reading import DONOR, SHELL, Reading
+from harnesscheck.model.paths import real_path
 from harnesscheck.model.places import InputFault, Place
 
 if TYPE_CHECKING:
@@ -39,14 +41,17 @@ def car_file(sheet: SwapSheet, car: str) -> str:
     name = sheet.donor if car == DONOR else sheet.shell
     if name is None:
         stop_for(sheet.path, f"no {car}", f'{car} = "FILE", the netlist of the {car}')
-    return str(Path(sheet.path).parent / name)
+    path = Path(sheet.path).parent / name
+    if not os.path.lexists(path):
+        stop([InputFault(sheet.place((car,)), name, f"{car}: a file that is there, seen from this one")])
+    return str(path)
 
 
 def which_car(sheet: SwapSheet, path: str) -> str:
     """Whether a file is the sheet's donor or its shell."""
     files = {car: name for car, name in ((DONOR, sheet.donor), (SHELL, sheet.shell)) if name is not None}
-    for car in files:
-        if Path(car_file(sheet, car)).resolve() == Path(path).resolve():
+    for car, name in files.items():
+        if real_path(Path(sheet.path).parent / name) == real_path(path):
             return car
     listed = ", ".join(f"{car} {name}" for car, name in files.items()) or "no car at all"
     fault = InputFault(Place(path), "a file that the swap sheet does not name", f"one of {sheet.path}: {listed}")

@@ -1,4 +1,4 @@
-"""Writing files: whole or not at all, and never over an input."""
+"""Writing files: all of them or none, and never over an input."""
 
 from __future__ import annotations
 
@@ -6,26 +6,54 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from harnesscheck.api.faults import stop_for
+from harnesscheck.model.paths import real_path
 
 
 def refuse_input(target: str, inputs: Sequence[str]) -> None:
     """Stop when a target is one of the inputs, lies inside an input folder, or is a folder that an input lies in."""
-    where = Path(target).resolve()
+    where = real_path(target)  # a link that leads to itself is no fault here
     for name in inputs:
-        source = Path(name).resolve()
+        source = real_path(name)
         if where == source or source in where.parents or where in source.parents:
             stop_for(target, "an input of this command", "another file to write to")
 
 
-def write_files(folder: str, contents: Mapping[str, bytes], inputs: Sequence[str]) -> None:
-    """Write files into a folder, made where it is missing; each whole or not at all, none over an input."""
-    from harnesscheck.write.atomic import write_bytes
+def write_files(
+    folder: str | None,
+    contents: Mapping[str, bytes],
+    inputs: Sequence[str],
+    *,
+    run: str = "",
+    also: Mapping[str, bytes] | None = None,
+) -> None:
+    """Write files into a folder, made where it is missing, and ``also`` files elsewhere: all or none.
 
-    for name in contents:
-        refuse_input(str(Path(folder) / name), inputs)
+    ``run`` names the run in the folder's list of what it wrote: what the last one of that name wrote and this does
+    not goes. Raises InputError, as for a file that would go over an input.
+    """
+    from harnesscheck.write.atomic import Results, write_all
+
+    others = dict(also or {})
+    targets = [*others, *(str(Path(folder) / name) for name in contents if folder is not None)]
+    for target in targets:
+        refuse_input(target, inputs)
+    for name in others:
+        if Path(name).is_dir():
+            stop_for(name, "a folder", "a file that can be written")
     try:
-        Path(folder).mkdir(parents=True, exist_ok=True)
-        for name, data in contents.items():
-            write_bytes(Path(folder) / name, data)
+        results = Results(Path(folder), contents, run) if folder is not None else None
+        write_all({Path(name): data for name, data in others.items()}, results)
     except OSError as error:
-        stop_for(folder, error.strerror or str(error), "a folder that can be written")
+        of = _of(error, others, folder)
+        expected = "a folder that can be written" if of == folder else "a file that can be written"
+        stop_for(of, error.strerror or str(error), expected)
+
+
+def _of(error: OSError, others: Mapping[str, bytes], folder: str | None) -> str:
+    """Which of the targets an error is of: the file whose folder it names, else the folder of results."""
+    at = real_path(error.filename) if isinstance(error.filename, str) else None
+    for name in others:
+        target = real_path(name)
+        if at == target or (at is not None and at.name.startswith(f".{target.name[:100]}.")) or folder is None:
+            return name
+    return folder or ""

@@ -25,8 +25,8 @@ from harnesscheck.cli.shared import (
     keeper,
     noted,
     say,
+    write_files,
     write_out,
-    write_report,
 )
 from harnesscheck.compare.finding.kinds import Severity
 from harnesscheck.fields import COLOUR_CODES
@@ -59,33 +59,43 @@ class Asked:
         *,
         warnings: Sequence[str] = (),
         page_only: bool = False,
+        also: Mapping[str, bytes] | None = None,
     ) -> None:
         """Write JSON and folder where they are asked for, and print the text where standard output is not the JSON's.
 
-        ``files`` stand beside the page; with ``page_only`` the page alone is told of. No file goes over an input.
+        ``files`` stand beside the page, ``also`` files elsewhere: all are written or none, none over an input. With
+        ``page_only`` the page alone is told of.
         """
         from harnesscheck.report.blocks.terminal import terminal_text
         from harnesscheck.report.document import json_text
 
+        text = json_text(document()) if self.json_file is not None else ""
         tell = self.json_file != STDOUT
-        if self.json_file is not None:
-            write_out(self.json_file, json_text(document()), inputs)
-        for text in warnings:
-            say(text, err=True)
-        if self.out is not None:
-            write_report(self.out, report, files, inputs, tell=tell and not page_only)
-            if tell and page_only:
-                say(f"wrote {self.out}/report.html\n")
+        contents = _with_page(report, files) if self.out is not None else {}
+        elsewhere = dict(also or {})
+        if self.json_file is not None and tell:
+            elsewhere[self.json_file] = text.encode("utf-8", "backslashreplace")  # a file's name may be no text
+        if elsewhere or self.out is not None:
+            write_files(self.out, contents, inputs, run=_command(), also=elsewhere)
+        if not tell:
+            write_out(STDOUT, text, inputs)
+        for warning in warnings:
+            say(warning, err=True)
+        if tell and self.out is not None:
+            for name in ("report.html",) if page_only else contents:
+                say(f"wrote {self.out}/{name}")
+            if page_only:
+                say("")
         if tell:
             say(terminal_text(report), end="")
 
-    def show(self, result: Result, *, page_only: bool = False) -> None:
-        """Hand out what there is to say of a question."""
+    def show(self, result: Result, *, page_only: bool = False, also: Mapping[str, bytes] | None = None) -> None:
+        """Hand out what there is to say of a question; ``also`` files are written with it, all or none."""
         if self.out is not None:
             report, files, warnings = result.folder()  # draws: not done for a text
         else:
             report, files, warnings = result.report, {}, ()
-        self.hand_out(report, result.to_dict, files, result.files, warnings=warnings, page_only=page_only)
+        self.hand_out(report, result.to_dict, files, result.files, warnings=warnings, page_only=page_only, also=also)
 
     def answer(self, result: Result, *, page_only: bool = False) -> None:
         """The same, then leave with the status that was asked for."""
@@ -99,6 +109,18 @@ class Asked:
         bar = next(severity for severity in Severity if severity.word == self.fail_on)
         if any(finding.severity <= bar and not finding.accepted for finding in findings):
             sys.exit(FOUND)
+
+
+def _with_page(report: Report, files: Mapping[str, bytes]) -> dict[str, bytes]:
+    """A report's page and the files beside it."""
+    from harnesscheck.report.blocks.page import page_text
+
+    return {"report.html": page_text(report).encode("utf-8"), **files}
+
+
+def _command() -> str:
+    """What is run, as a person types it."""
+    return click.get_current_context().info_name or ""
 
 
 def reads(function: Command) -> Command:

@@ -7,7 +7,7 @@ import click
 from harnesscheck.api.decide import Decision, decide
 from harnesscheck.cli.asked import STDOUT, Asked, reports
 from harnesscheck.cli.progress import progress
-from harnesscheck.cli.shared import cars_and_sheet, refuse_input, say, write_out
+from harnesscheck.cli.shared import cars_and_sheet, refuse_input, say
 
 
 @click.command("decide")
@@ -35,12 +35,9 @@ def command(
     given, sheet = cars_and_sheet(cars, swap)
     with progress("decide") as told:
         found = decide(*given, swap=sheet, people=people, reading=asked.reading, told=told)
-    chosen = _chosen(found, choice) if choice is not None else ""
-    asked.show(found)
-    if choice is not None:
-        write_out(choice, chosen, found.files)
-        if asked.json_file != STDOUT:
-            say(f"wrote {choice}")
+    asked.show(found, also={choice: _chosen(found, choice).encode("utf-8")} if choice is not None else None)
+    if choice is not None and asked.json_file != STDOUT:
+        say(f"wrote {choice}")
     asked.leave(found.findings)
 
 

@@ -130,15 +130,15 @@ def _write(target: Path, texts: Mapping[str, str]) -> None:
 
 
 def _write_bytes(target: Path, contents: Mapping[str, bytes]) -> None:
-    from harnesscheck.write.atomic import write_bytes
+    from harnesscheck.write.atomic import write_all
 
     taken = [name for name in contents if (target / name).exists() or (target / name).is_symlink()]
     if taken:
         stop_for(str(target / taken[0]), "a file that is already there", "a folder without it")
     try:
-        for name, data in contents.items():
+        for name in contents:
             (target / name).parent.mkdir(parents=True, exist_ok=True)
-            write_bytes(target / name, data)
+        write_all({target / name: data for name, data in contents.items()})
     except OSError as error:
         stop_for(str(target), error.strerror or str(error), "a folder that can be written")
     if str(target) == ".":

@@ -15,6 +15,7 @@ from harnesscheck.api.cars import studies
 from harnesscheck.api.faults import stop_for
 from harnesscheck.cli.asked import Asked, reports
 from harnesscheck.cli.progress import progress
+from harnesscheck.model.paths import real_path
 
 if TYPE_CHECKING:
     from harnesscheck.yard.allpairs import PairsQuestion
@@ -85,7 +86,7 @@ def _donors(question: RankQuestion, folder: str, scheduler: str | None, asked: A
 
     shell, paths = question.shell, _cars_in(folder)
     (study,) = studies([shell], asked.reading)
-    donors = tuple(one for one in paths if Path(one).resolve() != Path(shell).resolve())
+    donors = tuple(one for one in paths if real_path(one) != real_path(shell))
     if not donors:
         stop_for(folder, "no netlist", CARS)
     with _judge(scheduler) as judge, progress("rank") as told:

@@ -5,19 +5,14 @@ from __future__ import annotations
 import sys
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import click
 
 from harnesscheck.api import writing
-from harnesscheck.api.faults import stop_for
 from harnesscheck.api.reading import CARS, is_sheet
 from harnesscheck.model.escapes import escaped
 from harnesscheck.model.places import InputFault
 from harnesscheck.read.faults import MOST_FAULTS
-
-if TYPE_CHECKING:
-    from harnesscheck.report.blocks.vocabulary import Report
 
 SHOWN_FAULTS = 100
 COULD_NOT_RUN = 2
@@ -65,9 +60,16 @@ def refuse_input(target: str, inputs: Sequence[str]) -> None:
     writing.refuse_input(target, _with_overlays(inputs))
 
 
-def write_files(folder: str, contents: Mapping[str, bytes], inputs: Sequence[str]) -> None:
-    """Write files into a folder, made where it is missing; each whole or not at all, none over an input."""
-    writing.write_files(folder, contents, _with_overlays(inputs))
+def write_files(
+    folder: str | None,
+    contents: Mapping[str, bytes],
+    inputs: Sequence[str],
+    *,
+    run: str = "",
+    also: Mapping[str, bytes] | None = None,
+) -> None:
+    """Write files into a folder, and ``also`` files elsewhere: all or none, none over an input."""
+    writing.write_files(folder, contents, _with_overlays(inputs), run=run, also=also)
 
 
 def _with_overlays(inputs: Sequence[str]) -> tuple[str, ...]:
@@ -88,30 +90,13 @@ def cars_and_sheet(cars: tuple[str, ...], swap: str | None) -> tuple[tuple[str, 
 
 def write_out(target: str, text: str, inputs: Sequence[str]) -> None:
     """Write a text to a file (whole or not at all), or to standard output for ``-``. Inputs are never overwritten."""
+    data = text.encode("utf-8", "backslashreplace")  # a file's name may hold what is no text
     if target == "-":
         sys.stdout.flush()
-        sys.stdout.buffer.write(text.encode("utf-8"))
+        sys.stdout.buffer.write(data)
         sys.stdout.buffer.flush()
-        return
-    from harnesscheck.write.atomic import write_text
-
-    refuse_input(target, inputs)
-    try:
-        write_text(Path(target), text)
-    except OSError as error:
-        stop_for(target, error.strerror or str(error), "a file that can be written")
-
-
-def write_report(
-    folder: str, report: Report, others: Mapping[str, bytes], inputs: Sequence[str], *, tell: bool
-) -> None:
-    """Write a report's page and the files beside it into a folder, and say so."""
-    from harnesscheck.report.blocks.page import page_text
-
-    contents = {"report.html": page_text(report).encode("utf-8"), **others}
-    write_files(folder, contents, inputs)
-    for name in contents if tell else ():
-        say(f"wrote {folder}/{name}")
+    else:
+        write_files(None, {}, inputs, also={target: data})
 
 
 def colour_code() -> str | None:

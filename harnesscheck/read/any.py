@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import gc
+import os
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
 
+from harnesscheck.model.paths import real_path
 from harnesscheck.model.places import InputFault, Place
 from harnesscheck.model.records import Netlist, Pin
 from harnesscheck.read.base import colour_code_of, is_beside, overlay
@@ -227,7 +229,9 @@ def _over_base(
         faults.stop(place, named, f"base: {most}")
     if any(_same_file(base, one) for one in chain):
         faults.stop(place, named, "base: a netlist that is not built on this one")
-    if is_folder(path) and base.resolve().is_relative_to(path.resolve()):
+    if not os.path.lexists(base):
+        faults.stop(place, named, "base: a file that is there, beside this one")
+    if is_folder(path) and real_path(base).is_relative_to(real_path(path)):
         faults.stop(place, named, "base: a file outside this folder, whose tables are all read already")
     rows: list[Row] = []
     read_rows(base, faults, limits, _keeper(rows, faults, limits, colour_code))
@@ -235,7 +239,7 @@ def _over_base(
 
 
 def _same_file(a: Path, b: Path) -> bool:
-    return a.resolve() == b.resolve()
+    return real_path(a) == real_path(b)
 
 
 def _pooled(netlist: Netlist, faults: Faults) -> Netlist:

@@ -8,6 +8,7 @@ from collections.abc import Iterable
 from pathlib import Path
 from typing import BinaryIO
 
+from harnesscheck.model.paths import real_path
 from harnesscheck.model.places import Place
 from harnesscheck.read.faults import Faults
 from harnesscheck.read.limits import Limits
@@ -48,9 +49,9 @@ def _inside(path: Path, folders: Iterable[Path], faults: Faults) -> Path:
     """Where a path really leads, by links and all; a fault where that is outside the folders that may be read."""
     place = Place(str(path))
     try:
-        real = path.resolve()
-        inside = any(real.is_relative_to(folder.resolve()) for folder in folders)
-    except (OSError, ValueError, RuntimeError) as error:
+        real = real_path(path)
+        inside = any(real.is_relative_to(real_path(folder)) for folder in folders)
+    except (OSError, ValueError) as error:
         faults.stop(place, str(error), "a file that can be read")
     if not inside:
         faults.stop(place, "a file outside the folder that may be read", "a file in that folder")

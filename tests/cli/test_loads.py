@@ -93,7 +93,7 @@ def test_the_files(run: Run, tmp_path: Path) -> None:
     run("loads", "donor.xml", "-o", "out")
 
     assert first.returncode == 0
-    assert sorted(path.name for path in (tmp_path / "out").iterdir()) == names
+    assert sorted(path.name for path in (tmp_path / "out").iterdir()) == [".loads.sha256", *names]
     assert {name: (tmp_path / "out" / name).read_bytes() for name in names} == before
     rows = {row["slot"]: row for row in csv.DictReader(before["fuse-card.csv"].decode().splitlines())}
     assert rows["F31"]["rating"] == "15" and rows["F31"]["feeds"] == "fuel-pump"

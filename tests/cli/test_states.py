@@ -101,7 +101,7 @@ def test_the_sheets_of_a_swap(run: Run, tmp_path: Path) -> None:
     run(SWAP, "-o", "ticks")
 
     files = sorted(file.name for file in (tmp_path / "ticks").iterdir())
-    assert files == ["donor-before.csv", "finished.csv", "report.html", "shell-before.csv"]
+    assert files == [".states.sha256", "donor-before.csv", "finished.csv", "report.html", "shell-before.csv"]
     rows = list(csv.DictReader(io.StringIO((tmp_path / "ticks" / "donor-before.csv").read_text(encoding="utf-8"))))
     off = [row["load"] for row in rows if row["key"] == "off" and row["engine"] == "standing" and not row["controls"]]
     assert off == ["body-module electronics", "radio memory and amplifier"]

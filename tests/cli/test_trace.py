@@ -205,7 +205,7 @@ def test_every_symptom_prints_a_plan(symptom: str, tmp_path: Path) -> None:
 
     assert done.returncode == 0, done.stderr
     assert f"WHAT TO MEASURE NEXT - {symptom}" in done.stdout
-    assert names == ["report.html", "trace-reading-lamp-1.txt", f"tree-reading-lamp-1-{symptom}.svg"]
+    assert names == [".trace.sha256", "report.html", "trace-reading-lamp-1.txt", f"tree-reading-lamp-1-{symptom}.svg"]
     assert max(len(line) for line in done.stdout.splitlines() if not line.startswith("wrote")) <= 80
 
 

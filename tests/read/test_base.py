@@ -206,9 +206,9 @@ def test_a_long_chain_of_bases_is_refused(tmp_path: Path) -> None:
 
 
 def test_a_missing_base_and_its_faults_are_reported_with_their_place(tmp_path: Path) -> None:
-    """The base's own file is named."""
+    """Where it is asked for; of its faults the base's own file is named."""
     assert messages(read_xml(tmp_path, "", 'base="no.xml"')) == [
-        "no.xml: read 'No such file or directory'; expected a file that can be read"
+        "car.xml:1:1: read 'no.xml'; expected base: a file that is there, beside this one"
     ]
     (tmp_path / "bad.xml").write_text(xml('<component id="k" kind="pump"/>'))
     assert messages(read_xml(tmp_path, "", 'base="bad.xml"'))[0].startswith("bad.xml:2:1: read 'pump'; expected kind: ")
