@@ -70,5 +70,5 @@ def said(row: Any) -> dict[str, Any]:
     return {
         slot.name: getattr(row, slot.name)
         for slot in fields(row)
-        if slot.name not in left_out and getattr(row, slot.name) not in (None, ())
+        if slot.name not in left_out and getattr(row, slot.name) not in (None, (), "")
     }

@@ -203,8 +203,8 @@ loose words
          "<place>"),
         (xml("<option id='a' xml:lang='en'/>"), "car.xml:2:1: read 'lang in namespace "
          "http://www.w3.org/XML/1998/namespace'; "
-         "expected a field of option rows: id, name, note, source, photo, option, without, built-from, built-to, "
-         "drop, was"),
+         "expected a field of option rows: id, name, family, fitted, note, source, photo, option, "
+         "without, built-from, built-to, drop, was"),
         (xml("<connector id='A' harness='?'><pin connector='B' cavity='1'/></connector>"), "car.xml:2:31: read "
          "'connector'; expected no connector here; what the pin stands in tells it"),
         (xml("<option id='a'>"), "car.xml:3:3: read 'mismatched tag'; expected well-formed XML"),
