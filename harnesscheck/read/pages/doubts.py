@@ -16,6 +16,7 @@ from harnesscheck.trade.sizes import read_size
 LEAST_SCORE = 0.80  # of a recogniser, from which a cell is taken without a question
 _LEAST_OF_NUMBER = 0.90
 _LOOKALIKES = re.compile(r"[0-9][OolISBZ](?![\w])|(?<!\w)[OolISBZ][0-9]|[0-9][OolI][0-9]")
+_LAST_FIGURE = re.compile(r"[0-9]{2,}[0158]")
 _STROKE = re.compile(r"[/\-]")
 
 
@@ -45,6 +46,15 @@ def lost_strokes(colours: Sequence[str], colour_code: str | None) -> set[str]:
     if not any(_STROKE.search(one) for one in colours):
         return set()
     return {one for one in colours if not _STROKE.search(one) and _is_two(one, colour_code)}
+
+
+def perhaps_letters(names: Sequence[str]) -> set[str]:
+    """Those of a column's names whose last figure may be a letter: three figures or more where most names have letters.
+
+    Two figures are a terminal's number: 15, 30, 31.
+    """
+    lettered = sum(any(sign.isalpha() for sign in name) for name in names)
+    return {name for name in names if _LAST_FIGURE.fullmatch(name)} if 2 * lettered > len(names) else set()
 
 
 def _is_two(text: str, colour_code: str | None) -> bool:

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field, replace
 from harnesscheck.fields import fields_of
 from harnesscheck.read.headers import may_be, with_unit
 from harnesscheck.read.pages.cells import Box, PageCell, PageRow
-from harnesscheck.read.pages.doubts import doubt_of, lost_strokes, out_of_order
+from harnesscheck.read.pages.doubts import doubt_of, lost_strokes, out_of_order, perhaps_letters
 from harnesscheck.read.pages.layout import SIZE_AND_COLOUR, Block, Layout, apart, cells_of
 from harnesscheck.read.pages.titles import PlugTitle, plug_titles
 from harnesscheck.read.pinrows import is_mark
@@ -168,10 +168,10 @@ def _row(
     grid = layout.grid
     read: dict[str, ReadCell] = {}
     strokes: set[str] = set()
+    letters: set[str] = set()
     if grid.scanned:
-        number = next((n for n, one in block.fields.items() if one == "colour"), None)
-        column = [one.cells[number].text for one in layout.body] if number is not None else []
-        strokes = lost_strokes([text for text in column if text], colour_code)
+        strokes = lost_strokes(_column("colour", block, layout), colour_code)
+        letters = perhaps_letters(_column("circuit", block, layout))
     for one, cell in _parted(cells):
         if one == "connector":
             continue
@@ -179,6 +179,8 @@ def _row(
         if one in ("function", "note") and cell.readings:
             text, cell = _one_meaning(text, cell)
         why = cell.trouble or (_why(one, text, cell, colour_code, strokes) if grid.scanned else "")
+        if not why and one == "circuit" and text in letters:
+            why = "a letter or a figure"
         if not why and not is_mark(text) and text != "?":
             why = _wrong(one, text, colour_code)
         read[one] = ReadCell("" if why else text, cell.text, cell.box, cell.score, cell.readings, why)
@@ -189,6 +191,12 @@ def _row(
     if not empty:
         read = {one: cell for one, cell in read.items() if not (is_mark(cell.text) and one != "function")}
     return ReadRow(name, read, grid.source, grid.file, grid.page, row.line, empty)
+
+
+def _column(field: str, block: Block, layout: Layout) -> list[str]:
+    """What stands in the column of a field, row by row, without blanks."""
+    number = next((n for n, one in block.fields.items() if one == field), None)
+    return [text for one in layout.body if (text := one.cells[number].text)] if number is not None else []
 
 
 def _one_meaning(text: str, cell: PageCell) -> tuple[str, PageCell]:
