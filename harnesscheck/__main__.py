@@ -1,6 +1,6 @@
 """``python -m harnesscheck`` runs the command line."""
 
-from harnesscheck.cli.main import main
+from harnesscheck.cli.entry import main
 
 if __name__ == "__main__":
     main()

@@ -80,7 +80,7 @@ class Asked:
         if not tell:
             write_out(STDOUT, text, inputs)
         for warning in warnings:
-            say(warning, err=True)
+            noted(warning)
         if tell and self.out is not None:
             for name in ("report.html",) if page_only else contents:
                 say(f"wrote {self.out}/{name}")

@@ -6,6 +6,7 @@ import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 
+from harnesscheck.cli.shared import is_quiet
 from harnesscheck.model.progress import Told
 
 WIDTH = 78
@@ -15,7 +16,7 @@ WIDTH = 78
 def progress(what: str) -> Iterator[Told]:
     """Something to tell how far ``what`` is; it prints only where a person sits before standard error."""
     stream = sys.stderr
-    shown = stream.isatty()
+    shown = stream.isatty() and not is_quiet()
 
     def told(how_far: str) -> None:
         """Say how far it has come, over what was said before."""

@@ -16,6 +16,7 @@ from harnesscheck.read.faults import MOST_FAULTS
 
 SHOWN_FAULTS = 100
 COULD_NOT_RUN = 2
+_QUIET = "harnesscheck.quiet"
 _COLOUR_CODE = "harnesscheck.colour-code"
 _FOR_CARS = ("overlays", "modules", "configuration", "option", "without", "built")
 OVERLAYS, MODULES, CONFIGURATION, OPTION, WITHOUT, BUILT = (f"harnesscheck.{name}" for name in _FOR_CARS)
@@ -30,6 +31,8 @@ def say(text: str, end: str = "\n", *, err: bool = False) -> None:
 
     What a terminal would obey (escape sequences, direction marks) it shows as escapes: here, and nowhere else.
     """
+    if not err and is_quiet():
+        return
     stream = sys.stderr if err else sys.stdout
     text = escaped(text)
     encoding = stream.encoding or "utf-8"
@@ -39,6 +42,17 @@ def say(text: str, end: str = "\n", *, err: bool = False) -> None:
         text = text.translate(_PLAIN).encode(encoding, "replace").decode(encoding)
     stream.write(text + end)
     stream.flush()
+
+
+def keep_quiet(context: click.Context, _: click.Parameter, value: bool) -> None:
+    """Keep what ``--quiet`` says: nothing is printed but faults, and JSON that was asked for."""
+    context.meta[_QUIET] = value
+
+
+def is_quiet() -> bool:
+    """Whether ``--quiet`` is asked for."""
+    context = click.get_current_context(silent=True)
+    return context is not None and bool(context.meta.get(_QUIET))
 
 
 def faults_told(faults: Sequence[InputFault]) -> None:
@@ -51,8 +65,9 @@ def faults_told(faults: Sequence[InputFault]) -> None:
 
 
 def noted(text: str) -> None:
-    """Tell of something beside the answer, on standard error."""
-    say(text, err=True)
+    """Tell of something beside the answer, on standard error; not where ``--quiet`` is asked for."""
+    if not is_quiet():
+        say(text, err=True)
 
 
 def refuse_input(target: str, inputs: Sequence[str]) -> None:

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import io
 import os
 import stat
+import sys
 from collections.abc import Iterable
+from functools import cache
 from pathlib import Path
 from typing import BinaryIO
 
@@ -12,6 +15,8 @@ from harnesscheck.model.paths import real_path
 from harnesscheck.model.places import Place
 from harnesscheck.read.faults import Faults
 from harnesscheck.read.limits import Limits
+
+STDIN = "-"
 
 
 def is_folder(path: Path) -> bool:
@@ -26,9 +31,11 @@ def open_regular(path: Path, faults: Faults, limits: Limits) -> BinaryIO:
     """Open a regular file for reading; stops reading with a fault for anything else.
 
     The file is opened without blocking and looked at through its descriptor, so
-    that a pipe or a device put in its place meanwhile is noticed too.
+    that a pipe or a device put in its place meanwhile is noticed too. ``-`` is standard input.
     """
     place = Place(str(path))
+    if str(path) == STDIN and not limits.within:
+        return _piped(place, faults, limits)
     flags = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
     opened = path
     if limits.within:
@@ -43,6 +50,21 @@ def open_regular(path: Path, faults: Faults, limits: Limits) -> BinaryIO:
     except BaseException:
         os.close(descriptor)
         raise
+
+
+def _piped(place: Place, faults: Faults, limits: Limits) -> BinaryIO:
+    """All of standard input, which is read once and may be looked at twice."""
+    data = _standard_input(limits.max_bytes + 1)
+    if len(data) > limits.max_bytes:
+        faults.stop(place, "more bytes", f"at most {limits.max_bytes} bytes (a limit, can be raised)")
+    return io.BytesIO(data)
+
+
+@cache
+def _standard_input(most: int) -> bytes:
+    """What comes in, kept: a pipe gives it once only."""
+    stream = getattr(sys.stdin, "buffer", None)
+    return stream.read(most) if stream is not None else b""
 
 
 def _inside(path: Path, folders: Iterable[Path], faults: Faults) -> Path:

@@ -136,7 +136,7 @@ XML: Mapping[str, tuple[str | bytes, list[str]]] = {
     ),
     "a base that is no netlist": (
         f'<netlist xmlns="{HEAD[:-2]}" base="nobody.xml"/>',
-        ["nobody.xml: read 'No such file or directory'; expected a file that can be read"],
+        ["1:1: read 'nobody.xml'; expected base: a file that is there, beside this one"],
     ),
     "an escape sequence": (
         xml("<ground id='\u202egpj.exe'/>"),
@@ -209,7 +209,7 @@ def test_a_broken_file_is_one_message_a_fault(say: Say, tmp_path: Path, ending: 
     assert len(lines) == len(expected), err
     for line, start in zip(lines, expected, strict=True):
         shown = start.replace("FILE", name)
-        lead = "" if start.startswith("nobody") else f"{name}: " if start.startswith("read") else f"{name}:"
+        lead = f"{name}: " if start.startswith("read") else f"{name}:"
         assert line.startswith(lead + shown), line
         assert "; expected " in line and line.isprintable()
     assert not (tmp_path / "target.xml").exists()

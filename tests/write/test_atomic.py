@@ -71,7 +71,7 @@ import resource
 resource.setrlimit(resource.RLIMIT_FSIZE, (4096, 4096))
 import sys
 sys.argv = ["harnesscheck", "convert", "donor.xml", {target!r}]
-from harnesscheck.cli.main import main
+from harnesscheck.cli.entry import main
 main()
 """
 
