@@ -40,6 +40,13 @@ class Drawing:
 
         return png(self.scene)
 
+    @property
+    def pdf(self) -> bytes:
+        """The drawing as a PDF of one page."""
+        from harnesscheck.draw.typeset import pdf
+
+        return pdf([self.scene])
+
     def __repr__(self) -> str:
         return f"<Drawing: {self.name}>"
 
@@ -71,13 +78,14 @@ class Drawings(Sequence[Drawing]):
         return f"<Drawings: {', '.join(sheet.name for sheet in self.sheets)}>"
 
     def contents(self, form: str = "svg") -> dict[str, bytes]:
-        """By file name what is to be written, as svg or png."""
-        return {
-            f"{sheet.name}.{form}": sheet.png if form == "png" else sheet.svg.encode("utf-8") for sheet in self.sheets
-        }
+        """By file name what is to be written, as svg, png or pdf."""
+        return {f"{sheet.name}.{form}": _as(sheet, form) for sheet in self.sheets}
 
     def save(self, folder: FilePath, form: str = "svg") -> tuple[Path, ...]:
-        """Write the sheets into a folder as svg or png; the paths. Raises InputError where one would be an input."""
+        """Write the sheets into a folder as svg, png or pdf; the paths.
+
+        Raises InputError where one would be an input.
+        """
         from harnesscheck.api.writing import write_files
 
         contents = self.contents(form)
@@ -94,6 +102,12 @@ class Drawings(Sequence[Drawing]):
             f'<img alt="{name}" style="max-width:100%" src="data:image/svg+xml;base64,{data}">' for name, data in shown
         )
         return "".join(f"<p>{image}</p>" for image in images)
+
+
+def _as(sheet: Drawing, form: str) -> bytes:
+    if form == "pdf":
+        return sheet.pdf
+    return sheet.png if form == "png" else sheet.svg.encode("utf-8")
 
 
 def draw(

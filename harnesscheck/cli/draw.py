@@ -14,7 +14,7 @@ from harnesscheck.cli.shared import say, write_files
 @click.argument("vehicle", type=click.Path(), metavar="VEHICLE|SWAP.toml")
 @click.argument("targets", nargs=-1, required=True)
 @click.option("--beside", metavar="SHELL", help="A second car: draw both, with only what differs inked strongly.")
-@click.option("--format", "form", type=click.Choice(["svg", "png"]), default="svg", help="What to write (svg).")
+@click.option("--format", "form", type=click.Choice(["svg", "png", "pdf"]), default="svg", help="What to write (svg).")
 @click.option("-o", "--out", default=".", metavar="DIR", help="The folder to write to (this one).")
 @click.option("--mating", is_flag=True, help="Draw a connector's face from the mating side instead of the wire side.")
 @click.option("--crosswalk", metavar="FILE", help="With --beside: a swap sheet's [crosswalk].")
