@@ -98,6 +98,7 @@ def decide(
     *,
     swap: FilePath | None = None,
     people: int | None = None,
+    done: FilePath | None = None,
     reading: Reading = READING,
     told: Told = silent,
 ) -> Decision:
@@ -105,7 +106,8 @@ def decide(
 
     The choice is applied on paper and the finished car judged again.
     ``donor`` and ``shell`` are files or cars, or a swap sheet stands alone; ``people`` is how many work on it (the
-    sheet's [crew], else 1). ``told`` is called with how far it is. Raises InputError with every fault, among them
+    sheet's [crew], else 1), ``done`` an export of the bench page, whose hours come before those of the sheet's [done].
+    ``told`` is called with how far it is. Raises InputError with every fault, among them
     wishes of a sheet that cannot all be met.
 
     >>> plan = decide("harness_demo/yard/van-04.xml", "harness_demo/shell.xml")
@@ -113,9 +115,22 @@ def decide(
     (False, True)
     """
     job = _job(donor, shell, swap, reading)
+    if done is not None:
+        job = _with_done(job, os.fspath(done), reading)
     _stop_without_harnesses(job)
     sheet = job.swap.sheet if job.swap is not None else None
     return Decision(_decided(job, people, told), job.files, job.shown, sheet)
+
+
+def _with_done(job: _Job, path: str, reading: Reading) -> _Job:
+    """The same with the steps that the bench page says are done."""
+    from harnesscheck.read.benchfile import read_bench_file
+
+    read = read_bench_file(path, reading.limits)
+    if isinstance(read, list):
+        stop(read)
+    hours = {**job.question.done_h, **read.done_h}
+    return replace(job, question=replace(job.question, done_h=hours), files=(*job.files, path))
 
 
 def _chosen(made: Decision, target: str) -> str:
@@ -137,7 +152,11 @@ def _chosen(made: Decision, target: str) -> str:
     try:
         tomllib.loads(written)
     except tomllib.TOMLDecodeError:
-        stop_for(made.files[-1], "harness or parts on one line", "tables of their own, [harness] and [parts]")
+        stop_for(
+            sheet.path if sheet is not None else made.files[-1],
+            "harness or parts on one line",
+            "tables of their own, [harness] and [parts]",
+        )
     return written
 
 

@@ -62,11 +62,14 @@ class Ringout(Result):
         return self._report(lines=True)
 
     def folder(self) -> Folder:
-        """The page, the sheets to fill in, the check lists of the car."""
+        """The page, the page to work by, the sheets to fill in, the check lists of the car."""
+        from harnesscheck.report.benchpage import FILE, bench_page
         from harnesscheck.report.checklists import checklist_files
         from harnesscheck.report.ringout import ringout_folder
 
         more = {} if self.is_read_back else checklist_files(self.found.ringout.looms.study)
+        if not self.is_read_back:
+            more[FILE] = bench_page(self.found, self.found.digest)
         return Folder(self._report(lines=False), ringout_folder(self.found) | more)
 
     def _report(self, *, lines: bool) -> Report:

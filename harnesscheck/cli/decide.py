@@ -14,12 +14,16 @@ from harnesscheck.cli.shared import cars_and_sheet, refuse_input, say
 @click.argument("cars", nargs=-1, type=click.Path(), metavar="DONOR SHELL | SWAP.toml")
 @click.option("--swap", metavar="SWAP", help="A swap sheet: what is fixed, found and known of the two cars.")
 @click.option("--people", type=click.IntRange(1, 1000), help="How many people work on it; the sheet's [crew] else.")
+@click.option(
+    "--done", metavar="FILE", help="What bench.html exported: hours that steps took, beside the [done] sheet."
+)
 @click.option("--write-choice", "choice", metavar="SWAP", help="Write the swap sheet with this choice in it, anew.")
-@reports("Write the report as one page, lists, work sheets, the finished car.", "plan", fails=True)
+@reports("Write the report as one page, bench.html to work by, lists, the finished car.", "plan", fails=True)
 def command(
     cars: tuple[str, ...],
     swap: str | None,
     people: int | None,
+    done: str | None,
     choice: str | None,
     asked: Asked,
 ) -> None:
@@ -34,7 +38,7 @@ def command(
     """
     given, sheet = cars_and_sheet(cars, swap)
     with progress("decide") as told:
-        found = decide(*given, swap=sheet, people=people, reading=asked.reading, told=told)
+        found = decide(*given, swap=sheet, people=people, done=done, reading=asked.reading, told=told)
     asked.show(found, also={choice: _chosen(found, choice).encode("utf-8")} if choice is not None else None)
     if choice is not None and asked.json_file != STDOUT:
         say(f"wrote {choice}")

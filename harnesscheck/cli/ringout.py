@@ -12,9 +12,11 @@ from harnesscheck.cli.asked import Asked, reports
 @click.argument("vehicle", type=click.Path(), metavar="VEHICLE|SWAP.toml")
 @click.option("--with-tie-leads", is_flag=True, help="There is a kit of tie leads: tests of two groups tied together.")
 @click.option("--each-against-rest", is_flag=True, help="With a kit: more tests, but a bad one names the net.")
-@click.option("--results", metavar="FILE", help="The filled-in sheet (CSV or workbook): what is wrong and why.")
+@click.option(
+    "--results", metavar="FILE", help="The filled-in sheet (CSV, workbook, JSON of bench.html): what is wrong."
+)
 @click.option("--accept-older", is_flag=True, help="With --results: take a sheet made from other files.")
-@reports("Write the report as a page, and the sheets to fill in.")
+@reports("Write the report as a page, bench.html to work by, and the sheets to fill in.")
 def command(
     vehicle: str,
     with_tie_leads: bool,

@@ -16,6 +16,7 @@ from typing import Any, TypeVar
 
 from harnesscheck.model.places import InputFault, Place
 from harnesscheck.model.swapsheet import BuiltSection, Crew, CrosswalkSection, FoundTap, Hours, SwapSheet, line_of
+from harnesscheck.read.benchfile import MOST_HOURS
 from harnesscheck.read.faults import Faults, StopReading
 from harnesscheck.read.files import open_regular
 from harnesscheck.read.limits import Limits
@@ -27,7 +28,6 @@ SECTIONS = (
     "donor", "shell", "parts", "harness", "crosswalk", "built", "before", "accepted", "rates", "crew", "done",
 )  # fmt: skip
 _HOURS_OF_A_DAY = 24
-_MOST_HOURS = 1_000_000  # more is a slip of the pen, and an integer may be too large for any float
 _TOML_PLACE = re.compile(r" \(at line (\d+), column (\d+)\)$")
 _TOML_END = re.compile(r" \(at end of document\)$")
 
@@ -262,11 +262,11 @@ def _bridge(item: Any) -> tuple[str, str] | Wrong:
 
 
 def _is_number(item: Any) -> bool:
-    return isinstance(item, int | float) and not isinstance(item, bool) and 0 <= item <= _MOST_HOURS
+    return isinstance(item, int | float) and not isinstance(item, bool) and 0 <= item <= MOST_HOURS
 
 
 def _number(item: Any) -> float | Wrong:
-    return float(item) if _is_number(item) else Wrong(f"hours, 0 to {_MOST_HOURS}")
+    return float(item) if _is_number(item) else Wrong(f"hours, 0 to {MOST_HOURS}")
 
 
 def _hours(item: Any) -> Hours | Wrong:

@@ -2,22 +2,29 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Mapping
 from typing import Any
 
 from harnesscheck.assemble.choice import DONOR
+from harnesscheck.bench.ringout.measurements import PAIRS, ring_out
+from harnesscheck.compare.finding.kinds import Severity
 from harnesscheck.compare.plugs.wholeset import with_origins
 from harnesscheck.decide.lists import lists
 from harnesscheck.decide.plan import Plan
 from harnesscheck.draw.scene import Scene
 from harnesscheck.draw.svg import svg
 from harnesscheck.draw.targets import OVERVIEW, DrawingAsked, NotDrawn, draw_target
+from harnesscheck.network.behaviour.states import Behaviour
 from harnesscheck.network.graph.sides import Study
+from harnesscheck.report.benchdata import BenchStep
+from harnesscheck.report.benchpage import FILE, bench_page
 from harnesscheck.report.blocks.sheets import table_csv
 from harnesscheck.report.blocks.vocabulary import Report, Table, table
-from harnesscheck.report.decide import Decided, by_place, timetable
+from harnesscheck.report.decide import Decided, by_place, step_materials, timetable
 from harnesscheck.report.decide_blocks import OVERVIEW_SAYS, decision_report, list_table
 from harnesscheck.report.drawings import figure, page_font
+from harnesscheck.report.ringout import RingoutReport
 from harnesscheck.write.filenames import numbered
 
 
@@ -42,7 +49,23 @@ def decision_folder(decided: Decided, inputs: Mapping[str, Any]) -> tuple[Report
     if best.mixes:
         car = with_origins(car, decided.donor, decided.shell, best.assembly)
     files["finished-car.xml"] = xml_text(car).encode("utf-8")
+    files[FILE] = _bench(decided, best, files["finished-car.xml"], " + ".join(one["digest"] for one in inputs.values()))
     return decision_report(decided, inputs, tables, overview, page_font(scenes)), files, warnings
+
+
+def _bench(decided: Decided, plan: Plan, car: bytes, digest: str) -> bytes:
+    """The page to work by: the plan's steps, and the ring-out of the finished car's file."""
+    study = Study(plan.car)
+    behaviour = Behaviour(study)
+    dangers = tuple(one for one in plan.left if one.severity <= Severity.DAMAGE and not one.accepted)
+    of_file = hashlib.sha256(car).hexdigest()[:12]  # as a reader of that file has it
+    found = RingoutReport(ring_out(study, PAIRS, behaviour.circuit), behaviour, of_file, dangers=dangers)
+    steps = [
+        BenchStep(step.id, step.do, place, step.hours.mean_h, step.after, step_materials(step), step.done_h)
+        for place, some in by_place(decided, plan)
+        for step in some
+    ]
+    return bench_page(found, digest, steps)
 
 
 def sources_of(plan: Plan) -> Mapping[str, str]:

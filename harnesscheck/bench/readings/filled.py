@@ -12,6 +12,7 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from harnesscheck.bench.ringout.measurements import (
     AT_THE_KIT,
@@ -25,6 +26,7 @@ from harnesscheck.bench.ringout.measurements import (
 )
 from harnesscheck.bench.ringout.ringsheet import COLUMNS, INPUTS, PLAN
 from harnesscheck.model.places import InputFault, Place
+from harnesscheck.read.benchfile import ENDING, read_bench_file
 from harnesscheck.read.faults import Faults, StopReading
 from harnesscheck.read.grids import Cell, Cells, Grid, read_csv
 from harnesscheck.read.limits import DEFAULT_LIMITS, Limits
@@ -35,6 +37,7 @@ PART_OHM = 2.0  # up to here from 0.5 Ω a lamp or another part is in circuit; w
 GOOD, PART, DOUBTFUL, OPEN, SHORTED = "good", "through a part", "doubtful", "open", "shorted"
 JOINED_, PART_, BETWEEN_, APART_ = "joined", "part", "between", "apart"
 
+_PLANS = (PAIRS, GROUPS, REST)
 _BLANK = frozenset({"", "-", "--", "---", "n/a", "na", "n.a.", "not measured", "skipped", "nm"})
 _OVER = frozenset(
     {
@@ -61,6 +64,9 @@ _UNITS = {
     "M": 1e6, "Mohm": 1e6, "Mohms": 1e6, "MΩ": 1e6, "meg": 1e6, "megohm": 1e6, "megohms": 1e6, "megaohm": 1e6,
 }  # fmt: skip
 _TWO_MEANINGS = frozenset({"m", "mohm", "mohms", "mΩ"})
+_OTHER_UNITS = frozenset({"v", "volt", "volts", "a", "amp", "amps"})
+_MILLI_OR_MEGA = "the value in ohm (0.3) or in Mohm: 'm' may be milli or mega"
+_NOT_OHMS = "ohms; a meter that shows volts or amperes is set wrong, or the battery is still on"
 EXPECTED = "ohms as the meter shows them (0.3, 12k, >1M), OL, or nothing where it was not measured"
 
 
@@ -149,9 +155,9 @@ def read_reading(text: str, *, decimal_comma: bool = False) -> MeterReading | st
 def _unit(text: str) -> float | str:
     bare = text.rstrip(".")
     if bare in _TWO_MEANINGS:
-        return "the value in ohm (0.3) or in Mohm: 'm' may be milli or mega"
-    if bare.casefold() in ("v", "volt", "volts", "a", "amp", "amps"):
-        return "ohms; a meter that shows volts or amperes is set wrong, or the battery is still on"
+        return _MILLI_OR_MEGA
+    if bare.casefold() in _OTHER_UNITS:
+        return _NOT_OHMS
     for candidate in (bare, bare.replace(" ", ""), bare.casefold().replace(" ", "")):
         if candidate in _UNITS:
             return _UNITS[candidate]
@@ -177,40 +183,91 @@ def _number(text: str, decimal_comma: bool) -> float | str:
         return EXPECTED
 
 
+@dataclass(frozen=True, slots=True)
+class ReadingLimits:
+    """What a reading is held against, in Ω: joined up to the first, through a part up to the next, apart above it."""
+
+    joined_ohm: float
+    part_ohm: float
+    apart_ohm: float = ISOLATED_OHM
+
+
+def limits_of(measurement: Measurement) -> ReadingLimits:
+    """The limits of one measurement."""
+    limit = measurement.limit_ohm if measurement.joined else GOOD_OHM
+    return ReadingLimits(limit, max(PART_OHM, limit * PART_OHM / GOOD_OHM))
+
+
+def reading_grammar() -> dict[str, Any]:
+    """How a reading may be written, as data for a page that judges while somebody types: words, patterns, units."""
+    return {
+        "blank": sorted(_BLANK),
+        "over": sorted(_OVER),
+        "number": _NUMBER.pattern.replace("(?P<", "(?<"),
+        "letterAsPoint": _LETTER_AS_POINT.pattern.replace("(?P<", "(?<"),
+        "units": _UNITS,
+        "twoMeanings": sorted(_TWO_MEANINGS),
+        "otherUnits": sorted(_OTHER_UNITS),
+        "apart": ISOLATED_OHM,
+        "expected": EXPECTED,
+        "milliOrMega": _MILLI_OR_MEGA,
+        "notOhms": _NOT_OHMS,
+        "verdicts": {JOINED_: SHORTED, PART_: PART, BETWEEN_: DOUBTFUL, APART_: OPEN, "good": GOOD},
+    }
+
+
 def judge(measurement: Measurement, reading: MeterReading | None) -> JudgedReading:
     """What a reading is by itself: 0.5 to 2 Ω is a part in circuit, not a short; what lies between is doubtful."""
     if reading is None:
         return JudgedReading(measurement, None, "", "")
-    limit = measurement.limit_ohm if measurement.joined else GOOD_OHM
-    seen = _seen(reading, limit)
+    seen = _seen(reading, limits_of(measurement))
     good = seen == (JOINED_ if measurement.joined else APART_)
     words = {JOINED_: SHORTED, PART_: PART, BETWEEN_: DOUBTFUL, APART_: OPEN}
     return JudgedReading(measurement, reading, GOOD if good else words[seen], seen)
 
 
-def _seen(reading: MeterReading, limit_ohm: float) -> str:
+def _seen(reading: MeterReading, limits: ReadingLimits) -> str:
     if reading.bound == ">":
         return BETWEEN_  # the range was too small: anything above it
-    if reading.ohm <= limit_ohm:
+    if reading.ohm <= limits.joined_ohm:
         return JOINED_
     if reading.bound == "<":
         return BETWEEN_
-    if reading.ohm <= max(PART_OHM, limit_ohm * PART_OHM / GOOD_OHM):
+    if reading.ohm <= limits.part_ohm:
         return PART_
-    return APART_ if reading.ohm > ISOLATED_OHM else BETWEEN_
+    return APART_ if reading.ohm > limits.apart_ohm else BETWEEN_
 
 
 # -- the sheet
 
 
 def read_sheet(path: str | Path, limits: Limits = DEFAULT_LIMITS) -> FilledSheet | list[InputFault]:
-    """Read a filled-in sheet (CSV or workbook); returns every fault instead where there is any."""
+    """Read a filled-in sheet (CSV, workbook, or JSON of the bench page); returns every fault instead where any is."""
+    if Path(path).suffix.lower() == ENDING:
+        return _exported(path, limits)
     faults = Faults()
     try:
         sheet = _sheet(_grid(Path(path), faults, limits), faults)
     except StopReading:
         return faults.in_order()
     return faults.in_order() if faults else sheet
+
+
+def _exported(path: str | Path, limits: Limits) -> FilledSheet | list[InputFault]:
+    """The readings of an export of the bench page."""
+    read = read_bench_file(path, limits)
+    if isinstance(read, list):
+        return read
+    place = Place(read.path, field="read")
+    faults = [] if read.plan in _PLANS else [InputFault(place, read.plan, f"plan: one of {', '.join(_PLANS)}")]
+    rows = []
+    for row in read.readings:
+        reading = read_reading(row.read)
+        if isinstance(reading, str):
+            faults.append(InputFault(place, row.read, f"{row.from_} to {row.to}, read: {reading}"))
+        else:
+            rows.append(Filled("", row.from_, row.to, reading, place))
+    return faults or FilledSheet(read.path, read.inputs, read.plan, tuple(rows))
 
 
 def _grid(path: Path, faults: Faults, limits: Limits) -> Grid:
@@ -257,8 +314,8 @@ def _sheet(grid: Grid, faults: Faults) -> FilledSheet:
     if INPUTS not in said:
         faults.add(top, "no digest", "a line 'inputs' with the digest of the sheet, as ringout -o writes it")
     plan = said.get(PLAN, PAIRS)
-    if plan not in (PAIRS, GROUPS, REST):
-        faults.add(top, plan, f"plan: one of {PAIRS}, {GROUPS}, {REST}")
+    if plan not in _PLANS:
+        faults.add(top, plan, f"plan: one of {', '.join(_PLANS)}")
     rows = tuple(_rows(grid, header, faults))
     return FilledSheet(grid.source.path, said.get(INPUTS, ""), plan, rows)
 
