@@ -21,7 +21,7 @@ from harnesscheck.write.xml import write_xml
 SEED = 5
 FILES = {
     "report.html", "overview.svg", "finished-car.xml", "work.csv", "unplug-and-label.csv", "strip.csv", "pull.csv",
-    "shopping.csv", "fuses.csv", "adapter-leads.csv", "ring-out-first.csv",
+    "shopping.csv", "fuses.csv", "adapter-leads.csv", "ring-out-first.csv", "bench.html",
 }  # fmt: skip
 
 
