@@ -37,6 +37,7 @@ if TYPE_CHECKING:
     from harnesscheck.api.ringout import ringout
     from harnesscheck.api.states import states
     from harnesscheck.api.trace import trace
+    from harnesscheck.api.which import which
     from harnesscheck.compare.doubtful import doubts as doubts_of
     from harnesscheck.compare.finding.findings import Finding
     from harnesscheck.compare.finding.kinds import Certainty, Severity
@@ -70,6 +71,7 @@ _PLACES = {  # public name: the module that holds it, and its name there
     "ringout": ("api.ringout", "ringout"),
     "states": ("api.states", "states"),
     "trace": ("api.trace", "trace"),
+    "which": ("api.which", "which"),
 }
 
 __all__ = [
@@ -97,6 +99,7 @@ __all__ = [
     "ringout",
     "states",
     "trace",
+    "which",
 ]
 
 

@@ -15,7 +15,7 @@ from builders.demo import ROOT
 import harnesscheck as hc
 
 QUESTIONS = ("read", "configure", "compare", "assemble", "decide", "trace", "identify", "loads", "states", "ringout")
-QUESTIONS += ("draw", "find")
+QUESTIONS += ("draw", "find", "which")
 LIKE_FOLDERS = sorted({path.stem for path in Path(hc.__file__).parent.iterdir()} & set(hc.__all__))
 
 

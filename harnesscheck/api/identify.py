@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -12,18 +11,16 @@ from harnesscheck.api.cars import READING, AnyCar, file_of, listed, vehicles
 from harnesscheck.api.faults import stop
 from harnesscheck.api.reading import Reading
 from harnesscheck.api.result import Folder, Result
-from harnesscheck.fields import COLOUR_CODES
+from harnesscheck.api.seenwires import seen_wires
 from harnesscheck.model.places import InputFault, Place
 
 if TYPE_CHECKING:
-    from harnesscheck.align.identify import ColourNames, PlugAnswer, PlugQuestion
+    from harnesscheck.align.identify import PlugAnswer, PlugQuestion
     from harnesscheck.model.vehicle import Vehicle
     from harnesscheck.report.blocks.vocabulary import Report
     from harnesscheck.report.identify import BestPlug
 
-UNREADABLE, EMPTY = "?", "-"
 MOST_IN_CONTACT = 2  # wires, a double crimp; common practice, no source
-MOST_WIRES = 500  # of one plug; more is no plug but a file pasted in
 
 
 @dataclass(frozen=True, repr=False)
@@ -101,7 +98,7 @@ def identify(
 
     given = listed(cars)
     held = vehicles(given, reading)
-    seen = _wires(wires, reading.colour_code, held)
+    seen = seen_wires(wires, reading.colour_code, held, "--wires")
     question = PlugQuestion(
         seen if in_order else tuple(names for names in seen if names != ()),
         cavities,
@@ -112,54 +109,6 @@ def identify(
     )
     _count(question)
     return Identification(tuple(held), question, identify_plug(held, question), tuple(map(file_of, given)))
-
-
-def _wires(text: str, code: str | None, cars: Sequence[Vehicle]) -> tuple[ColourNames | None, ...]:
-    """Each wire's colour names, None for one that cannot be read, () for an empty cavity.
-
-    Without a style said, the files' own is tried, then what means one thing in every style.
-    """
-    words = [" ".join(word.split()) for word in re.split("[,;]", text)] if text.strip() else []
-    if len(words) > MOST_WIRES:
-        stop([InputFault(Place("--wires"), f"{len(words)} wires", f"at most {MOST_WIRES}")])
-    own = {car.netlist.header.colour_code for car in cars}
-    codes = [code] if code is not None else [*(own if len(own) == 1 else ()), None]
-    faults: list[InputFault] = []
-    for style in dict.fromkeys(codes):
-        read = [_wire(word, number, style) for number, word in enumerate(words, 1)]
-        wrong = [one for one in read if isinstance(one, InputFault)]
-        if not wrong:
-            return tuple(one for one in read if not isinstance(one, InputFault))
-        faults = faults or wrong
-    return stop(faults)
-
-
-def _wire(word: str, number: int, code: str | None) -> ColourNames | InputFault | None:
-    from harnesscheck.trade.colours import read_colour
-
-    if word == UNREADABLE:
-        return None
-    if word.casefold() in (EMPTY, "--", "empty"):
-        return ()
-    place = Place(f"--wires, wire {number}")
-    if not word:
-        return InputFault(place, word, f"a colour; {UNREADABLE} for one that cannot be read, {EMPTY} for empty")
-    colour = read_colour(word, code)
-    if isinstance(colour, str):
-        return InputFault(place, word, colour + ("; say --colour-code" if "; in the" in colour else ""))
-    if colour.names is None:
-        return InputFault(
-            place, word, f"a colour that means one thing in every style ({_readings(word)}); or --colour-code"
-        )
-    return colour.names
-
-
-def _readings(word: str) -> str:
-    """``jis: black``: what the styles make of a doubtful code."""
-    from harnesscheck.trade.colours import Colour, read_colour
-
-    read = {code: read_colour(word, code) for code in COLOUR_CODES}
-    return ", ".join(f"{code}: {'/'.join(c.names)}" for code, c in read.items() if isinstance(c, Colour) and c.names)
 
 
 def _housing(text: str | None, cars: Sequence[Vehicle]) -> str | None:

@@ -63,7 +63,7 @@ def read_months(text: str) -> Months | InputFault:
 
 
 def _faults(netlist: Netlist, version: Version) -> Iterator[InputFault]:
-    known = _known(netlist)
+    known = options_known(netlist)
     path = netlist.header.file.path
     for option, names in (("--option", version.options), ("--without", version.without)):
         for name in names:
@@ -81,7 +81,7 @@ def _faults(netlist: Netlist, version: Version) -> Iterator[InputFault]:
             yield InputFault(Place(path), " ".join(named), f"--option: one of {family} at most")
 
 
-def _known(netlist: Netlist) -> Collection[str]:
+def options_known(netlist: Netlist) -> Collection[str]:
     """Every option that the file speaks of."""
     named = {name for row in netlist.rows() for name in names_in(row.common)}
     return named | {row.id for row in netlist.options} | families_of(netlist.options).keys()

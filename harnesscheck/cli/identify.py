@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import click
 
-from harnesscheck.api.identify import MOST_WIRES, identify
+from harnesscheck.api.identify import identify
+from harnesscheck.api.seenwires import MOST_WIRES
 from harnesscheck.cli.asked import Asked, reports
 
 

@@ -154,10 +154,18 @@ def _comparing() -> Schema:
         "read-as": _list(_list(TEXT)),
     }
     candidate = {**_texts("vehicle", "connector"), "probability": SHARE, "halves": _list(TEXT)}
+    netlist = {
+        "file": TEXT,
+        "answer": _each("applies", "may apply", "does not apply"),
+        **dict.fromkeys(("against", "open"), _list(TEXT)),
+    }
+    telling = {**_texts("connector", "cavity", "at"), "shows": {"type": "object", "additionalProperties": TEXT}}
     return {
+        "tell-apart": _list(_object(telling)),
+        "warnings": _list(TEXT),
         "since": _object({"new": _list(TEXT), "gone": _list({"type": "object"}), "unchanged": _list(TEXT)}),
         "built": _object({"harness": origin, "parts": origin}),
-        "candidates": _list(_object(candidate)),
+        "candidates": {"anyOf": [_list(_object(candidate)), _list(_object(netlist))]},
         "functions": _list(_object(function)),
         "look-at": {"anyOf": [{"type": "null"}, _object({"what": TEXT, "seen": seen})]},
     }

@@ -39,6 +39,7 @@ WORDS = {  # how each command is asked for something; a new command needs a line
     "crosswalk": ("crosswalk", "donor.xml", "shell.xml"),
     "identify": ("identify", "donor.xml", "--cavities", "2"),
     "find": ("find", "donor.xml", "PLUG"),
+    "which": ("which", "."),
     "rank": ("rank", "donor.xml", ".", "--no-cache", "--processes", "1"),
     "open": ("open", "--help"),  # it serves until somebody ends it; tests/serve runs it
     "explain": ("explain", "crossed"),
