@@ -67,9 +67,9 @@ def which(
     not, ``seen`` are colours in plugs, cavity by cavity: "C12: BK/WH,RD,-,GN". Files that cannot be read are listed.
     Raises InputError with every fault, also where the folder holds no netlist.
 
-    >>> found = which("harness_demo/yard", model_year=2016, seen=["C15: VT/RD"])
-    >>> found.to_dict()["candidates"][0]["answer"]
-    'applies'
+    >>> found = which("harness_demo/yard", model_year=2014, seen=["C15: BN"])
+    >>> [one["file"] for one in found.to_dict()["candidates"] if one["answer"] == "applies"]
+    ['van-03.xml']
     """
     from harnesscheck.read import configure, read_with_remarks
     from harnesscheck.report.which import WhichAnswer

@@ -43,7 +43,7 @@ EXAMPLES = {  # with the files that `harnesscheck new --example demo` writes
     "crosswalk": "demo/donor.xml demo/shell.xml -o proposal.toml",
     "identify": 'demo/donor.xml --cavities 6 --wires "RD/WH,GY,WH"',
     "find": 'demo/donor.xml "violet/red behind the dash"',
-    "which": 'demo/yard --model-year 2016 --seen "C15: VT/RD"',
+    "which": 'demo/yard --model-year 2014 --seen "C15: BN"',
     "rank": "demo/shell.xml demo/yard --best 2",
     "open": "demo/plug-donor.csv demo/plug-shell.csv",
     "explain": "feed-to-ground",

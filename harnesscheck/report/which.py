@@ -8,7 +8,6 @@ from typing import Any
 
 from harnesscheck.model.shortened import shortened
 from harnesscheck.report.blocks.vocabulary import Answer, Caution, Listing, Paragraph, Report, present, table
-from harnesscheck.report.cars import car_words
 from harnesscheck.report.document import envelope, input_document
 from harnesscheck.yard.family import Candidate, Fits, TellingPlace
 
@@ -27,7 +26,7 @@ class WhichAnswer:
 
 def which_report(answer: WhichAnswer) -> Report:
     """The files that are left, where to look, why the others are out."""
-    rows = [(one.file, one.fits.value, car_words(one.vehicle), _why(one)) for one in answer.candidates]
+    rows = [(one.file, one.fits.value, one.vehicle.name, _why(one)) for one in answer.candidates]
     unread = tuple(f"{file}: {shortened(faults, 2, '; ')}" for file, faults in answer.unread.items())
     blocks = present(
         Caution((answer.disagreement,), "Look again", urgent=True) if answer.disagreement else None,

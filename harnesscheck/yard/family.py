@@ -16,7 +16,7 @@ from harnesscheck.model.order import natural_key
 from harnesscheck.model.records import Netlist, Pin
 from harnesscheck.model.vehicle import Vehicle
 from harnesscheck.network.graph.sides import Study
-from harnesscheck.read.conditions import OR, Months, names_in, overlap
+from harnesscheck.read.conditions import Months, names_in, overlap
 from harnesscheck.read.configure import configure, options_of
 from harnesscheck.read.families import families_of
 
@@ -115,29 +115,28 @@ def _of_months(netlist: Netlist, asked: CarAsked, against: list[str], left_open:
 
 
 def _of_options(netlist: Netlist, asked: CarAsked, known: set[str], against: list[str], left_open: list[str]) -> None:
-    """What the file as a whole needs, and options that it does not speak of."""
+    """Options of the car the file is of, where no row says what belongs to them; options it does not speak of.
+
+    A file whose rows say which option they need holds the car with it and the car without.
+    """
     left_open += [f"it says nothing of {name}" for name in asked.options if name not in known]
-    common = netlist.header.common
+    needed = {name for row in netlist.rows() for name in names_in(row.common)}
     families = families_of(netlist.options)
     has, has_not = set(asked.options), set(asked.without)
     for name, members in families.items():
-        if mine := members & has:
-            has.add(name)
+        if (mine := members & has) or name in has_not:
             has_not |= members - mine
-        if name in has_not:
-            has_not |= members
-    for term in common.option:
-        options = set(term.split(OR))
-        said = f"it is of cars with {' or '.join(sorted(options))}"
-        if options <= has_not:
+        if name in needed:
+            needed |= members
+    for row in netlist.options:
+        if row.id in needed:
+            continue
+        is_fitted = row.fitted is not False
+        said = f"it is of a car {'with' if is_fitted else 'without'} {row.id}"
+        if row.id in (has_not if is_fitted else has):
             against.append(said)
-        elif not options & has:
+        elif row.id not in (has if is_fitted else has_not):
             left_open.append(said)
-    for name in common.without:
-        if name in has:
-            against.append(f"it is of cars without {name}")
-        elif name not in has_not and not families.get(name, frozenset({name})) <= has_not:
-            left_open.append(f"it is of cars without {name}")
 
 
 def _of_plug(vehicle: Vehicle, plug: SeenPlug, against: list[str], left_open: list[str]) -> None:
