@@ -78,13 +78,16 @@ def which(
     months = read_months(built) if built is not None else None
     if isinstance(months, InputFault):
         stop([months])
-    read, unread = {}, {}
+    read, unread, faults = {}, {}, []
     for path in _netlists(folder):
         found, _ = read_with_remarks(path, reading.limits, reading.colour_code, ())
         if isinstance(found, list):
             unread[Path(path).name] = tuple(map(str, found))
+            faults += found
         else:
             read[path] = found
+    if faults and not read:
+        stop(faults)
     if not read:
         stop_for(fspath(folder), "no netlist that can be read", "XML files, workbooks, KBL files, folders of tables")
     cars = [configure(one) for one in read.values()]

@@ -46,7 +46,7 @@ WORDS = {  # how each command is asked for something; a new command needs a line
     "columns": ("columns", "pins"),
     "new": ("new", "fresh"),
 }
-READING = [name for name in COMMANDS if name not in ("explain", "columns", "new", "read-table", "open")]  # netlists
+READING = [name for name in COMMANDS if name not in ("explain", "columns", "new", "read-table", "open", "which")]  # netlists
 
 
 def options(name: str) -> set[str]:
