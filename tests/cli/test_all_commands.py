@@ -46,7 +46,8 @@ WORDS = {  # how each command is asked for something; a new command needs a line
     "columns": ("columns", "pins"),
     "new": ("new", "fresh"),
 }
-READING = [name for name in COMMANDS if name not in ("explain", "columns", "new", "read-table", "open", "which")]  # netlists
+NO_NETLIST = ("explain", "columns", "new", "read-table", "open", "which")  # given as an argument
+READING = [name for name in COMMANDS if name not in NO_NETLIST]
 
 
 def options(name: str) -> set[str]:
