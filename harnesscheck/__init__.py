@@ -35,6 +35,7 @@ if TYPE_CHECKING:
     from harnesscheck.api.loads import loads
     from harnesscheck.api.reading import Reading
     from harnesscheck.api.ringout import ringout
+    from harnesscheck.api.sheets import sheets
     from harnesscheck.api.states import states
     from harnesscheck.api.trace import trace
     from harnesscheck.api.which import which
@@ -69,6 +70,7 @@ _PLACES = {  # public name: the module that holds it, and its name there
     "read": ("api.car", "read"),
     "read_swap": ("read.swap", "read_swap"),
     "ringout": ("api.ringout", "ringout"),
+    "sheets": ("api.sheets", "sheets"),
     "states": ("api.states", "states"),
     "trace": ("api.trace", "trace"),
     "which": ("api.which", "which"),
@@ -97,6 +99,7 @@ __all__ = [
     "read",
     "read_swap",
     "ringout",
+    "sheets",
     "states",
     "trace",
     "which",

@@ -123,6 +123,13 @@ def _sheet(path: str, reading: Reading) -> FilledSheet:
     return sheet
 
 
+def rung_out(car: RingoutCar) -> RingoutReport:
+    """What there is to measure in a car, without any readings yet."""
+    from harnesscheck.bench.ringout.measurements import PAIRS
+
+    return _report(car, PAIRS, None, accept_older=False)
+
+
 def _report(car: RingoutCar, plan: str, sheet: FilledSheet | None, accept_older: bool) -> RingoutReport:
     from harnesscheck.bench.readings.causewords import told
     from harnesscheck.bench.readings.filled import matched
@@ -166,7 +173,7 @@ def car_of(car: AnyCar, reading: Reading, *, judged: bool = False) -> RingoutCar
     given = given_car(car, reading)
     if given.swap is None:
         found = doubts(Study(given.vehicle)) if judged else ()
-        return RingoutCar(given.vehicle, given.files, given.digests, given.inputs, dangers=_dangerous(found))
+        return RingoutCar(given.vehicle, given.files, given.digests, given.inputs, dangers=dangerous(found))
     files, digests = ((sheet, donor, shell) for donor, shell, sheet in (given.swap.files, given.swap.digests))
     return RingoutCar(
         given.whole,
@@ -174,11 +181,11 @@ def car_of(car: AnyCar, reading: Reading, *, judged: bool = False) -> RingoutCar
         digests,
         given.inputs,
         tuple(found_notes(given.swap.sheet)),
-        _dangerous(built_of(given.swap).findings if judged else ()),
+        dangerous(built_of(given.swap).findings if judged else ()),
     )
 
 
-def _dangerous(found: Sequence[Finding]) -> tuple[Finding, ...]:
+def dangerous(found: Sequence[Finding]) -> tuple[Finding, ...]:
     """What burns or hurts, worst first."""
     from harnesscheck.compare.finding.kinds import Severity
 

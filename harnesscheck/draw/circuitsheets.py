@@ -28,7 +28,7 @@ from harnesscheck.draw.font import GLUE, wrap
 from harnesscheck.draw.ink import BLACK, FAINT, LIKELY, NORMAL, RULE, small, wire_line
 from harnesscheck.draw.joining import JoinedBranch, Placed
 from harnesscheck.draw.links import RAIL_WORDS, RAILS, Links
-from harnesscheck.draw.page import LYING, STANDING, Paper, SheetHeading, caption, page, paragraph
+from harnesscheck.draw.page import A4, Paper, SheetHeading, Stock, caption, page, paragraph
 from harnesscheck.draw.pick import Picked
 from harnesscheck.draw.scene import Circle, Item, Line, Pen, Scene, SceneGroup
 from harnesscheck.draw.symbols import DOT_MM, ENDS, SYMBOLS
@@ -82,11 +82,13 @@ class _Panel:
         return self.left + COLUMN_MM * (column - first) + LINE_X_MM
 
 
-def circuit_sheets(circuit: DrawnCircuit, heading: SheetHeading, state: BlockState | None = None) -> list[Scene]:
+def circuit_sheets(
+    circuit: DrawnCircuit, heading: SheetHeading, state: BlockState | None = None, stock: Stock = A4
+) -> list[Scene]:
     """The sheets of one car, lying or standing, whichever needs fewer; ``state`` adds volts and amperes."""
-    tried = [(paper, *_one(circuit, paper, state)) for paper in (LYING, STANDING)]
+    tried = [(paper, *_one(circuit, paper, state)) for paper in (stock.lying, stock.standing)]
     if not circuit.picked.links:
-        return [page(LYING, heading, paragraph(LYING.left, LYING.top + 4, NOTHING, LYING.room))]
+        return [page(stock.lying, heading, paragraph(stock.lying.left, stock.lying.top + 4, NOTHING, stock.lying.room))]
     paper, panel, sheets, where = min(tried, key=lambda each: (len(each[2]), sum(len(s.blocks) for s in each[2])))
     return [
         page(paper, heading, _panel(panel, sheet, where, at + 1, paper), at + 1, len(sheets))
@@ -94,38 +96,42 @@ def circuit_sheets(circuit: DrawnCircuit, heading: SheetHeading, state: BlockSta
     ]
 
 
-def circuit_pair_sheets(donor: DrawnCircuit | None, shell: DrawnCircuit | None, heading: SheetHeading) -> list[Scene]:
+def circuit_pair_sheets(
+    donor: DrawnCircuit | None, shell: DrawnCircuit | None, heading: SheetHeading, stock: Stock = A4
+) -> list[Scene]:
     """The donor's columns above the shell's; only what differs is inked strongly. None: that car has no such thing."""
     keys = [_keys(circuit) for circuit in (donor, shell)]
-    middle = (STANDING.top + STANDING.bottom) / 2
-    halves = ((STANDING.top, middle - 2), (middle + 2, STANDING.bottom))
+    paper = stock.standing
+    middle = (paper.top + paper.bottom) / 2
+    halves = ((paper.top, middle - 2), (middle + 2, paper.bottom))
     drawn = []
     for circuit, same, (top, bottom) in zip((donor, shell), (keys[1], keys[0]), halves, strict=True):
-        panel = _Panel(STANDING.left, top + _CAPTION_MM, bottom, _rails(circuit.picked if circuit else None))
-        sheets, where = _sheets(circuit, panel, STANDING, same) if circuit is not None else ([], {})
+        panel = _Panel(paper.left, top + _CAPTION_MM, bottom, _rails(circuit.picked if circuit else None))
+        sheets, where = _sheets(circuit, panel, paper, same) if circuit is not None else ([], {})
         drawn.append((panel, sheets, where))
     count = max(1, *(len(sheets) for _, sheets, _ in drawn))
     scenes = []
     for at in range(count):
-        items: list[Item] = [Line(STANDING.left, middle, STANDING.right, middle, FAINT)]
+        items: list[Item] = [Line(paper.left, middle, paper.right, middle, FAINT)]
         for role, circuit, (panel, sheets, where) in zip(("donor", "shell"), (donor, shell), drawn, strict=True):
-            items += _half(role, circuit, panel, sheets, where, at)
-        scenes.append(page(STANDING, heading, items, at + 1, count))
+            items += _half((role, paper), circuit, panel, sheets, where, at)
+        scenes.append(page(paper, heading, items, at + 1, count))
     return scenes
 
 
 def _half(
-    role: str,
+    on: tuple[str, Paper],
     circuit: DrawnCircuit | None,
     panel: _Panel,
     sheets: Sequence[ColumnSheet],
     where: Mapping[Hashable, ColumnSpot],
     at: int,
 ) -> Iterator[Item]:
+    role, paper = on
     title = f"{role.capitalize()}: {circuit.title}" if circuit is not None else f"The {role} has no such thing"
-    yield caption(panel.left, panel.top - _CAPTION_MM + 4.0, title, STANDING.room)
+    yield caption(panel.left, panel.top - _CAPTION_MM + 4.0, title, paper.room)
     if at < len(sheets):
-        yield from _panel(panel, sheets[at], where, at + 1, STANDING)
+        yield from _panel(panel, sheets[at], where, at + 1, paper)
     elif circuit is not None:
         words = f"The {role}'s columns are all on the sheets before." if sheets else NOTHING
         yield from paragraph(panel.left, panel.top + 5, words, 120)

@@ -27,7 +27,19 @@ from harnesscheck.draw.ink import (
     swatch,
 )
 from harnesscheck.draw.marks import MarkedCavity, sign, worst
-from harnesscheck.draw.page import LYING, SheetHeading, TableColumn, TableRow, caption, page, paragraph, table
+from harnesscheck.draw.page import (
+    A4,
+    Paper,
+    SheetHeading,
+    Stock,
+    TableColumn,
+    TableRow,
+    caption,
+    fitting,
+    page,
+    paragraph,
+    table,
+)
 from harnesscheck.draw.scene import Box, Item, Scene, SceneGroup, Text
 from harnesscheck.model.order import natural_key
 from harnesscheck.model.records import Connector, Pin
@@ -220,6 +232,7 @@ def face_sheets(
     mating: bool = False,
     digest: str = "",
     differences: Sequence[MarkedCavity] = (),
+    stock: Stock = A4,
 ) -> list[Scene]:
     """A connector's face and, under it and on further sheets, what is in every cavity.
 
@@ -237,13 +250,14 @@ def face_sheets(
     found = by_cavity(differences)
     bodies: list[list[Item]] = []
     rest = list(listed)
-    bottom = LYING.top
+    paper = stock.lying
+    bottom = paper.top
     while rest or not bodies:
-        drawn, items, bottom = _face_part(rest, found, mating)
+        drawn, items, bottom = _face_part(rest, found, mating, paper)
         bodies.append(items)
         rest = rest[drawn:]
-    _append_table(study, bodies, bottom, listed, found)
-    return [page(LYING, heading, items, at + 1, len(bodies)) for at, items in enumerate(bodies)]
+    _append_table(study, bodies, bottom, (listed, found), paper)
+    return [page(paper, heading, items, at + 1, len(bodies)) for at, items in enumerate(bodies)]
 
 
 def by_cavity(differences: Sequence[MarkedCavity]) -> Mapping[str, tuple[MarkedCavity, ...]]:
@@ -274,20 +288,20 @@ def _owner(vehicle: Vehicle, row: Connector) -> str | None:
 
 
 def _face_part(
-    listed: Sequence[Content], found: Mapping[str, Sequence[MarkedCavity]], mating: bool
+    listed: Sequence[Content], found: Mapping[str, Sequence[MarkedCavity]], mating: bool, paper: Paper
 ) -> tuple[int, list[Item], float]:
     """As many cavities as one sheet holds; returns their number, the drawing, and where it ends."""
-    items: list[Item] = [*paragraph(LYING.left, LYING.top + 1, MATING_SIDE if mating else WIRE_SIDE, LYING.room)]
-    items += paragraph(LYING.left, LYING.top + 5, ORDER, LYING.room)
-    top = LYING.top + 12
+    items: list[Item] = [*paragraph(paper.left, paper.top + 1, MATING_SIDE if mating else WIRE_SIDE, paper.room)]
+    items += paragraph(paper.left, paper.top + 5, ORDER, paper.room)
+    top = paper.top + 12
     names = [content.cavity for content in listed]
-    rows = rows_of(names, most_across(LYING.room, 13.0))
+    rows = rows_of(names, most_across(paper.room, 13.0))
     across = max(map(len, rows), default=1)
-    look = FaceLook(min(30.0, (LYING.room + _GAP_MM) / across - _GAP_MM), mating=mating)
+    look = FaceLook(min(30.0, (paper.room + _GAP_MM) / across - _GAP_MM), mating=mating)
     step = look.height_mm + _ROW_GAP_MM
-    rows = rows[: max(1, int((LYING.bottom - top + _ROW_GAP_MM) // step))]
+    rows = rows[: max(1, int((paper.bottom - top + _ROW_GAP_MM) // step))]
     of = {content.cavity: content for content in listed}
-    for cell in cells_of(rows, LYING.left, top, look, (_GAP_MM, _ROW_GAP_MM)):
+    for cell in cells_of(rows, paper.left, top, look, (_GAP_MM, _ROW_GAP_MM)):
         items.append(draw_cell(cell, of[cell.cavity], look, found.get(cell.cavity, ())))
     return sum(map(len, rows)), items, top + step * len(rows)
 
@@ -307,21 +321,22 @@ def _append_table(
     study: Study,
     bodies: list[list[Item]],
     bottom: float,
-    listed: Sequence[Content],
-    found: Mapping[str, Sequence[MarkedCavity]],
+    shown: tuple[Sequence[Content], Mapping[str, Sequence[MarkedCavity]]],
+    paper: Paper,
 ) -> None:
     """Put the table under the face, and what does not fit there on sheets of its own."""
+    listed, found = shown
     rows = [row for content in listed for row in _rows(study, content, found.get(content.cavity, ()))]
     top = bottom + 6
     while rows:
-        head = caption(LYING.left, top, "What is in each cavity", LYING.room)
-        items, done = table(LYING.left, top + 2, LYING.bottom, _COLUMNS, rows)
+        head = caption(paper.left, top, "What is in each cavity", paper.room)
+        items, done = table(paper.left, top + 2, paper.bottom, fitting(_COLUMNS, paper), rows)
         if done:
             bodies[-1] += [head, *items]
             rows = rows[done:]
         if rows:
             bodies.append([])
-            top = LYING.top + 2
+            top = paper.top + 2
 
 
 def _rows(study: Study, content: Content, found: Sequence[MarkedCavity]) -> list[TableRow]:

@@ -28,7 +28,19 @@ from harnesscheck.draw.face import (
 )
 from harnesscheck.draw.grid import rows_alike
 from harnesscheck.draw.marks import SEVERITIES, MarkedCavity, legend, sign
-from harnesscheck.draw.page import LYING, SheetHeading, TableColumn, TableRow, caption, page, paragraph, table
+from harnesscheck.draw.page import (
+    A4,
+    Paper,
+    SheetHeading,
+    Stock,
+    TableColumn,
+    TableRow,
+    caption,
+    fitting,
+    page,
+    paragraph,
+    table,
+)
 from harnesscheck.draw.scene import Item, Scene
 from harnesscheck.network.graph.index import EMPTY, UNKNOWN, USED
 from harnesscheck.network.graph.sides import Study
@@ -60,26 +72,28 @@ def meeting_sheets(
     *,
     digest: str = "",
     word: str = "shell",
+    stock: Stock = A4,
 ) -> list[Scene]:
     """The two faces, and the table of what differs; ``connectors`` are the donor's and the shell's.
 
     ``word`` is what the second car is called. Raises KeyError for a connector its car does not have.
     """
+    paper = stock.lying
     for_arrows_mm = sum(1.0 for each in differences if each.moved_to)
     listed = [contents(study, name) for study, name in zip((donor, shell), connectors, strict=True)]
     names = [[content.cavity for content in each] for each in listed]
-    rows = rows_alike(names[0], names[1], most_across(LYING.room - for_arrows_mm, _NARROWEST_MM))
+    rows = rows_alike(names[0], names[1], most_across(paper.room - for_arrows_mm, _NARROWEST_MM))
     above = _plug("Donor", donor, connectors[0], listed[0], rows[0], by_cavity(differences))
     below = _plug(word.capitalize(), shell, connectors[1], listed[1], rows[1], _seen_from_shell(differences))
     moves = [ArrowMove(each.cavity, each.moved_to) for each in differences if each.moved_to]
     bodies: list[list[Item]] = []
-    bottom = LYING.top
-    for upper, lower in _chunks(above, below):
-        items, bottom = _faces(above, below, upper, lower, moves)
+    bottom = paper.top
+    for upper, lower in _chunks(above, below, paper):
+        items, bottom = _faces((above, below), upper, lower, moves, paper)
         bodies.append(items)
-    _append_table(bodies, bottom, (above, below), differences, word)
+    _append_table(bodies, bottom, (above, below), differences, (word, paper))
     heading = _heading((donor, shell), connectors, len(differences), digest, word)
-    return [page(LYING, heading, items, at + 1, len(bodies)) for at, items in enumerate(bodies)]
+    return [page(paper, heading, items, at + 1, len(bodies)) for at, items in enumerate(bodies)]
 
 
 _OTHER, _FILLED = "other circuit", "empty in the donor"
@@ -169,42 +183,43 @@ def _seen_from_shell(differences: Sequence[MarkedCavity]) -> Mapping[str, tuple[
 _Rows = Sequence[tuple[str, ...]]
 
 
-def _chunks(above: DrawnPlug, below: DrawnPlug) -> list[tuple[_Rows, _Rows]]:
+def _chunks(above: DrawnPlug, below: DrawnPlug, paper: Paper) -> list[tuple[_Rows, _Rows]]:
     """So many rows of either plug as one sheet holds."""
-    room = LYING.bottom - LYING.top - _NOTES_MM - 2 * _CAPTION_MM - 26
+    room = paper.bottom - paper.top - _NOTES_MM - 2 * _CAPTION_MM - 26
     most = max(1, int(room / 2 // (CELL_HEIGHT_MM + _ROW_GAP_MM)))
     count = max(len(above.rows), len(below.rows), 1)
     return [(above.rows[at : at + most], below.rows[at : at + most]) for at in range(0, count, most)]
 
 
 def _faces(
-    above: DrawnPlug, below: DrawnPlug, upper: _Rows, lower: _Rows, moves: Sequence[ArrowMove]
+    plugs: tuple[DrawnPlug, DrawnPlug], upper: _Rows, lower: _Rows, moves: Sequence[ArrowMove], paper: Paper
 ) -> tuple[list[Item], float]:
     """Both faces with their arrows, and where the drawing ends."""
+    above, below = plugs
     across = max((len(row) for row in (*upper, *lower)), default=1)
     probe = FaceLook(_NARROWEST_MM)
     flat_above, flat_below = (cells_of(rows, 0, 0, probe, (0, 0)) for rows in (upper, lower))
     shown = drawn_moves(moves, flat_above, flat_below)
     lanes = gutter_lanes(shown, flat_above, flat_below)
     gap = _GAP_MM + (ARROW_LANE_MM * lanes + 0.6 if lanes else 0.0)
-    if (LYING.room - (across + 1) * gap) / across < _NARROWEST_MM:
+    if (paper.room - (across + 1) * gap) / across < _NARROWEST_MM:
         shown, gap = [], _GAP_MM
-    width = min(_WIDEST_MM, (LYING.room - (across + 1) * gap) / across)
+    width = min(_WIDEST_MM, (paper.room - (across + 1) * gap) / across)
     look = FaceLook(width, only_differences=True)
-    items = paragraph(LYING.left, LYING.top + 1, f"{WIRE_SIDE} {ORDER}", LYING.room)
-    top, left = LYING.top + _NOTES_MM, LYING.left + gap
-    items.append(caption(LYING.left, top, above.title, LYING.room))
+    items = paragraph(paper.left, paper.top + 1, f"{WIRE_SIDE} {ORDER}", paper.room)
+    top, left = paper.top + _NOTES_MM, paper.left + gap
+    items.append(caption(paper.left, top, above.title, paper.room))
     cells_above = cells_of(upper, left, top + 2, look, (gap, _ROW_GAP_MM))
     top += 2 + len(upper) * (CELL_HEIGHT_MM + _ROW_GAP_MM) - _ROW_GAP_MM + band_height(shown)
     if not shown:
-        items.append(caption(LYING.left, top - 2, below.title, LYING.room))
+        items.append(caption(paper.left, top - 2, below.title, paper.room))
     cells_below = cells_of(lower, left, top, look, (gap, _ROW_GAP_MM))
     for plug, cells in ((above, cells_above), (below, cells_below)):
         items += [draw_cell(c, plug.contents[c.cavity], look, plug.found.get(c.cavity, ())) for c in cells]
     items += arrows(shown, cells_above, cells_below, (width, CELL_HEIGHT_MM), gap)
     top += len(lower) * (CELL_HEIGHT_MM + _ROW_GAP_MM) + 3
     if shown:  # arrows take the room above
-        items.append(caption(LYING.left, top, below.title, LYING.room))
+        items.append(caption(paper.left, top, below.title, paper.room))
     return items, top + 3
 
 
@@ -218,25 +233,25 @@ def _append_table(
     bottom: float,
     plugs: tuple[DrawnPlug, DrawnPlug],
     differences: Sequence[MarkedCavity],
-    word: str,
+    on: tuple[str, Paper],
 ) -> None:
-    """Put the table under the faces, and what does not fit there on sheets of its own."""
-    above, below = plugs
+    """Put the table under the faces, and what does not fit there on sheets of its own; what ``on`` calls the car."""
+    (above, below), (called, paper) = plugs, on
     rows = [_row(above, below, each) for each in differences]
     present = [word for word in SEVERITIES if any(each.severity == word for each in differences)]
     if present:
-        if bottom + 8 > LYING.bottom:
+        if bottom + 8 > paper.bottom:
             bodies.append([])
-            bottom = LYING.top
-        bodies[-1] += legend(LYING.left, bottom + 3, present)
+            bottom = paper.top
+        bodies[-1] += legend(paper.left, bottom + 3, present)
         bottom += 8
     while rows:
-        items, done = table(LYING.left, bottom, LYING.bottom, _columns(word), rows)
+        items, done = table(paper.left, bottom, paper.bottom, fitting(_columns(called), paper), rows)
         bodies[-1] += items if done else []
         rows = rows[done:]
         if rows:
             bodies.append([])
-            bottom = LYING.top
+            bottom = paper.top
 
 
 def _row(above: DrawnPlug, below: DrawnPlug, each: MarkedCavity) -> TableRow:

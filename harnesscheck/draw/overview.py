@@ -15,7 +15,7 @@ from harnesscheck.draw.font import BOLD, REGULAR, fit, width_mm
 from harnesscheck.draw.ink import BLACK, NORMAL, NOT_KNOWN, SMALL_MM, STRONG, TEXT_MM, WASH, WHITE, small
 from harnesscheck.draw.layout import Graph, Layout, lay_out
 from harnesscheck.draw.marks import SEVERITIES, legend, sign, worst
-from harnesscheck.draw.page import LYING, STANDING, Paper, SheetHeading, page
+from harnesscheck.draw.page import A4, Paper, SheetHeading, Stock, page
 from harnesscheck.draw.scene import Box, Item, Pen, Polyline, Scene, SceneGroup, Text
 from harnesscheck.model.order import natural_key
 from harnesscheck.model.records import Connector
@@ -91,7 +91,12 @@ class _Card:
 
 
 def overview_sheets(
-    vehicle: Vehicle, marks: Mapping[str, str], *, digest: str = "", sources: Mapping[str, str] | None = None
+    vehicle: Vehicle,
+    marks: Mapping[str, str],
+    *,
+    digest: str = "",
+    sources: Mapping[str, str] | None = None,
+    stock: Stock = A4,
 ) -> list[Scene] | None:
     """The overview of a car; ``marks`` gives the worst severity by connector id (either half of a plug).
 
@@ -100,7 +105,7 @@ def overview_sheets(
     """
     cards, lines = _cards(vehicle, marks, sources or {})
     for level in _LISTED:
-        for paper in (LYING, STANDING):
+        for paper in (stock.lying, stock.standing):
             for across in (True, False):
                 sizes = tuple(_size(card, level) for card in cards)
                 layout = lay_out(Graph(sizes, tuple(lines), across))
@@ -108,7 +113,7 @@ def overview_sheets(
                     return None
                 if layout.width_mm <= paper.room and layout.height_mm <= _room(paper):
                     return [_sheet(paper, vehicle, cards, sizes, level, layout, digest)]
-    return _lists(vehicle, cards, digest)
+    return _lists(vehicle, cards, digest, stock.lying)
 
 
 def _room(paper: Paper) -> float:
@@ -279,18 +284,18 @@ def _card(card: _Card, x: float, y: float, size: tuple[float, float], level: tup
     return SceneGroup(tuple(items), "", card.title or "meeting places")
 
 
-def _lists(vehicle: Vehicle, cards: Sequence[_Card], digest: str) -> list[Scene]:
+def _lists(vehicle: Vehicle, cards: Sequence[_Card], digest: str, paper: Paper) -> list[Scene]:
     """A car too large for one page: its boxes one after the other in columns, without lines between them."""
     bodies: list[list[Item]] = [[]]
-    x, y, widest = LYING.left, LYING.top, 0.0
+    x, y, widest = paper.left, paper.top, 0.0
     for card in cards:
         width, height = _size(card, _LISTED[1])
-        if y + height > LYING.bottom:
-            x, y, widest = x + widest + 4, LYING.top, 0.0
-        if x + width > LYING.right:
+        if y + height > paper.bottom:
+            x, y, widest = x + widest + 4, paper.top, 0.0
+        if x + width > paper.right:
             bodies.append([])
-            x, y, widest = LYING.left, LYING.top, 0.0
+            x, y, widest = paper.left, paper.top, 0.0
         bodies[-1].append(_card(card, x, y, (width, height), _LISTED[1]))
         y, widest = y + height + 3, max(widest, width)
     heading = _heading(vehicle, cards, digest)
-    return [page(LYING, heading, items, at + 1, len(bodies)) for at, items in enumerate(bodies)]
+    return [page(paper, heading, items, at + 1, len(bodies)) for at, items in enumerate(bodies)]

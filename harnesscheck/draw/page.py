@@ -20,26 +20,29 @@ from harnesscheck.draw.ink import (
 )
 from harnesscheck.draw.scene import Box, Item, Line, Scene, Text, moved
 
-A4_LONG_MM, A4_SHORT_MM = 297.0, 210.0
+A4_LONG_MM, A4_SHORT_MM = 297.0, 210.0  # ISO 216
+LETTER_LONG_MM, LETTER_SHORT_MM = 279.4, 215.9  # 11 and 8 1/2 inches (ANSI Y14.1, size A)
 MARGIN_MM = 9.0
 HEADER_MM, FOOTER_MM = 18.0, 7.0
 
 
 @dataclass(frozen=True, slots=True)
 class Paper:
-    """An A4 page, lying or standing, and the part of it that a drawing may use."""
+    """A page, lying or standing, and the part of it that a drawing may use."""
 
     standing: bool = False
+    long_mm: float = A4_LONG_MM
+    short_mm: float = A4_SHORT_MM
 
     @property
     def width(self) -> float:
         """The width of the page in mm."""
-        return A4_SHORT_MM if self.standing else A4_LONG_MM
+        return self.short_mm if self.standing else self.long_mm
 
     @property
     def height(self) -> float:
         """The height of the page in mm."""
-        return A4_LONG_MM if self.standing else A4_SHORT_MM
+        return self.long_mm if self.standing else self.short_mm
 
     @property
     def left(self) -> float:
@@ -67,7 +70,22 @@ class Paper:
         return self.right - self.left
 
 
+@dataclass(frozen=True, slots=True)
+class Stock:
+    """One sort of paper, by its usual name, lying and standing."""
+
+    name: str
+    lying: Paper
+    standing: Paper
+
+
 LYING, STANDING = Paper(), Paper(standing=True)
+A4 = Stock("a4", LYING, STANDING)
+LETTER = Stock(
+    "us-letter",
+    Paper(False, LETTER_LONG_MM, LETTER_SHORT_MM),
+    Paper(True, LETTER_LONG_MM, LETTER_SHORT_MM),
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,6 +136,12 @@ class TableRow:
     cells: tuple[str, ...]
     strong: bool = False
     lead: tuple[Item, ...] = ()
+
+
+def fitting(columns: Sequence[TableColumn], paper: Paper) -> tuple[TableColumn, ...]:
+    """The columns in the same proportions, together no wider than a page's room."""
+    part = min(1.0, paper.room / sum(column.width_mm for column in columns))
+    return tuple(TableColumn(column.head, column.width_mm * part) for column in columns)
 
 
 _CELL_LINES = 4

@@ -20,7 +20,7 @@ from harnesscheck.draw.links import Links, links_of
 from harnesscheck.draw.marks import MarkedCavity
 from harnesscheck.draw.meeting import meeting_sheets, plain_differences
 from harnesscheck.draw.overview import overview_sheets
-from harnesscheck.draw.page import SheetHeading
+from harnesscheck.draw.page import A4, SheetHeading, Stock
 from harnesscheck.draw.pick import Picked, pick_component, pick_wires, wires_of_net
 from harnesscheck.draw.scene import Scene
 from harnesscheck.draw.stops import with_stops
@@ -66,7 +66,7 @@ class DrawingAsked:
     ``digest`` of the inputs stands on every page. ``differences`` of a meeting
     place; None: what differs in plain sight is worked out. ``marks``: the worst
     severity by connector, for the overview; ``sources``: the car each harness of a
-    car made of two comes from. ``state`` adds volts and amperes.
+    car made of two comes from. ``state`` adds volts and amperes. ``stock`` is the paper.
     """
 
     digest: str = ""
@@ -75,6 +75,7 @@ class DrawingAsked:
     sources: Mapping[str, str] | None = None
     mating: bool = False
     state: BlockState | None = None
+    stock: Stock = A4
 
 
 def draw_target(
@@ -95,7 +96,9 @@ def _drawn(
     study: Study, target: str, other: Study | None, pairs: Pairs | None, asked: DrawingAsked
 ) -> list[DrawnSheet] | NotDrawn:
     if target == OVERVIEW:
-        scenes = overview_sheets(study.vehicle, asked.marks or {}, digest=asked.digest, sources=asked.sources)
+        scenes = overview_sheets(
+            study.vehicle, asked.marks or {}, digest=asked.digest, sources=asked.sources, stock=asked.stock
+        )
         return _named(OVERVIEW, scenes) if scenes is not None else NotDrawn(target, NO_ENGINE)
     if target in study.vehicle.connectors:
         return _connector(study, target, other, pairs, asked)
@@ -106,8 +109,10 @@ def _drawn(
         return _unknown(study, target, other, pairs, asked)
     name = f"circuit-{target}"
     if other is None and ours is not None:
-        return _named(name, circuit_sheets(ours, _heading(study.vehicle, ours, asked), asked.state))
-    return _named(name, circuit_pair_sheets(ours, theirs, _pair_heading(study, other, ours, theirs, asked)))
+        return _named(name, circuit_sheets(ours, _heading(study.vehicle, ours, asked), asked.state, asked.stock))
+    return _named(
+        name, circuit_pair_sheets(ours, theirs, _pair_heading(study, other, ours, theirs, asked), asked.stock)
+    )
 
 
 def keep_apart(sheets: Sequence[DrawnSheet]) -> list[DrawnSheet]:
@@ -136,7 +141,9 @@ def _unknown(
     One word that is nearly a name is a name.
     """
     if other is not None and target in other.vehicle.connectors:
-        return _named(f"face-{target}", face_sheets(other, target, mating=asked.mating, digest=asked.digest))
+        return _named(
+            f"face-{target}", face_sheets(other, target, mating=asked.mating, digest=asked.digest, stock=asked.stock)
+        )
     known = names_of(study.vehicle) + (names_of(other.vehicle) if other is not None else [])
     by_small = {name.lower(): name for name in reversed([OVERVIEW, *known])}
     close = get_close_matches(target.lower(), list(by_small), _CLOSE, 0.5)
@@ -157,13 +164,18 @@ def _connector(
     partner = _paired(pairs.connector if pairs is not None else None, target)
     if other is None or partner not in other.vehicle.connectors:
         scenes = face_sheets(
-            study, target, mating=asked.mating, digest=asked.digest, differences=asked.differences or ()
+            study,
+            target,
+            mating=asked.mating,
+            digest=asked.digest,
+            differences=asked.differences or (),
+            stock=asked.stock,
         )
         return _named(f"face-{target}", scenes)
     found = asked.differences
     if found is None:
         found = plain_differences(study, other, (target, partner), pairs)
-    scenes = meeting_sheets(study, other, (target, partner), found, digest=asked.digest)
+    scenes = meeting_sheets(study, other, (target, partner), found, digest=asked.digest, stock=asked.stock)
     return _named(f"meeting-{target}", scenes)
 
 

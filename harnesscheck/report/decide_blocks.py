@@ -86,7 +86,7 @@ def decision_report(
         BriefOrFull((), (Section("The car", tuple(overview) or (Paragraph(NOT_DRAWN),)),)),
         Caution(CAUTIONS, "Before anybody starts"),
         section("The work, place by place", BriefOrFull((), (Paragraph(HOW_TO_TICK),)), *_work(decided), id="work"),
-        BriefOrFull((), tuple(_leads(best))),
+        BriefOrFull((), tuple(lead_sections(best))),
         _when(decided),
         BriefOrFull((), (Section("Lists", tuple(_lists(tables))),)) if tables else None,
         section("What would change the answer", Listing(flips), id="change") if flips else None,
@@ -150,16 +150,18 @@ def _work(decided: Decided) -> Iterator[AnyBlock]:
     """A sheet for every place, with a box to tick and room for initials at every step."""
     slots = {slot.task: slot for slot in timetable(decided, decided.decision.best).slots}
     for place, steps in by_place(decided, decided.decision.best):
-        sheet = Steps(f"Work: {place}", tuple(_step(step, slots[step.id].person) for step in steps))
+        sheet = Steps(f"Work: {place}", tuple(tick_step(step, slots[step.id].person) for step in steps))
         yield Passage((sheet,), place[:1].upper() + place[1:])
 
 
-def _step(step: WorkStep, person: int) -> TickStep:
+def tick_step(step: WorkStep, person: int) -> TickStep:
+    """A step to tick and sign: its hours, who does it, the wire it needs."""
     hours = f"{step.done_h:g}" if step.done_h is not None else f"{step.hours.mean_h:.1f}"
     return TickStep(step.id, step.do, hours, str(person), step_materials(step), step.done_h is not None)
 
 
-def _leads(plan: Plan) -> Iterator[Section]:
+def lead_sections(plan: Plan) -> Iterator[Section]:
+    """The build sheets of a plan's adapter leads, where it has any."""
     sheets = build_sheets(plan)
     if sheets:
         yield Section("Adapter leads to make", tuple(map(_lead, sheets)), id="leads")

@@ -12,6 +12,7 @@ from harnesscheck.compare.finding.kinds import Severity
 from harnesscheck.compare.plugs.wholeset import with_origins
 from harnesscheck.decide.lists import lists
 from harnesscheck.decide.plan import Plan
+from harnesscheck.draw.page import A4, Stock
 from harnesscheck.draw.scene import Scene
 from harnesscheck.draw.svg import svg
 from harnesscheck.draw.targets import OVERVIEW, DrawingAsked, NotDrawn, draw_target
@@ -39,7 +40,7 @@ def decision_folder(decided: Decided, inputs: Mapping[str, Any]) -> tuple[Report
     if decided.grounds is not None:  # nothing was chosen: there is no work to list
         return decision_report(decided, inputs), {}, []
     tables = lists(best, decided.donor, decided.shell)
-    scenes, warnings = _overview(best, " + ".join(one["digest"] for one in inputs.values()))
+    scenes, warnings = overview_of(best, " + ".join(one["digest"] for one in inputs.values()))
     overview = [figure(scene, OVERVIEW_SAYS, number) for number, scene in enumerate(scenes)]
     sheets = zip(numbered("overview", len(scenes)), scenes, strict=True)
     files = {f"{sheet}.svg": svg(scene).encode("utf-8") for sheet, scene in sheets}
@@ -79,7 +80,7 @@ def sources_of(plan: Plan) -> Mapping[str, str]:
     return {name: found.get(name, "new") for name in plan.car.harnesses}
 
 
-def _overview(plan: Plan, digest: str) -> tuple[list[Scene], list[str]]:
+def overview_of(plan: Plan, digest: str, stock: Stock = A4) -> tuple[list[Scene], list[str]]:
     """The finished car, every harness lettered by its source, every plug with a fault marked."""
     if not plan.car.harnesses:
         return [], []
@@ -87,7 +88,7 @@ def _overview(plan: Plan, digest: str) -> tuple[list[Scene], list[str]]:
     for finding in plan.left:
         for name in (finding.shell.connector, plan.car.mate_of.get(finding.shell.connector, "")):
             marks.setdefault(name, finding.severity.word)
-    asked = DrawingAsked(digest=digest, marks=marks, sources=sources_of(plan))
+    asked = DrawingAsked(digest=digest, marks=marks, sources=sources_of(plan), stock=stock)
     drawn = draw_target(Study(plan.car), OVERVIEW, asked=asked)
     return ([], [str(drawn)]) if isinstance(drawn, NotDrawn) else ([sheet.scene for sheet in drawn], [])
 

@@ -16,6 +16,7 @@ from harnesscheck.compare.jobs import moves_in
 from harnesscheck.draw.face import face_sheets
 from harnesscheck.draw.marks import MarkedCavity
 from harnesscheck.draw.meeting import meeting_sheets
+from harnesscheck.draw.page import A4, Stock
 from harnesscheck.draw.scene import Scene
 from harnesscheck.draw.stops import with_stops
 from harnesscheck.draw.targets import OVERVIEW, DrawingAsked, NotDrawn, draw_target
@@ -53,17 +54,22 @@ def _marked(found: Iterable[Finding], *, in_shell: bool = False) -> Iterator[Mar
             yield difference_of(one, in_shell=in_shell)
 
 
-def comparison_sheets(result: Comparison, digest: str) -> tuple[list[PictureSheet], list[str]]:
-    """Every sheet of the report in the order of the findings, and a line for what could not be drawn."""
-    sheets, warnings = _overview(result, digest)
+def comparison_sheets(
+    result: Comparison, digest: str, drawn_to: Severity = DRAWN_TO, stock: Stock = A4
+) -> tuple[list[PictureSheet], list[str]]:
+    """Every sheet of the report in the order of the findings, and a line for what could not be drawn.
+
+    Findings as bad as ``drawn_to`` or worse are drawn.
+    """
+    sheets, warnings = _overview(result, digest, stock)
     drawn: set[tuple[str, str]] = set()
     for finding in result.findings:
-        if finding.severity > DRAWN_TO:
+        if finding.severity > drawn_to:
             break
         for places in _places(finding):
             if places not in drawn or places == ("", ""):
                 drawn.add(places)
-                sheets += _sheets_for(result, finding, places, digest)
+                sheets += _sheets_for(result, finding, places, (digest, stock))
     return sheets, warnings
 
 
@@ -82,7 +88,7 @@ def drawn_with(result: Comparison) -> dict[str, str]:
     return found
 
 
-def _overview(result: Comparison, digest: str) -> tuple[list[PictureSheet], list[str]]:
+def _overview(result: Comparison, digest: str, stock: Stock) -> tuple[list[PictureSheet], list[str]]:
     """The donor's car with every meeting place marked by its worst finding; not for a car of one plug."""
     if not result.donor.vehicle.harnesses:
         return [], []
@@ -91,7 +97,7 @@ def _overview(result: Comparison, digest: str) -> tuple[list[PictureSheet], list
         for connector in (finding.donor.connector, *(donor for donor, _ in _places(finding))):
             for name in (connector, result.donor.vehicle.mate_of.get(connector, "")):
                 worst.setdefault(name, finding.severity.word)
-    drawn = draw_target(result.donor, OVERVIEW, asked=DrawingAsked(digest=digest, marks=worst))
+    drawn = draw_target(result.donor, OVERVIEW, asked=DrawingAsked(digest=digest, marks=worst, stock=stock))
     if isinstance(drawn, NotDrawn):
         return [], [str(drawn)]
     caption = "The donor's harnesses and the plugs between them, each marked by its worst finding"
@@ -105,34 +111,38 @@ def _places(finding: Finding) -> list[tuple[str, str]]:
     return [(finding.donor.connector, finding.shell.connector)]
 
 
-def _sheets_for(result: Comparison, finding: Finding, places: tuple[str, str], digest: str) -> Iterator[PictureSheet]:
-    donor, shell = places
+def _sheets_for(
+    result: Comparison, finding: Finding, places: tuple[str, str], on: tuple[str, Stock]
+) -> Iterator[PictureSheet]:
+    (donor, shell), (digest, stock) = places, on
     ours, theirs = result.donor.vehicle.connectors, result.shell.vehicle.connectors
     if donor in ours and shell in theirs:
         found = [*_marked(one for one in result.findings if _shown_at(one, donor, shell))]
         found += _restraints_at(result, donor)
-        drawn = meeting_sheets(result.donor, result.shell, (donor, shell), found, digest=digest, word=result.word)
+        drawn = meeting_sheets(
+            result.donor, result.shell, (donor, shell), found, digest=digest, word=result.word, stock=stock
+        )
         scenes = [with_stops(one, result.donor, result.shell) for one in drawn]
         yield from _numbered(f"meeting-{donor}", f"Plug {donor}: donor above, {result.word} below", finding, scenes)
     elif donor in ours:
         found = [*_marked(one for one in result.findings if one.donor.connector == donor)]
-        drawn = face_sheets(result.donor, donor, differences=found, digest=digest)
+        drawn = face_sheets(result.donor, donor, differences=found, digest=digest, stock=stock)
         scenes = [with_stops(one, result.donor) for one in drawn]
         yield from _numbered(f"face-{donor}", f"The donor's plug {donor}", finding, scenes)
     elif shell in theirs:
         found = [*_marked((one for one in result.findings if one.shell.connector == shell), in_shell=True)]
-        drawn = face_sheets(result.shell, shell, differences=found, digest=digest)
+        drawn = face_sheets(result.shell, shell, differences=found, digest=digest, stock=stock)
         scenes = [with_stops(one, result.shell) for one in drawn]
         yield from _numbered(f"face-{result.word}-{shell}", f"The {result.word}'s plug {shell}", finding, scenes)
     else:
-        yield from _part_sheets(result, finding, digest)
+        yield from _part_sheets(result, finding, DrawingAsked(digest=digest, stock=stock))
 
 
-def _part_sheets(result: Comparison, finding: Finding, digest: str) -> Iterator[PictureSheet]:
+def _part_sheets(result: Comparison, finding: Finding, asked: DrawingAsked) -> Iterator[PictureSheet]:
     """A part or ground point that no plug stands for: its circuit sheet."""
     spots = (finding.donor_component or finding.donor.connector, finding.shell_component or finding.shell.connector)
     for word, study, name in zip(("donor", result.word), (result.donor, result.shell), spots, strict=True):
-        drawn = draw_target(study, name, asked=DrawingAsked(digest=digest)) if name else []
+        drawn = draw_target(study, name, asked=asked) if name else []
         if isinstance(drawn, NotDrawn) or not drawn:
             continue
         for sheet in drawn:

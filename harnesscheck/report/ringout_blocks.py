@@ -46,13 +46,17 @@ _NAMES_SHOWN = 12
 
 def ringout_report(report: RingoutReport, inputs: Mapping[str, Any], *, lines: bool) -> Report:
     """The list for the bench. ``lines`` prints every reading by place on a terminal; else the sheets hold them."""
+    return _report(report, ringout_parts(report, lines=lines), inputs)
+
+
+def ringout_parts(report: RingoutReport, *, lines: bool, sheet: bool = False) -> tuple[AnyBlock, ...]:
+    """The blocks of the list for the bench; with ``sheet`` without the readings, which stand on a sheet beside it."""
     readings = _readings(report.ringout)
     told = BriefOrFull((readings,) if lines and readings is not None else (), present(readings))
-    blocks = present(
+    return present(
         stop_block(report.ringout.looms.study), _dangers(report), Caution((CAUTION,)), _unplug(report),
-        _measure(report.ringout), told, _open(report), _after(report),
+        _measure(report.ringout), None if sheet else told, _open(report), _after(report),
     )  # fmt: skip
-    return _report(report, blocks, inputs)
 
 
 def _dangers(report: RingoutReport) -> Caution | None:

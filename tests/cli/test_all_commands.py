@@ -29,6 +29,7 @@ WORDS = {  # how each command is asked for something; a new command needs a line
     "compare": ("compare", "donor.xml", "shell.xml"),
     "decide": ("decide", "swap.toml"),
     "draw": ("draw", "donor.xml", "overview", "-o", "drawn"),
+    "sheets": ("sheets", "swap.toml", "--only", "cover"),
     "trace": ("trace", "donor.xml", "PLUG"),
     "ringout": ("ringout", "donor.xml"),
     "loads": ("loads", "donor.xml"),

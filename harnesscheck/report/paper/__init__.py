@@ -1,0 +1,1 @@
+"""What goes under the car: the job on paper, sheet by sheet, from the same blocks and lists as every report."""
