@@ -67,7 +67,8 @@ def _block(block: AnyBlock, room_mm: float) -> Iterator[Data]:
     elif isinstance(block, Steps):
         yield steps_data(block.steps, room_mm)
     elif isinstance(block, Caution):
-        head = block.head or ("Stop" if block.urgent else "Take care")
+        says = any(text.upper().startswith("STOP") for text in block.texts)
+        head = block.head or ("" if says else "Stop" if block.urgent else "Take care")
         yield {"is": "caution", "head": head, "texts": [*map(shown, block.texts)], "urgent": block.urgent}
     elif isinstance(block, Answer):
         counts = [f"{number} {word}" for word, number in block.counts]
