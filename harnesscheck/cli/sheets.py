@@ -5,7 +5,7 @@ from __future__ import annotations
 import click
 
 from harnesscheck.api.reading import Reading
-from harnesscheck.api.sheets import LABELS, NAMES, PAPERS, sheets
+from harnesscheck.api.sheets import LABELS, PAPERS, sheets
 from harnesscheck.cli.asked import reads
 from harnesscheck.cli.progress import progress
 from harnesscheck.cli.shared import cars_and_sheet, refuse_input, say, write_files
@@ -15,7 +15,7 @@ from harnesscheck.cli.shared import cars_and_sheet, refuse_input, say, write_fil
 @click.argument("cars", nargs=-1, metavar="DONOR SHELL|SWAP.toml")
 @click.option("--swap", metavar="SWAP", help="A swap sheet: what is fixed, found and known of the two cars.")
 @click.option("-o", "--out", default="job.pdf", metavar="FILE", help="The PDF to write (job.pdf).")
-@click.option("--only", multiple=True, type=click.Choice(NAMES), help="A sheet to print; may be given several times.")
+@click.option("--only", metavar="SHEET", multiple=True, help="A sheet to print, by its name; several times for more.")
 @click.option("--paper", type=click.Choice(PAPERS), default="a4", help="The paper (a4).")
 @click.option("--labels", type=click.Choice(LABELS), help="The size of the labels (those of the paper).")
 @click.option("--car", default="", metavar="TEXT", help="What stands at every foot: which car this is.")
@@ -36,10 +36,13 @@ def command(
 ) -> None:
     """Print the whole job as one PDF, to take under the car.
 
-    The answer on two pages at most, then the sheets: meeting places, circuits,
-    adapter leads, what to unplug, work by place with initials and date, what to buy,
-    ring-out, first power-up, fuse card, wires by colour, labels to cut. The choice is
-    the one that decide makes.
+    The answer on a page or two, then what to work by, with initials and date. The
+    choice is the one that decide makes.
+
+    Sheets: cover, left (what is left wrong), overview, meetings (plugs where the
+    cars differ), circuits, leads (adapter leads to make), unplug, work (by place),
+    pull (save from the leftover car), shopping, ring-out, power-up, fuses,
+    colours (wires by colour), labels (to print and cut).
     """
     given, sheet = cars_and_sheet(cars, swap)
     refuse_input(out, [*given, *([sheet] if sheet is not None else [])])
