@@ -11,8 +11,9 @@ from harnesscheck.read.build import Builder, Values
 from harnesscheck.read.pool import WIRE_SLOTS
 from harnesscheck.read.values import Origin
 
-_OF_WIRE = ("function", *(slot for slot in WIRE_SLOTS if slot in Wire.__dataclass_fields__))
-"""What both a pin and a wire say of the wire."""
+_OF_PIN = ("function", *WIRE_SLOTS)
+_OF_WIRE = tuple(slot for slot in _OF_PIN if slot in Wire.__dataclass_fields__)
+"""What a pin says of its wire, and what a wire between two points can say."""
 
 
 def bolt(builder: Builder) -> None:
@@ -53,8 +54,9 @@ def _turn(
     to = _at_ground(values.get("to"), bolted)
     if to is None or to == ground:
         return  # the far end of a wire that another row has
-    wire = {slot: values[slot] for slot in (*_OF_WIRE, "option", "without") if values.get(slot) not in (None, ())}
     owner, colon, cavity = to.partition(":")
+    slots = (*(_OF_PIN if colon else _OF_WIRE), "option", "without")
+    wire = {slot: values[slot] for slot in slots if values.get(slot) not in (None, ())}
     if colon:
         builder.add("pin", {"connector": owner, "cavity": cavity, "to": ground, **wire}, origin)
     else:

@@ -40,3 +40,11 @@ def test_a_ring_terminal_on_a_ground_point(tmp_path: Path, pins: str, more: str,
     wire = '<wire harness="body" from="S1" to="G2" circuit="31" length="2"/>' if plain else ""
 
     assert text_of(tmp_path, pins, ring) == text_of(tmp_path, direct, wire)
+
+
+def test_all_that_is_said_of_the_wire_is_kept(tmp_path: Path) -> None:
+    """What it carries and how many volts, too, where it is written at the ring terminal."""
+    said = 'circuit="SH" signal="analogue" level="5" bus="CH" wire-number="7"'
+    ring = f'<connector id="R1" harness="body" cavities="1-1" on="G2"><pin cavity="1" {said} to="C1:1"/></connector>'
+
+    assert text_of(tmp_path, '<pin cavity="1"/>', ring) == text_of(tmp_path, f'<pin cavity="1" {said} to="G2"/>', "")
