@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from typing import Any
 
 from harnesscheck.compare.compare import Comparison
@@ -33,7 +34,7 @@ def comparison_folder(
 def _figures(sheets: Sequence[PictureSheet], beside: Mapping[str, str]) -> ComparisonFigures:
     by_finding: dict[str, tuple[Figure, ...]] = {}
     for number, sheet in enumerate(sheets):
-        drawn = figure(sheet.scene, sheet.caption, number)
+        drawn = replace(figure(sheet.scene, sheet.caption, number), faces=sheet.faces, told=sheet.told)
         by_finding[sheet.finding] = (*by_finding.get(sheet.finding, ()), drawn)
     overview = by_finding.pop("", ())
     return ComparisonFigures(by_finding, overview, beside, page_font(sheet.scene for sheet in sheets))

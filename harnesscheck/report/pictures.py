@@ -13,13 +13,17 @@ from harnesscheck.compare.compare import Comparison
 from harnesscheck.compare.finding.findings import Finding
 from harnesscheck.compare.finding.kinds import Severity
 from harnesscheck.compare.jobs import moves_in
-from harnesscheck.draw.face import face_sheets
-from harnesscheck.draw.marks import MarkedCavity
+from harnesscheck.draw.face import by_cavity, contents, face_sheets
+from harnesscheck.draw.marks import MarkedCavity, worst
 from harnesscheck.draw.meeting import meeting_sheets
 from harnesscheck.draw.page import A4, Stock
 from harnesscheck.draw.scene import Scene
 from harnesscheck.draw.stops import with_stops
 from harnesscheck.draw.targets import OVERVIEW, DrawingAsked, NotDrawn, draw_target
+from harnesscheck.network.graph.index import EMPTY, UNKNOWN
+from harnesscheck.network.graph.sides import Study
+from harnesscheck.report.blocks.vocabulary import FaceGrid, GridCell
+from harnesscheck.trade.colours import srgb
 from harnesscheck.write.filenames import numbered
 
 DRAWN_TO = Severity.DEAD  # findings this bad or worse have a drawing beside them
@@ -33,6 +37,8 @@ class PictureSheet:
     finding: str  # id; empty for the overview
     caption: str
     scene: Scene
+    faces: tuple[FaceGrid, ...] = ()
+    told: bool = False  # its plug's faces stand with the sheet before
 
 
 def difference_of(finding: Finding, *, in_shell: bool = False) -> MarkedCavity:
@@ -123,17 +129,27 @@ def _sheets_for(
             result.donor, result.shell, (donor, shell), found, digest=digest, word=result.word, stock=stock
         )
         scenes = [with_stops(one, result.donor, result.shell) for one in drawn]
-        yield from _numbered(f"meeting-{donor}", f"Plug {donor}: donor above, {result.word} below", finding, scenes)
+        theirs_found = [*_marked((one for one in result.findings if _shown_at(one, donor, shell)), in_shell=True)]
+        theirs_found += _restraints_at(result, shell, in_shell=True)
+        faces: tuple[FaceGrid, ...] = (
+            face_grid(result.donor, donor, f"Donor's plug {donor}", found),
+            face_grid(result.shell, shell, f"The {result.word}'s plug {shell}", theirs_found),
+        )
+        caption = f"Plug {donor}: donor above, {result.word} below"
+        yield from _numbered(f"meeting-{donor}", caption, finding, scenes, faces)
     elif donor in ours:
         found = [*_marked(one for one in result.findings if one.donor.connector == donor)]
         drawn = face_sheets(result.donor, donor, differences=found, digest=digest, stock=stock)
         scenes = [with_stops(one, result.donor) for one in drawn]
-        yield from _numbered(f"face-{donor}", f"The donor's plug {donor}", finding, scenes)
+        faces = (face_grid(result.donor, donor, f"The donor's plug {donor}", found),)
+        yield from _numbered(f"face-{donor}", f"The donor's plug {donor}", finding, scenes, faces)
     elif shell in theirs:
         found = [*_marked((one for one in result.findings if one.shell.connector == shell), in_shell=True)]
         drawn = face_sheets(result.shell, shell, differences=found, digest=digest, stock=stock)
         scenes = [with_stops(one, result.shell) for one in drawn]
-        yield from _numbered(f"face-{result.word}-{shell}", f"The {result.word}'s plug {shell}", finding, scenes)
+        caption = f"The {result.word}'s plug {shell}"
+        faces = (face_grid(result.shell, shell, caption, found),)
+        yield from _numbered(f"face-{result.word}-{shell}", caption, finding, scenes, faces)
     else:
         yield from _part_sheets(result, finding, DrawingAsked(digest=digest, stock=stock))
 
@@ -150,14 +166,14 @@ def _part_sheets(result: Comparison, finding: Finding, asked: DrawingAsked) -> I
         return
 
 
-def _restraints_at(result: Comparison, donor: str) -> list[MarkedCavity]:
+def _restraints_at(result: Comparison, plug: str, *, in_shell: bool = False) -> list[MarkedCavity]:
     """Contacts of a plug that belong to an altered restraint part: marked, never with a move."""
     cavities = {
-        here.cavity: finding
+        places[in_shell].cavity: finding
         for finding in result.findings
         if finding.kind == "restraint-altered"
-        for here, _ in finding.evidence.places or ()
-        if here.connector == donor
+        for places in finding.evidence.places or ()
+        if places[in_shell].connector == plug
     }
     return [
         MarkedCavity(cavity, "restraint altered", Severity.INJURY.word, "take the complete set of one car")
@@ -171,7 +187,26 @@ def _shown_at(finding: Finding, donor: str, shell: str) -> bool:
     return finding.donor.connector == donor and finding.shell.connector in (shell, "")
 
 
-def _numbered(name: str, caption: str, finding: Finding, scenes: Sequence[Scene]) -> Iterator[PictureSheet]:
+def _numbered(
+    name: str, caption: str, finding: Finding, scenes: Sequence[Scene], faces: tuple[FaceGrid, ...]
+) -> Iterator[PictureSheet]:
     for number, (sheet, scene) in enumerate(zip(numbered(name, len(scenes)), scenes, strict=True), start=1):
         which = f", sheet {number}" if len(scenes) > 1 else ""
-        yield PictureSheet(sheet, finding.id, caption + which, scene)
+        yield PictureSheet(sheet, finding.id, caption + which, scene, faces if number == 1 else (), number > 1)
+
+
+def face_grid(study: Study, connector: str, title: str, found: Iterable[MarkedCavity]) -> FaceGrid:
+    """A connector's face as a grid that flows, with what differs at its contacts."""
+    marks = by_cavity([*found])
+    cells = []
+    for one in contents(study, connector):
+        here = marks.get(one.cavity, ())
+        to = next((mark.moved_to for mark in here if mark.moved_to), "")
+        nothing = {EMPTY: "empty", UNKNOWN: "not known"}.get(one.state, "")
+        words = ", ".join(filter(None, (one.colours, one.circuit))) or nothing or "?"
+        colour = one.wires[0].colour if one.wires else None
+        paint = tuple(map(srgb, colour.names or ())) if colour is not None else ()
+        texts = "; ".join(dict.fromkeys(mark.kind for mark in here))
+        text = " ".join(filter(None, (texts, f"to {to}" if to else "")))
+        cells.append(GridCell(one.cavity, words, paint, worst(mark.severity for mark in here) or "", text))
+    return FaceGrid(f"{title}, wire side", tuple(cells))

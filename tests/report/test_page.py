@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import io
 import re
 from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+import pdfplumber
 import pytest
 from builders.browse import hostile, opened_in, started
 from builders.demo import DEMO, RICH, demo_study, study_at
@@ -110,10 +112,28 @@ def test_paper_shows_every_card(opened: tuple[Page, list[str]]) -> None:
     page.set_viewport_size({"width": 690, "height": 1000})  # A4 less its margins, at 96 dots an inch
 
     assert page.evaluate(
-        "[...document.querySelectorAll('details.card dl')].every(e => e.getBoundingClientRect().height > 20)"
+        "[...document.querySelectorAll('details.card > p:not(.screen)')].every((one) => one.offsetHeight > 10)"
     )
     assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
-    assert page.pdf(prefer_css_page_size=True).startswith(b"%PDF")
+    with pdfplumber.open(io.BytesIO(page.pdf(prefer_css_page_size=True))) as paper:
+        texts = [sheet.extract_text() for sheet in paper.pages]
+        least = min(char["size"] for sheet in paper.pages for char in sheet.chars if char["text"].strip())
+    assert len(texts) <= 20
+    assert least >= 8  # points, 2.8 mm
+    assert "At a glance" in texts[0]
+    assert any("burns or hurts somebody" in text for text in texts[:3])  # what comes after two pages of answer
+
+
+def test_on_a_phone_a_face_is_a_grid_that_flows(browser: Browser, contents: dict[str, bytes], tmp_path: Path) -> None:
+    """At 360 pixels no picture of a plug is cut: its contacts stand as cells, each mark in words and letter."""
+    for page, said in opened_in(browser, contents["report.html"], tmp_path, 360):
+        assert page.evaluate("document.documentElement.scrollWidth") <= 360
+        assert not page.locator("figure.gridded").first.is_visible()
+        grid = page.locator("details[open] .flow").first
+        assert grid.is_visible()
+        assert grid.evaluate("one => one.scrollWidth <= one.clientWidth")
+        assert page.locator(".flow li:not(.plain) .sign").count() > 0
+        assert said == []
 
 
 def test_every_finding_is_on_the_page_and_bad_ones_have_a_drawing(contents: dict[str, bytes]) -> None:

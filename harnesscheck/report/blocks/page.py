@@ -20,10 +20,12 @@ from harnesscheck.report.blocks.vocabulary import (
     AnyBlock,
     BriefOrFull,
     Caution,
+    FaceGrid,
     Facts,
     Figure,
     FindingCard,
     Folded,
+    GridCell,
     Listing,
     MarkedText,
     MarkedTexts,
@@ -48,6 +50,7 @@ if TYPE_CHECKING:
 SIGN = {"injury": "I", "damage": "D", "dead": "X", "rework": "R", "note": "N"}
 OPEN = (Severity.INJURY.word, Severity.DAMAGE.word)  # cards that are open from the start
 WIDE = 60  # characters; a table of more side by side becomes a card a row where the screen is narrow
+PRINTED = "On paper without drawings, without what a finding rests on and how to check it: the page has them."
 FEW = 2  # so many more are read sooner than opened
 _SHORT = re.compile(r"\S{1,10}|[+-]?[0-9][0-9.,]* [a-zA-Z%]{1,2}")
 
@@ -129,6 +132,7 @@ def _top(report: Report) -> _Element:
         header.append(element("p", report.title, class_="kicker"))
         header.append(element("h1", answer.sentence))
         header.extend(_proof(answer))
+    header.extend(_digest(below))
     sections = [block for block in below if isinstance(block, Section)]
     counts = answer.counts if answer is not None else ()
     header.extend(_counts(counts, {_id_of(block) for block in sections}))
@@ -139,6 +143,31 @@ def _top(report: Report) -> _Element:
         items = [element("li", element("a", words, href=f"#{name}")) for name, words in links]
         header.append(element("nav", element("ul", *items, class_="contents"), aria_label="On this page"))
     return header
+
+
+def _digest(blocks: Sequence[AnyBlock]) -> Iterator[_Element]:
+    """In print, all that is bad in a line each before anything else."""
+    cards = [card for card in _cards(blocks) if card.severity in (one.word for one in Severity if one <= Severity.DEAD)]
+    if not cards:
+        return
+    rows = [
+        element(
+            "li",
+            element("span", SIGN[card.severity], class_="sign"),
+            element("b", card.where),
+            f" {card.kind.replace('-', ' ')}{f' ({card.doubt})' if card.doubt else ''}",
+        )
+        for card in cards
+    ]
+    yield element("div", element("h2", "At a glance"), element("ul", *rows), class_="digest")
+
+
+def _cards(blocks: Iterable[AnyBlock]) -> Iterator[FindingCard]:
+    for block in _fully(blocks):
+        if isinstance(block, FindingCard):
+            yield block
+        elif isinstance(block, Section | Passage | Folded):
+            yield from _cards(block.blocks)
 
 
 def _main(report: Report) -> _Element:
@@ -152,8 +181,11 @@ def _foot(report: Report) -> _Element:
     *first, last = digests or [""]
     made_from = f" from inputs {', '.join(first)}{' and ' if first else ''}{last}" if last else ""
     footer = element(
-        "footer", element("p", f"Made by harnesscheck{made_from}. An aid, not an approval.", class_="soft")
+        "footer",
+        element("p", f"Made by harnesscheck{made_from}. An aid, not an approval.", class_="soft"),
     )
+    if any(True for _ in _cards(report.blocks)):
+        footer.append(element("p", PRINTED, class_="paper"))
     if read:
         rows = [(word, _vehicle(one), one["file"], one["digest"]) for word, one in read]
         footer.insert(0, _table(table("Files read", ("as", "vehicle", "file", "digest"), rows)))
@@ -274,7 +306,43 @@ def _figure(block: Figure) -> _Element:
     parser = etree.XMLParser(resolve_entities=False, no_network=True)
     drawing = etree.fromstring(block.svg.encode("utf-8"), parser)
     caption = element("figcaption", block.caption)
-    return element("figure", drawing, caption, tabindex="0", role="group", aria_label=block.caption)
+    told = "gridded" if block.faces else "told" if block.told else ""
+    figure = element("figure", drawing, caption, tabindex="0", role="group", aria_label=block.caption, class_=told)
+    if not block.faces:
+        return figure
+    return element("div", figure, *map(_face, block.faces), class_="drawn")
+
+
+def _face(face: FaceGrid) -> _Element:
+    """A face that flows where its drawing is too small; in print only the contacts that differ stand there."""
+    plain = sum(not cell.severity for cell in face.cells)
+    said = f"{face.title}: {plain} of {len(face.cells)} contacts with no finding of their own"
+    cells = (element("li", *_grid_cell(cell), class_=cell.severity or "plain") for cell in face.cells)
+    return element("div", element("p", said, class_="lead"), element("ul", *cells), class_="flow")
+
+
+def _grid_cell(cell: GridCell) -> Iterator[_Element]:
+    sign = [element("span", SIGN[cell.severity], class_="sign")] if cell.severity in SIGN else []
+    yield element("b", *sign, cell.cavity)
+    if cell.paint:
+        yield _paint(cell.paint)
+    yield element("span", cell.words)
+    if cell.text:
+        yield element("i", cell.text)
+
+
+def _paint(colours: Sequence[str]) -> _Element:
+    """Base and stripes; a page's policy allows no style of an element's own."""
+    base, *stripes = colours
+    high = 10 / (2 * len(stripes) + 1)
+    bands = [
+        element("rect", y=f"{(2 * at + 1) * high:.2f}", width="100", height=f"{high:.2f}", fill=stripe)
+        for at, stripe in enumerate(stripes)
+    ]
+    ground = element("rect", width="100", height="10", fill=base)
+    return element(
+        "svg", ground, *bands, viewBox="0 0 100 10", preserveAspectRatio="none", class_="paint", aria_hidden="true"
+    )
 
 
 def _caution(block: Caution, level: int) -> _Element:
@@ -390,14 +458,12 @@ def _card(block: FindingCard) -> _Element:
     card.extend(map(_figure, block.figures))
     if block.beside and not block.figures:
         link = element("a", "Its drawing is beside another finding of this plug", href=f"#f-{block.beside}")
-        card.append(element("p", link, "."))
-    rows = [
-        ("What to do", block.do),
-        ("Assumed", block.assumed),
-        *block.facts,
-        ("Finding", ", ".join((block.id, *block.also))),
-    ]
+        card.append(element("p", link, ".", class_="screen"))
+    rows = [("What to do", block.do), ("Assumed", block.assumed)]
     card.append(_facts([(word, text) for word, text in rows if text]))
+    more = _facts([*block.facts, ("Finding", ", ".join((block.id, *block.also)))])
+    more.set("class", "screen")
+    card.append(more)
     return card
 
 

@@ -104,12 +104,37 @@ def table(title: str, names: Sequence[str], rows: Iterable[Sequence[str]], **mor
 
 
 @dataclass(frozen=True, slots=True)
+class GridCell:
+    """A contact: its cavity, what it carries in words, its paint, what is wrong with it and how bad that is."""
+
+    cavity: str
+    words: str
+    paint: tuple[str, ...] = ()
+    severity: str = ""
+    text: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class FaceGrid:
+    """A connector's face as cells that flow: whose it is, and every contact."""
+
+    title: str
+    cells: tuple[GridCell, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Figure:
-    """A drawing: SVG without a font of its own, what it shows, the file that holds it."""
+    """A drawing: SVG without a font of its own, what it shows, the file that holds it.
+
+    ``faces`` show the same where a drawing would be too small to read, on a phone and in print; with ``told`` they
+    stand with an earlier drawing.
+    """
 
     caption: str
     svg: str
     file: str = ""
+    faces: tuple[FaceGrid, ...] = ()
+    told: bool = False
 
 
 @dataclass(frozen=True, slots=True)
