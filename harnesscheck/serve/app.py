@@ -19,7 +19,7 @@ from starlette.routing import Route
 from harnesscheck.serve.desk import SIDES, Desk, Desks, RefusedError, safe_parts
 from harnesscheck.serve.page import page_text
 from harnesscheck.serve.tables import SavedTable, save
-from harnesscheck.serve.typed import pasted_page, typed_answer
+from harnesscheck.serve.typed import dropped_page, typed_answer
 from harnesscheck.serve.work import MOST_AT_ONCE, QUESTIONS, Order, Work
 
 BEAT_S = 5.0  # between two signs of life of an open page's stream
@@ -40,6 +40,7 @@ class Local:
     cars: tuple[str, ...] = ()
     end: Callable[[], None] = lambda: None
     pages: int = 0
+    reading: int = 0  # pages of manuals, each in a process of its own
     ending: asyncio.TimerHandle | None = None
     keeping: set[asyncio.Task[Any]] = field(default_factory=set)
 
@@ -123,7 +124,14 @@ async def _plugs(local: Local, request: Request) -> Response:
 async def _plug_page(local: Local, request: Request) -> Response:
     """A page of a manual that was dropped on a plug, as the table that it holds."""
     name = safe_parts(request.query_params.get("name", ""))[-1]
-    read = await run_in_threadpool(pasted_page, await request.body(), name)
+    data = await request.body()
+    if local.reading >= MOST_AT_ONCE:
+        raise RefusedError("too much at once; expected the page that is read to be done first")
+    local.reading += 1
+    try:
+        read = await run_in_threadpool(dropped_page, data, name)
+    finally:
+        local.reading -= 1
     faults = [] if not isinstance(read.read, tuple) else [f"{one.read}; expected {one.expected}" for one in read.read]
     return JSONResponse({"table": read.table, "faults": faults})
 

@@ -4,18 +4,21 @@ from __future__ import annotations
 
 import tempfile
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from harnesscheck.model.places import InputFault, Place
 from harnesscheck.model.records import Netlist
 from harnesscheck.read.limits import Limits
+from harnesscheck.read.pages.pagelimits import PAGE_LIMITS
 
 if TYPE_CHECKING:
+    from harnesscheck.read.pages.read import PagesRead
     from harnesscheck.report.blocks.vocabulary import AnyBlock
 
 MOST_TEXT = 200_000  # characters of one plug
+DROPPED = replace(PAGE_LIMITS, max_pages=10, all_s=120.0)  # somebody waits for it
 LIMITS = Limits(max_bytes=4 * MOST_TEXT, max_rows=2000)
 PLUG = "plug"  # what a plug is called that nobody named
 
@@ -47,6 +50,7 @@ def typed_plug(text: str, colour_code: str | None = None) -> TypedPlug | None:
     if len(text) > MOST_TEXT:
         return TypedPlug("", (InputFault(Place(""), f"{len(text)} characters", f"at most {MOST_TEXT}"),))
     from harnesscheck.read.pages.lines import typed_table
+    from harnesscheck.read.pages.sources import is_text
 
     first: TypedPlug | None = None
     for table in filter(None, (typed_table(text, colour_code), text if "," in text else None)):
@@ -54,21 +58,29 @@ def typed_plug(text: str, colour_code: str | None = None) -> TypedPlug | None:
         if isinstance(plug.read, Netlist):
             return plug
         first = first or plug
-    return _of_a_page(text.encode("utf-8"), "pasted", colour_code, first)
-
-
-def pasted_page(data: bytes, name: str, colour_code: str | None = None) -> TypedPlug:
-    """A manual's page, a workbook, a picture that was dropped on a plug, as its table."""
-    return _of_a_page(data, name, colour_code, None)
-
-
-def _of_a_page(data: bytes, name: str, colour_code: str | None, before: TypedPlug | None) -> TypedPlug:
     from harnesscheck.read.pages import Given, read_pages
+
+    data = text.encode("utf-8", "replace")
+    if not is_text(data):
+        return first or TypedPlug("", (InputFault(Place(""), "no text", "a plug's lines, or its page dropped here"),))
+    plug = _of_pages(read_pages([Given(data, "pasted")], colour_code=colour_code), colour_code)
+    return plug if plug.table or first is None else first
+
+
+def dropped_page(data: bytes, name: str, colour_code: str | None = None) -> TypedPlug:
+    """A manual's page, a workbook, a picture that was dropped on a plug, as its table; read in a process of its own."""
+    from harnesscheck.read.pages import Given
+    from harnesscheck.read.pages.apart import Task, read_apart
+
+    task = Task((Given(data, name),), colour_code=colour_code, page_limits=DROPPED)
+    return _of_pages(read_apart(task).read, colour_code)
+
+
+def _of_pages(read: PagesRead, colour_code: str | None) -> TypedPlug:
     from harnesscheck.write.pagerows import rows_csv
 
-    read = read_pages([Given(data, name)], colour_code=colour_code)
     if read.faults:
-        return before or TypedPlug("", tuple(read.faults))
+        return TypedPlug("", tuple(read.faults))
     table = rows_csv(read)
     return TypedPlug(table, _netlist(table, colour_code))
 

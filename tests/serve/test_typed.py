@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from pathlib import Path
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from harnesscheck.model.records import Netlist
 from harnesscheck.read.pages.lines import typed_table
-from harnesscheck.serve.typed import MOST_TEXT, typed_answer, typed_plug
+from harnesscheck.serve import typed
+from harnesscheck.serve.typed import MOST_TEXT, dropped_page, typed_answer, typed_plug
 
 FEED = "1 red/yellow permanent feed\n2 brown ground"
 
@@ -69,6 +73,28 @@ def test_a_table_with_headings_is_read_as_a_file_is() -> None:
     assert plug is not None
     assert isinstance(plug.read, Netlist)
     assert plug.read.pins[0].size is not None
+
+
+def test_a_dropped_page_is_read_apart(monkeypatch: pytest.MonkeyPatch) -> None:
+    """As read-table reads it; what takes too long is ended, whatever the file does to its reader."""
+    page = (Path(__file__).parents[2] / "harness_demo" / "manual-page.pdf").read_bytes()
+    plug = dropped_page(page, "manual-page.pdf")
+    assert isinstance(plug.read, Netlist)
+    assert {pin.connector for pin in plug.read.pins} == {"C15"}
+
+    monkeypatch.setattr(typed, "DROPPED", replace(typed.DROPPED, step_s=0.01))
+    late = dropped_page(page, "manual-page.pdf")
+    assert isinstance(late.read, tuple)
+    assert "time for" in late.read[0].read
+
+
+@pytest.mark.parametrize("text", ["%PDF-1.7 1 0 obj", "PK\x03\x04 x", "%PDF-1.7\n1 red horn"])
+def test_a_pasted_text_is_never_opened_as_a_file(text: str) -> None:
+    """What looks like a PDF or an archive is said to be no text, in this process."""
+    plug = typed_plug(text)
+    assert plug is not None
+    assert isinstance(plug.read, tuple)
+    assert plug.read[0].read == "no text"
 
 
 @settings(max_examples=40, deadline=None)

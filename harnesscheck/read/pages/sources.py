@@ -48,6 +48,11 @@ def is_picture(data: bytes) -> bool:
     return data.startswith((b"\x89PNG\r\n\x1a\n", b"\xff\xd8\xff"))
 
 
+def is_text(data: bytes) -> bool:
+    """Whether the bytes are read as a text or a web page: nothing that a library for pictures or archives opens."""
+    return _reader(data) in (_text, _html)
+
+
 _Reader = Callable[[bytes, str, Faults, How, Wanted], list[SourcePage]]
 
 
