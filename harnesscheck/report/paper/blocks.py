@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Sequence
+from math import sqrt
 from typing import Any
 
 from harnesscheck.draw.font import BOLD, REGULAR, in_font, width_mm
@@ -157,7 +158,21 @@ def column_widths(
     wish = [more - need for more, need in zip(most, least, strict=True)]
     if sum(wish) <= spare:
         return [width + (spare - sum(wish)) / len(names) for width in most]
-    return [need + spare * more / sum(wish) for need, more in zip(least, wish, strict=True)]
+    return [need + more for need, more in zip(least, _shared(wish, spare), strict=True)]
+
+
+def _shared(wish_mm: Sequence[float], spare_mm: float) -> list[float]:
+    """What each wish gets of a room too small for all: by the root of it, so that one long text starves no other."""
+    given = [0.0] * len(wish_mm)
+    open_ = [at for at, wish in enumerate(wish_mm) if wish > 0]
+    while open_:
+        part = spare_mm / sum(sqrt(wish_mm[at]) for at in open_)
+        filled = [at for at in open_ if wish_mm[at] <= part * sqrt(wish_mm[at])]
+        for at in filled or open_:
+            given[at] = wish_mm[at] if filled else part * sqrt(wish_mm[at])
+            spare_mm -= given[at]
+        open_ = [at for at in open_ if at not in filled] if filled else []
+    return given
 
 
 def _width(text: str, weight: int = REGULAR) -> float:

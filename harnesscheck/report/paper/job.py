@@ -94,9 +94,14 @@ class Job:
         return self.ringout.ringout.looms.study
 
     @cached_property
+    def built(self) -> BuiltComparison:
+        """The donor against the car that the plan puts together."""
+        return self.built_of()
+
+    @cached_property
     def pictures(self) -> list[PictureSheet]:
         """What differs where the two cars will be mated, drawn; without the overview."""
-        made, _ = comparison_sheets(self.built_of(), self.foot.digest, Severity.REWORK, self.stock)
+        made, _ = comparison_sheets(self.built, self.foot.digest, Severity.REWORK, self.stock)
         return [one for one in made if one.finding]
 
     @cached_property
@@ -109,8 +114,13 @@ def printed(job: Job, names: Sequence[str]) -> bytes:
     """The sheets asked for, in their usual order, as one PDF; where nothing could be chosen the cover says so alone."""
     title = f"{job.decided.donor.vehicle.name} into {job.decided.shell.vehicle.name}"
     wanted = [name for name in SHEETS if name in names] if job.decided.grounds is None else [COVER]
-    made = [sheet for name in wanted for sheet in SHEETS[name](job)]
+    made = [sheet for name in wanted for sheet in SHEETS[name](job)] or [_none(wanted)]
     return job_pdf(title, job.foot, made, job.stock)
+
+
+def _none(names: Sequence[str]) -> Sheet:
+    """What is printed where this job has none of the sheets asked for."""
+    return Sheet("Nothing to print", (Paragraph(f"This job has nothing for: {', '.join(names)}."),))
 
 
 # -- the answer
@@ -176,9 +186,10 @@ def _meetings(job: Job) -> Iterator[Sheet]:
         "Every plug at which the two cars meet and differ, before the work of this plan: the donor above, below the "
         "car as it is put together. The work sheets say what is done there."
     )
-    listed = Listing(tuple(title for title, _ in drawn))
+    shown = {one.finding for one in job.pictures}
+    cards = (finding_card(one, "car") for one in job.built.findings if one.id in shown)
     if drawn:
-        yield Sheet("Meeting places", (told, listed), drawings=drawn)
+        yield Sheet("Meeting places", (told, *cards), drawings=drawn)
 
 
 def _circuits(job: Job) -> Iterator[Sheet]:
@@ -258,7 +269,7 @@ def _ringout(job: Job) -> Iterator[Sheet]:
     for name in ("ring-out", "feeds under load"):
         if name in tables:
             head = next(at for at, row in enumerate(tables[name]) if "expect" in row)
-            yield Sheet(_titled(name), (_fill(_by_place(tables[name][head:])),), lying=True)
+            yield Sheet(_titled(name), (_fill(_by_place(tables[name][head:])),))
 
 
 def _powerup(job: Job) -> Iterator[Sheet]:

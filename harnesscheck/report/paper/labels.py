@@ -6,10 +6,11 @@ Sizes are those that label sheets are commonly sold in (common practice, no sour
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from harnesscheck.draw.font import BOLD, REGULAR, fit, in_font
+from harnesscheck.draw.font import BOLD, REGULAR, fit, in_font, width_mm, wrap
+from harnesscheck.draw.typeset import in_our_font
 from harnesscheck.report.paper.blocks import POINT_MM, Data
 
 INCH_MM = 25.4
@@ -29,8 +30,9 @@ class LabelStock:
     first_mm: tuple[float, float]
     pitch_mm: tuple[float, float]
     head_pt: float
+    lines: int  # of small text under the first
     pad_mm: float = 2.5
-    lines: int = 4
+    tape: bool = False
 
     def places(self) -> list[tuple[float, float]]:
         """The upper left corner of every label, row by row."""
@@ -42,7 +44,7 @@ class LabelStock:
 
 
 A4_21 = LabelStock(
-    "a4-21", "A4, 21 labels of 63.5 x 38.1 mm", (210, 297), (63.5, 38.1), 3, 7, (7.21, 15.15), (66.04, 38.1), 13
+    "a4-21", "A4, 21 labels of 63.5 x 38.1 mm", (210, 297), (63.5, 38.1), 3, 7, (7.21, 15.15), (66.04, 38.1), 13, 7
 )
 LETTER_30 = LabelStock(
     "letter-30",
@@ -54,8 +56,9 @@ LETTER_30 = LabelStock(
     (0.1875 * INCH_MM, 0.5 * INCH_MM),
     (2.75 * INCH_MM, INCH_MM),
     11,
+    5,
 )
-TAPE_12 = LabelStock("tape-12", "tape of 12 mm, 70 mm long", (70, 12), (70, 12), 1, 1, (0, 0), (70, 12), 9, 2, 2)
+TAPE_12 = LabelStock("tape-12", "tape of 12 mm", (40, 12), (40, 12), 1, 1, (0, 0), (40, 12), 9, 1, 2, tape=True)
 LABELS = {one.name: one for one in (A4_21, LETTER_30, TAPE_12)}
 
 
@@ -77,35 +80,38 @@ class LabelSheet:
     flags: Sequence[Flag] = field(default=())
 
     def data(self) -> Data:
-        """The flags page by page, their lines cut to the label's width."""
+        """The flags page by page. A label on a tape is as long as its text, others hold as many lines as fit."""
         stock = self.stock
         each = stock.across * stock.down
         flags = [self._lines(flag) for flag in self.flags]
+        pages = [flags[at : at + each] for at in range(0, len(flags), each)]
         return {
-            "width": stock.page_mm[0],
             "height": stock.page_mm[1],
-            "wide": stock.label_mm[0],
             "high": stock.label_mm[1],
             "pad": stock.pad_mm,
             "size": stock.head_pt,
-            "outline": each > 1,
+            "outline": not stock.tape,
             "places": stock.places(),
-            "pages": [flags[at : at + each] for at in range(0, len(flags), each)],
+            "pages": [{"flags": page} | self._wide(page) for page in pages],
         }
+
+    def _wide(self, page: Sequence[Sequence[str]]) -> Data:
+        if not self.stock.tape:
+            return {"width": self.stock.page_mm[0], "wide": self.stock.label_mm[0]}
+        sizes = (self.stock.head_pt, *([TEXT_PT] * self.stock.lines))
+        lines = [(line, size) for flag in page for line, size in zip(flag, sizes, strict=False)]
+        text_mm = max(width_mm(line, size * POINT_MM, BOLD) for line, size in lines)
+        wide = round(max(self.stock.label_mm[0], text_mm + 2 * self.stock.pad_mm + 1), 2)
+        return {"width": wide, "wide": wide}
 
     def _lines(self, flag: Flag) -> list[str]:
         room = self.stock.label_mm[0] - 2 * self.stock.pad_mm - 0.5
+        rest = [text for text in (flag.what, flag.then, flag.place) if text]
+        if self.stock.tape:
+            return [in_our_font(flag.head), in_our_font(", ".join(rest[:2]))]
         head = fit(in_font(flag.head), room, self.stock.head_pt * POINT_MM, BOLD)
-        if self.stock.lines < 4:
-            rest: list[str] = [", ".join(filter(None, (flag.what, flag.then)))]
-        else:
-            rest = list(_wrapped((flag.what, flag.then, flag.place), room, self.stock.lines))
-        return [head, *(fit(in_font(line), room, TEXT_PT * POINT_MM) for line in rest)]
-
-
-def _wrapped(texts: Iterable[str], room_mm: float, lines: int) -> Iterator[str]:
-    from harnesscheck.draw.font import wrap
-
-    for text in texts:
-        if text:
-            yield from wrap(in_font(text), room_mm, TEXT_PT * POINT_MM, 2 if lines >= 4 else 1, REGULAR)
+        lines: list[str] = []
+        for at, text in enumerate(rest):
+            left = self.stock.lines - len(lines) - (len(rest) - at - 1)
+            lines += wrap(in_font(text), room, TEXT_PT * POINT_MM, max(1, left), REGULAR)
+        return [head, *lines]
