@@ -91,7 +91,7 @@ def test_it_says_what_decide_says(printed: tuple[str, Any], decided: Decision) -
 
     assert " ".join(headline(decided.best).split()) in first
     assert f"donor {HOSTILE}" in first
-    assert all(f"({step.id})" in everything for step in decided.best.steps)
+    assert all("".join(step.do.split())[:20] in everything for step in decided.best.steps)
     assert "initials" in everything and "hours of work" in first
     assert decided.best.proven == ("Proven on paper" in first)
 
@@ -127,7 +127,8 @@ def test_the_same_bytes_whatever_the_machine_says(tmp_path: Path) -> None:
         made.append((tmp_path / f"{seed}.pdf").read_bytes())
 
     assert made[0] == made[1]
-    assert b"Date" not in made[0]
+    with pdfplumber.open(io.BytesIO(made[0])) as found:
+        assert not [name for name in found.metadata if "Date" in name]
 
 
 def test_names_of_sheets_are_those_that_are_made() -> None:
