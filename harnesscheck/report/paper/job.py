@@ -174,8 +174,7 @@ def _left(job: Job) -> Iterator[Sheet]:
 
 def _overview(job: Job) -> Iterator[Sheet]:
     scenes, warnings = overview_of(job.best, job.foot.digest, job.stock)
-    told = "D comes from the donor, S is the shell's own, N is made new; faults left are marked."
-    notes = (Paragraph(told), *map(Paragraph, warnings))
+    notes = tuple(map(Paragraph, warnings))
     if scenes or warnings:
         yield Sheet("The finished car", notes, drawings=tuple((scene.title, scene) for scene in scenes))
 
@@ -205,9 +204,8 @@ def _circuits(job: Job) -> Iterator[Sheet]:
                 drawn += [(one.scene.title, one.scene) for one in made]
                 break
     drawn += [(one.caption, one.scene) for one in job.pictures if one.name.startswith("circuit-")]
-    told = Paragraph("Circuits that this plan works on, loses or leaves at fault, in the finished car.")
     if drawn:
-        yield Sheet("Circuits in question", (told, Listing(tuple(title for title, _ in drawn))), drawings=tuple(drawn))
+        yield Sheet("Circuits in question", (), drawings=tuple(drawn))
 
 
 # -- the work
