@@ -7,6 +7,8 @@ lost, and the cell is a fault.
 
 from __future__ import annotations
 
+import lzma
+import struct
 import warnings
 import zipfile
 import zlib
@@ -56,7 +58,10 @@ def _judge_package(file: BinaryIO, path: Path, faults: Faults, limits: Limits) -
                     _judge_member(package, member)
     except Refused as error:
         faults.stop(place, error.read, error.expected)
-    except (zipfile.BadZipFile, zlib.error, NotImplementedError, RuntimeError, OSError, EOFError) as error:
+    except (
+        zipfile.BadZipFile, zlib.error, lzma.LZMAError, struct.error, NotImplementedError, RuntimeError, OSError,
+        EOFError, ValueError,
+    ) as error:  # fmt: skip
         read = "a file that is no zip" if isinstance(error, zipfile.BadZipFile) else str(error)
         faults.stop(place, read or type(error).__name__, "an .xlsx workbook that is not damaged")
 
