@@ -7,8 +7,12 @@ import io
 import re
 import zipfile
 from collections.abc import Mapping
+from typing import TYPE_CHECKING
 
 from harnesscheck.write.tables import guarded
+
+if TYPE_CHECKING:
+    from openpyxl.worksheet.worksheet import Worksheet
 
 _FIXED_TIME = (1980, 1, 1, 0, 0, 0)  # the first that a zip can hold: no clock in what we write
 _CORE = "docProps/core.xml"
@@ -47,11 +51,21 @@ def workbook(grids: Mapping[str, Grid], above: Mapping[str, int]) -> bytes:
             for number in range(header + 1, len(table) + 1):
                 sheet.cell(number, column).number_format = "@"  # text: what is typed stays what it was
         sheet.freeze_panes = sheet.cell(row=header + 1, column=1)
+        _set_for_paper(sheet, header)
         for column, width in enumerate(_widths(table[header - 1 :]), start=1):
             sheet.column_dimensions[get_column_letter(column)].width = width
     raw = io.BytesIO()
     book.save(raw)
     return timeless(raw.getvalue())
+
+
+def _set_for_paper(sheet: Worksheet, header: int) -> None:
+    """A4 lying, one page wide and as long as it is, the header on every page."""
+    sheet.page_setup.orientation = "landscape"
+    sheet.page_setup.paperSize = sheet.PAPERSIZE_A4
+    sheet.page_setup.fitToWidth, sheet.page_setup.fitToHeight = 1, 0
+    sheet.sheet_properties.pageSetUpPr.fitToPage = True
+    sheet.print_title_rows = f"{header}:{header}"
 
 
 def printable(text: str) -> str:
