@@ -61,10 +61,12 @@ def workbook(grids: Mapping[str, Grid], above: Mapping[str, int]) -> bytes:
 
 def _set_for_paper(sheet: Worksheet, header: int) -> None:
     """A4 lying, one page wide and as long as it is, the header on every page."""
+    from openpyxl.worksheet.properties import PageSetupProperties
+
     sheet.page_setup.orientation = "landscape"
     sheet.page_setup.paperSize = sheet.PAPERSIZE_A4
     sheet.page_setup.fitToWidth, sheet.page_setup.fitToHeight = 1, 0
-    sheet.sheet_properties.pageSetUpPr.fitToPage = True
+    sheet.sheet_properties.pageSetUpPr = PageSetupProperties(fitToPage=True)
     sheet.print_title_rows = f"{header}:{header}"
 
 
