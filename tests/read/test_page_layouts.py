@@ -240,3 +240,15 @@ def test_a_row_below_the_last_line_is_a_row() -> None:
         canvas.showPage()
 
     assert cells(read(pdf(draw), "page")) == ROWS
+
+
+def test_cells_that_stand_two_blanks_apart_need_no_columns() -> None:
+    """Lines of as many cells as headings are read by their order, where no cell stands below its heading."""
+    text = "Pin  Farbe  Funktion\n2  br  Masse\n10  rt/ge  Dauerplus\n3  sw  Signal Tankgeber\n"
+    names = ("cavity", "colour", "function")
+    twice = b"Pin  Colour  Function  Colour  Function\n1  red/blue  feed  brown  ground\n"
+
+    assert cells(read(text.encode(), "C12.txt"), names) == [
+        ["2", "br", "Masse"], ["10", "rt/ge", "Dauerplus"], ["3", "sw", "Signal Tankgeber"],
+    ]  # fmt: skip
+    assert cells(read(twice, "C12.txt"), names) == [["1", "red/blue", "feed"]]

@@ -106,6 +106,7 @@ def _text(data: bytes, name: str, faults: Faults, how: How, wanted: Wanted) -> l
         with suppress(StopReading):
             grid = csv_grid(text, Path(name), trial, limits, known_headers)
             grids = (_of_grid(grid, name, ""),) if any(known_headers(cells) > 1 for _, cells in grid.rows) else ()
+    grids = grids or tuple(_ragged(lines, name))
     if not grids:
         words = [
             Word(match.group(), Box(match.start(), at * 2.0, match.end(), at * 2.0 + 1.0))
@@ -136,6 +137,23 @@ def _of_grid(grid: Grid, name: str, sheet: str) -> PageGrid:
 
 def _cell(text: str) -> PageCell:
     return PageCell(" ".join(text.split()), trouble=text.trouble if isinstance(text, Cell) else "")
+
+
+def _ragged(lines: Sequence[str], name: str) -> list[PageGrid]:
+    """A table whose cells stand two blanks or more apart and not below each other: as many a line as headings.
+
+    One line with another number of cells has a blank one somewhere; where, only its columns can tell.
+    """
+    parted = [re.split(r"\s{2,}", line.strip()) if line.strip() else [] for line in lines]
+    heads = [at for at, cells in enumerate(parted) if len(cells) >= 2 and known_headers(cells) == len(cells)]
+    if len(heads) != 1:
+        return []  # no table, or several below each other
+    at = heads[0]
+    rows = [(number, cells) for number, cells in enumerate(parted[at:], start=at + 1) if cells]
+    if len(rows) < 2 or any(len(cells) != len(parted[at]) for _, cells in rows):
+        return []
+    made = tuple(PageRow(number, tuple(map(_cell, cells))) for number, cells in rows)
+    return [PageGrid(name, 0, made, tuple(lines[max(0, at - 6) : at]))]
 
 
 def _spaced(lines: Sequence[str], name: str) -> list[PageGrid]:
