@@ -8,7 +8,7 @@ from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from harnesscheck.api.faults import stop, stop_for
+from harnesscheck.api.faults import stop
 from harnesscheck.api.reading import Reading
 from harnesscheck.model.places import InputFault
 from harnesscheck.model.progress import Told, silent
@@ -130,22 +130,17 @@ def _hazards(cars: Sequence[Netlist]) -> dict[tuple[str, str], str]:
     return found
 
 
-def write_rows(answer: PagesAnswer, target: str) -> None:
-    """Write the rows as the ending of a name says, whole or not at all. Raises InputError."""
+def rows_contents(answer: PagesAnswer, target: str) -> bytes | Mapping[str, bytes]:
+    """The rows as the ending of a name says: a file's bytes, or those of a folder's files. Raises InputError."""
     from harnesscheck.report.manual import explained
-    from harnesscheck.write.atomic import write_text
-    from harnesscheck.write.netlist import write_netlist
+    from harnesscheck.write.netlist import netlist_contents
 
     path = Path(target)
-    try:
-        if path.suffix.lower() == ".csv":
-            write_text(path, answer.text)
-        elif answer.netlist is None:
-            stop([*answer.no_netlist, *_not_yet(target)])
-        else:
-            write_netlist(answer.netlist, path, explained)
-    except OSError as error:
-        stop_for(target, error.strerror or str(error), "a place that can be written")
+    if path.suffix.lower() == ".csv":
+        return answer.text.encode("utf-8")
+    if answer.netlist is None:
+        stop([*answer.no_netlist, *_not_yet(target)])
+    return netlist_contents(answer.netlist, path, explained)
 
 
 def _not_yet(target: str) -> list[InputFault]:

@@ -54,6 +54,6 @@ def _of(error: OSError, others: Mapping[str, bytes], folder: str | None) -> str:
     at = real_path(error.filename) if isinstance(error.filename, str) else None
     for name in others:
         target = real_path(name)
-        if at == target or (at is not None and at.name.startswith(f".{target.name[:100]}.")) or folder is None:
+        if at == target or (at is not None and at.name.startswith(f".{target.name[:100]}.")):
             return name
-    return folder or ""
+    return folder if folder is not None else next(iter(others), "")

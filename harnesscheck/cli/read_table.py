@@ -13,7 +13,7 @@ import click
 from harnesscheck.api.faults import stop, stop_for
 from harnesscheck.api.reading import Reading
 from harnesscheck.cli.asked import reads
-from harnesscheck.cli.shared import say, write_out
+from harnesscheck.cli.shared import say, write_files, write_out
 from harnesscheck.read.limits import Limits
 
 if TYPE_CHECKING:
@@ -53,7 +53,7 @@ def command(
     over a file that exists. Wires of wiring diagrams are not read. Pictures need
     the extra [scan].
     """
-    from harnesscheck.api.read_table import read_table, write_rows
+    from harnesscheck.api.read_table import read_table, rows_contents
     from harnesscheck.cli.progress import progress
     from harnesscheck.report.blocks.terminal import terminal_text
     from harnesscheck.report.document import json_text
@@ -68,19 +68,25 @@ def command(
         answer = read_table(given, reading, _names(connector), by_hand, check is not None, max_seconds, told)
     for fault in answer.no_netlist:
         say(str(fault), err=True)
-    if json_file is not None:
-        write_out(
-            json_file, json_text(pages_document(answer.read, answer.hazards, answer.against, answer.inputs)), sources
-        )
+    document = pages_document(answer.read, answer.hazards, answer.against, answer.inputs) if json_file else {}
     tell = json_file != _STDOUT
-    if tell:
-        say(terminal_text(pages_report(answer.read, answer.hazards, answer.against)), end="")
+    also: dict[str, bytes] = {}
+    if json_file is not None and tell:
+        also[json_file] = json_text(document).encode("utf-8")
     if check is not None:
         from harnesscheck.report.checkpage import check_page
 
-        _write_text(check, check_page(answer.read, answer.pictures))
-    if out is not None:
-        write_rows(answer, out)
+        also[check] = check_page(answer.read, answer.pictures).encode("utf-8")
+    rows = rows_contents(answer, out) if out is not None else {}
+    if out is not None and isinstance(rows, bytes):
+        also[out] = rows
+    tables = rows if not isinstance(rows, bytes) else {}
+    if also or tables:
+        write_files(out if tables else None, tables, sources, also=also)
+    if json_file is not None and not tell:
+        write_out(json_file, json_text(document), sources)
+    if tell:
+        say(terminal_text(pages_report(answer.read, answer.hazards, answer.against)), end="")
     for target in filter(None, (check, out) if tell else ()):
         say(f"wrote {target}")
 
@@ -135,12 +141,3 @@ def _columns(text: str | None) -> dict[int, str] | None:
         return columns_by_hand(text)
     except NotAColumn as error:
         stop_for("--columns", error.read, error.expected)
-
-
-def _write_text(target: str, text: str) -> None:
-    from harnesscheck.write.atomic import write_text
-
-    try:
-        write_text(Path(target), text)
-    except OSError as error:
-        stop_for(target, error.strerror or str(error), "a file that can be written")

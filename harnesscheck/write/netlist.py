@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 
 from harnesscheck.model.records import Netlist
-from harnesscheck.write.atomic import write_bytes, write_text
+from harnesscheck.write.atomic import write_bytes
 
 Explain = Callable[[Mapping[str, Sequence[str]]], list[list[str]]]
 """Makes the sheet beside a form: what each column of some tables says."""
@@ -21,22 +21,35 @@ class Lost(ValueError):
         self.told = (f"a netlist that also has {', '.join(lost)}", expected)
 
 
-def write_netlist(netlist: Netlist, target: Path, explain: Explain) -> None:
-    """Write a netlist, whole or not at all. Raises OSError, and ``Lost`` for one that a single CSV cannot hold."""
+def netlist_contents(netlist: Netlist, target: Path, explain: Explain) -> bytes | Mapping[str, bytes]:
+    """What is written under a name: a file's bytes, or by name those of a folder's files.
+
+    Raises ``Lost`` for a netlist that a single CSV cannot hold.
+    """
     from harnesscheck.write.forms import form_workbook, netlist_forms
-    from harnesscheck.write.tables import lone_table, write_tables
-    from harnesscheck.write.xml import write_xml
+    from harnesscheck.write.tables import lone_table, table_texts
+    from harnesscheck.write.xml import xml_text
 
     ending = target.suffix.lower()
     if ending == ".xml":
-        write_xml(netlist, target)
-    elif ending == ".xlsx":
+        return xml_text(netlist).encode("utf-8")
+    if ending == ".xlsx":
         forms = netlist_forms(netlist)
-        write_bytes(target, form_workbook(forms, explain({form.sort: form.columns for form in forms})))
-    elif ending == ".csv":
+        return form_workbook(forms, explain({form.sort: form.columns for form in forms}))
+    if ending == ".csv":
         text, lost = lone_table(netlist, target.stem)
         if lost:
             raise Lost(lost)
-        write_text(target, text)
+        return text.encode("utf-8")
+    return {name: text.encode("utf-8") for name, text in table_texts(netlist).items()}
+
+
+def write_netlist(netlist: Netlist, target: Path, explain: Explain) -> None:
+    """Write a netlist, whole or not at all. Raises OSError, and ``Lost`` for one that a single CSV cannot hold."""
+    from harnesscheck.write.tables import write_tables
+
+    made = netlist_contents(netlist, target, explain)
+    if isinstance(made, bytes):
+        write_bytes(target, made)
     else:
         write_tables(netlist, target)

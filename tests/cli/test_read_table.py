@@ -39,6 +39,19 @@ def test_nothing_is_written_over(option: str, tmp_path: Path) -> None:
     assert (tmp_path / "mine.csv").read_text(encoding="utf-8") == "typed"
 
 
+@pytest.mark.parametrize("bad", [("-o", "none/rows.csv"), ("--json", "none/read.json"), ("--check", "none/check.html")])
+def test_all_that_is_asked_for_is_written_or_none_of_it(
+    bad: tuple[str, str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Rows, page and JSON, one of them into a folder that is not there: nothing is left, nothing but the fault said."""
+    monkeypatch.chdir(tmp_path)
+    asked = {"-o": "car", "--json": "read.json", "--check": "check.html", bad[0]: bad[1]}
+    done = run("read-table", PAGE, *(word for pair in asked.items() for word in pair), status=2)
+
+    assert done.stderr.startswith(f"{bad[1]}: read '") and done.stderr.count("\n") == 1 and not done.stdout
+    assert list(tmp_path.iterdir()) == []
+
+
 @pytest.mark.parametrize("name", ["car.xlsx", "car.xml", "car"])
 def test_other_forms(name: str, tmp_path: Path) -> None:
     """A workbook, XML and a folder are written whole, and read."""
