@@ -91,7 +91,8 @@ def _grids(file: BinaryIO, path: Path, faults: Faults, limits: Limits) -> Iterat
                 for source in (Source(str(path), sheet.title),)
             ]
     except (
-        KeyError, ValueError, TypeError, AttributeError, IndexError, SyntaxError, OverflowError, zipfile.BadZipFile
+        KeyError, ValueError, TypeError, AttributeError, IndexError, SyntaxError, OverflowError, OSError,
+        zipfile.BadZipFile,
     ) as error:  # fmt: skip
         # What openpyxl raises for a package that is no workbook is not documented; these are what it does raise.
         read = " ".join(str(error).strip("\"'").split()) or type(error).__name__

@@ -10,6 +10,8 @@ import openpyxl
 import pytest
 from builders.printed import HEADS, PRINTED, ROWS, TITLE, aligned, cells, pdf, put, read, table_pdf
 
+from harnesscheck.read.pages.pinlist import names_of
+
 Made = Callable[[], bytes]
 NO_SIZE = [[*row[:3], ""] for row in ROWS]
 SECOND = [[str(number), *row[1:]] for number, row in enumerate(ROWS[3:], start=1)]
@@ -252,3 +254,11 @@ def test_cells_that_stand_two_blanks_apart_need_no_columns() -> None:
         ["2", "br", "Masse"], ["10", "rt/ge", "Dauerplus"], ["3", "sw", "Signal Tankgeber"],
     ]  # fmt: skip
     assert cells(read(twice, "C12.txt"), names) == [["1", "red/blue", "feed"]]
+
+
+def test_a_range_without_end_is_not_written_out() -> None:
+    """Of ten million cavities nothing is made; who reads the rows refuses the name."""
+    found = read(b"Pin,Colour\n1-9999999,RD\n2,BN\n", "C12.csv")
+
+    assert [names_of(row) for row in found.rows] == [("1-9999999",), ("2",)]
+    assert names_of(read(b"Pin,Colour\n3-5,RD\n2,BN\n", "C12.csv").rows[0]) == ("3", "4", "5")

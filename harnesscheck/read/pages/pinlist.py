@@ -14,7 +14,7 @@ from harnesscheck.read.pages.doubts import doubt_of, lost_strokes, out_of_order,
 from harnesscheck.read.pages.layout import SIZE_AND_COLOUR, Block, Layout, apart, cells_of
 from harnesscheck.read.pages.titles import PlugTitle, plug_titles
 from harnesscheck.read.pinrows import is_mark
-from harnesscheck.read.values import Wrong, cavity_names, field_reader
+from harnesscheck.read.values import Wrong, cavity_names, field_reader, range_length
 from harnesscheck.trade.lexicon import understand
 
 _FIELDS = {one.name: one for one in fields_of("pin")}
@@ -23,6 +23,7 @@ _DITTO = frozenset(('"', "″", "”", "“", "''", "〃", ",,", "do.", "do", "d
 _DASH = str.maketrans({"–": "-", "—": "-", "−": "-", "‐": "-", "‑": "-"})
 _BRACKET = re.compile(r"\s*[(\[]([^()\[\]]+)[)\]]")
 _WITHOUT = re.compile(r"^(?:without|ohne|sans|sin|senza|sem|zonder|utan|uden|uten|bez|not)\s+", re.I)
+MOST_CAVITIES = 1000  # of one row; more is no range but a slip
 _WITH = re.compile(r"^(?:with|mit|avec|con|com|met|med|z|s|for|nur|only|if fitted:?)\s+|\s+only$", re.I)
 _PROSE = 45  # characters of a text alone in its row from which it is a remark under the table
 _LIST = re.compile(r"[A-Za-z]{0,2}[0-9]{1,3}(?:\s*[,;+&]\s*[A-Za-z]{0,2}[0-9]{1,3})+")
@@ -343,5 +344,8 @@ def _without_bracket(row: ReadRow) -> ReadRow:
 
 
 def names_of(row: ReadRow) -> tuple[str, ...]:
-    """The cavities a row is for."""
-    return cavity_names(row.text("cavity"), ()) if row.text("cavity") else ()
+    """The cavities a row is for; a range of more than any plug has is a name that whoever reads the rows refuses."""
+    name = row.text("cavity")
+    if not name or range_length(name) > MOST_CAVITIES:
+        return (name,) if name else ()
+    return cavity_names(name, ())
